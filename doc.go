@@ -1,0 +1,5 @@
+// Package actinic joins the laws of photographic film to the jobs of the
+// people who test, study and describe films: characterise a test roll, lay out
+// an exposure-index bracket for a camera, and say what was found with its
+// uncertainty.
+package actinic
