@@ -1,0 +1,53 @@
+package sensito
+
+import (
+	"errors"
+	"fmt"
+)
+
+// Curve is a characteristic curve: density against log exposure for one film,
+// process and light. [Form], [*Interpolated] and [*Fitted] are curves, and so is
+// anything of yours with these methods.
+//
+// Density and Slope answer inside the domain only; outside it they return an
+// error that wraps [ErrOutside]. LogH is the inverse: the exposure that gives a
+// density, an error that wraps [ErrNotReached] when no exposure in the domain
+// does. Densities include base plus fog; Slope is dD/dlog10 H.
+type Curve interface {
+	Density(LogH) (Density, error)
+	Slope(LogH) (float64, error)
+	LogH(Density) (LogH, error)
+	Domain() (lo, hi LogH)
+	BaseFog() Density
+}
+
+// Errors that callers may want to tell apart with errors.Is.
+var (
+	// ErrInput marks input that no law can use: not finite, negative where
+	// that has no meaning, empty, out of order.
+	ErrInput = errors.New("sensito: unusable input")
+	// ErrOutside marks a question beyond the exposures of the readings.
+	ErrOutside = errors.New("sensito: outside the exposures of the curve")
+	// ErrNotReached marks a density, slope or condition that the curve does
+	// not reach within its exposures.
+	ErrNotReached = errors.New("sensito: not reached by the curve")
+	// ErrFalls marks readings whose density falls as exposure rises, so that
+	// a density may belong to several exposures.
+	ErrFalls = errors.New("sensito: density falls as exposure rises")
+	// ErrRange marks a constant outside the range its standard gives.
+	ErrRange = errors.New("sensito: outside the standard's range")
+	// ErrSyntax marks text that cannot be read as the quantity asked for.
+	ErrSyntax = errors.New("sensito: cannot read")
+)
+
+// Reading is one patch of a step tablet on the developed film.
+type Reading struct {
+	LogH    LogH    // exposure of the patch
+	Density Density // density as measured, base plus fog included
+	SD      float64 // standard deviation of the density; 0 where not known
+}
+
+// errf wraps one of the errors above with what was wrong and what to do.
+func errf(err error, format string, args ...any) error {
+	return fmt.Errorf("%w: %s", err, fmt.Sprintf(format, args...))
+}
