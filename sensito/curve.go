@@ -40,13 +40,6 @@ var (
 	ErrSyntax = errors.New("sensito: cannot read")
 )
 
-// Reading is one patch of a step tablet on the developed film.
-type Reading struct {
-	LogH    LogH    // exposure of the patch
-	Density Density // density as measured, base plus fog included
-	SD      float64 // standard deviation of the density; 0 where not known
-}
-
 // errf wraps one of the errors above with what was wrong and what to do.
 func errf(err error, format string, args ...any) error {
 	return fmt.Errorf("%w: %s", err, fmt.Sprintf(format, args...))
