@@ -275,12 +275,12 @@ func (p *profile) solve() (float64, bool) {
 		if hi > most {
 			return math.Inf(1), false
 		}
-		lo, slo = hi, shi
+		lo = hi
 		hi *= 2
 		shi = p.slope(hi)
 	}
-	k := root.Bracketed(p.slope, lo, hi, slo, shi)
-	if math.IsNaN(k) {
+	k, err := root.Find(p.slope, lo, hi)
+	if err != nil {
 		return 0, false
 	}
 	p.slope(k)
@@ -552,7 +552,7 @@ func (c ContrastTime) TimeFor(target float64) (Time, error) {
 		lo = start + (lo-start)*0.8
 		flo = upper(lo)
 	}
-	if x := root.Bracketed(upper, lo, t, flo, upper(t)); flo <= 0 && !math.IsNaN(x) {
+	if x, err := root.Find(upper, lo, t); err == nil {
 		out.Low, _ = minutes(x)
 	} else {
 		out.Low, _ = minutes(start)
@@ -568,7 +568,7 @@ func (c ContrastTime) TimeFor(target float64) (Time, error) {
 	}
 	out.High = Unbounded
 	if fhi >= 0 {
-		if x := root.Bracketed(lower, prev, hi, lower(prev), fhi); !math.IsNaN(x) {
+		if x, err := root.Find(lower, prev, hi); err == nil {
 			if d, ok := minutes(x); ok {
 				out.High = d
 			}

@@ -1,67 +1,67 @@
-// Package root finds where a function of one variable crosses zero.
+// Package root finds the zero of a continuous function of one variable in a
+// bracket.
 package root
 
-import "math"
+import (
+	"errors"
+	"math"
+)
 
-// Bracketed returns x between a and b with f(x) = 0 to the last digits, given
-// f(a) = fa and f(b) = fb of opposite sign (or zero), by Brent's method.
-//
-// Special cases are: NaN when fa and fb have the same sign or either is NaN,
-// or when f turns NaN on the way.
-//
-// Source: R. P. Brent, Algorithms for Minimization without Derivatives (1973)
-// chapter 4.
-func Bracketed(f func(float64) float64, a, b, fa, fb float64) float64 {
+// ErrBracket says that the function has the same sign at both ends, or is not a
+// number there.
+var ErrBracket = errors.New("root: no change of sign between the ends")
+
+// Find returns x in [a, b] with f(x) = 0 to about the spacing of the numbers
+// there, by Brent's method (R. P. Brent, Algorithms for Minimization without
+// Derivatives, 1973, chapter 4). f must be continuous and change sign.
+func Find(f func(float64) float64, a, b float64) (float64, error) {
+	fa, fb := f(a), f(b)
 	switch {
-	case math.IsNaN(fa) || math.IsNaN(fb):
-		return math.NaN()
 	case fa == 0:
-		return a
+		return a, nil
 	case fb == 0:
-		return b
-	case (fa > 0) == (fb > 0):
-		return math.NaN()
+		return b, nil
+	case !(fa*fb < 0):
+		return math.NaN(), ErrBracket
 	}
 	c, fc := a, fa
 	d := b - a
 	e := d
 	for range 200 {
 		if (fb > 0) == (fc > 0) {
-			c, fc = a, fa
-			d = b - a
+			c, fc, d = a, fa, b-a
 			e = d
 		}
 		if math.Abs(fc) < math.Abs(fb) {
 			a, b, c = b, c, b
 			fa, fb, fc = fb, fc, fb
 		}
-		tol := 2.3e-16*math.Abs(b) + 5e-324
-		m := 0.5 * (c - b)
+		tol := 2.3e-16*math.Abs(b) + 1e-300
+		m := (c - b) / 2
 		if math.Abs(m) <= tol || fb == 0 {
-			return b
+			return b, nil
 		}
-		if math.Abs(e) >= tol && math.Abs(fa) > math.Abs(fb) {
-			var p, q float64
+		if math.Abs(e) < tol || math.Abs(fa) <= math.Abs(fb) {
+			d, e = m, m
+		} else {
 			s := fb / fa
-			if a == c {
+			var p, q float64
+			if a == c { // secant
 				p, q = 2*m*s, 1-s
-			} else {
-				t, r := fa/fc, fb/fc
-				p = s * (2*m*t*(t-r) - (b-a)*(r-1))
-				q = (t - 1) * (r - 1) * (s - 1)
+			} else { // inverse quadratic
+				u, v := fa/fc, fb/fc
+				p = s * (2*m*u*(u-v) - (b-a)*(v-1))
+				q = (u - 1) * (v - 1) * (s - 1)
 			}
 			if p > 0 {
 				q = -q
-			} else {
-				p = -p
 			}
-			if 2*p < math.Min(3*m*q-math.Abs(tol*q), math.Abs(e*q)) {
+			p = math.Abs(p)
+			if 2*p < min(3*m*q-math.Abs(tol*q), math.Abs(e*q)) {
 				e, d = d, p/q
 			} else {
 				d, e = m, m
 			}
-		} else {
-			d, e = m, m
 		}
 		a, fa = b, fb
 		if math.Abs(d) > tol {
@@ -70,9 +70,6 @@ func Bracketed(f func(float64) float64, a, b, fa, fb float64) float64 {
 			b += math.Copysign(tol, m)
 		}
 		fb = f(b)
-		if math.IsNaN(fb) {
-			return math.NaN()
-		}
 	}
-	return b
+	return b, nil
 }

@@ -1,0 +1,81 @@
+package sensito
+
+import (
+	"math"
+
+	"example.org/actinic/internal/root"
+)
+
+// The radii of the contrast index, in the plane of density and log10 H on equal
+// scales.
+const (
+	indexInner = 0.2
+	indexOuter = 2.2
+)
+
+// ContrastIndex returns the slope of the straight line that starts on the
+// base-plus-fog line and meets the curve at the distances 0.2 and 2.2 from there:
+//
+//	(x1 - x0)² + d1² = 0.2²,  (x2 - x0)² + d2² = 2.2²
+//	CI = d1/(x1 - x0) = d2/(x2 - x0)
+//
+// with x = log10 H and d the density above base plus fog. The distances are
+// radii on equal scales: they are neither differences of log10 H nor densities.
+//
+// The error wraps [ErrNotReached] if the curve starts above the inner arc or
+// ends before the outer one. Source: the ruler as described after C. J.
+// Niederpruem, C. N. Nelson and J. A. C. Yule, "Contrast index", Photogr. Sci.
+// Eng. 10 (1966) (the paper itself from memory).
+func ContrastIndex(c Curve) (float64, error) {
+	_, slope, err := contrastIndex(c)
+	return slope, err
+}
+
+// ContrastIndexFoot returns the exposure at which the line of [ContrastIndex]
+// stands on base plus fog.
+func ContrastIndexFoot(c Curve) (LogH, error) {
+	foot, _, err := contrastIndex(c)
+	return foot, err
+}
+
+func contrastIndex(c Curve) (foot LogH, slope float64, err error) {
+	// With the angle of the line given, the inner arc fixes the foot; what is
+	// left is one equation for the angle at the outer arc.
+	base := float64(c.BaseFog())
+	var missing error
+	inner := func(slope float64) (x1 LogH, sin, cos float64, err error) {
+		cos = 1 / math.Sqrt(1+slope*slope)
+		sin = slope * cos
+		x1, err = c.LogH(Density(base + indexInner*sin))
+		return
+	}
+	f := func(slope float64) float64 {
+		x1, sin, cos, err := inner(slope)
+		if err == nil {
+			var d Density
+			if d, err = c.Density(x1 + LogH((indexOuter-indexInner)*cos)); err == nil {
+				return float64(d) - base - indexOuter*sin
+			}
+		}
+		missing = err
+		return math.NaN()
+	}
+	// The line is too flat while the curve lies above it at the outer arc.
+	const first, last, steps = 0.02, 12.8, 28
+	ratio := math.Pow(last/first, 1.0/steps)
+	prev, fprev := 0.0, math.NaN()
+	for s := first; s <= last*ratio; s *= ratio {
+		v := f(s)
+		if fprev > 0 && v <= 0 {
+			slope, err = root.Find(f, prev, s)
+			if err != nil {
+				return 0, 0, errf(ErrNotReached, "contrast index: %v", missing)
+			}
+			x1, _, cos, err := inner(slope)
+			return x1 - LogH(indexInner*cos), slope, err
+		}
+		prev, fprev = s, v
+	}
+	lo, hi := c.Domain()
+	return 0, 0, errf(ErrNotReached, "contrast index needs the curve from its toe up to %.1f from the foot, it runs from log H %.3f to %.3f: %v", indexOuter, float64(lo), float64(hi), missing)
+}

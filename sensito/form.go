@@ -1,0 +1,206 @@
+package sensito
+
+import (
+	"fmt"
+	"math"
+)
+
+// Shape gives the constants of a closed-form characteristic curve: a toe, a
+// straight part and, if there is one, a shoulder.
+//
+// Densities of the shoulder are above base plus fog.
+type Shape struct {
+	BaseFog       Density // density far below the toe
+	Gamma         float64 // slope of the straight part, dD/dlog10 H
+	Toe           LogH    // where the straight part, carried down, meets base plus fog
+	ToeWidth      float64 // how wide the toe is, in log10 H
+	Shoulder      Density // where the curve levels off, above base plus fog; 0 for a film without shoulder
+	ShoulderWidth float64 // how wide the shoulder is, in density; 0 with Shoulder 0
+	From, To      LogH    // exposures for which the curve is meant; both 0 for no bound
+}
+
+// Form is a characteristic curve in closed form,
+//
+//	u = Gamma w ln(1 + e^((x - Toe)/w))          x = log10 H, w = ToeWidth
+//	D = BaseFog + u - s [q((u - M)/s) - q(-M/s)] q(y) = ln(1 + e^y)
+//
+// with M = Shoulder and s = ShoulderWidth; without a shoulder D = BaseFog + u.
+// The curve rises throughout, its slope is at most Gamma, and both directions
+// are closed expressions. It is not an emulsion theory: it is a smooth shape
+// with a toe and a shoulder of independent sharpness that real curves follow to
+// about the error of a densitometer.
+type Form struct {
+	shape  Shape
+	offset float64 // s q(-M/s), so that the net density is 0 far below the toe
+}
+
+// NewForm checks the constants and returns the curve. It returns an error that
+// wraps [ErrInput] if one is not finite, a gamma or width is not positive, or
+// the bounds are not in order.
+func NewForm(s Shape) (*Form, error) {
+	for _, v := range []float64{float64(s.BaseFog), s.Gamma, float64(s.Toe), s.ToeWidth, float64(s.Shoulder), s.ShoulderWidth, float64(s.From), float64(s.To)} {
+		if !finite(v) {
+			return nil, errf(ErrInput, "a constant of the curve is %v", v)
+		}
+	}
+	switch {
+	case !(s.BaseFog >= 0):
+		return nil, errf(ErrInput, "base plus fog is %v, want 0 or more", s.BaseFog)
+	case !(s.Gamma > 0):
+		return nil, errf(ErrInput, "gamma is %v, want more than 0", s.Gamma)
+	case !(s.ToeWidth > 0):
+		return nil, errf(ErrInput, "toe width is %v, want more than 0", s.ToeWidth)
+	case s.Shoulder == 0 && s.ShoulderWidth != 0, !(s.Shoulder >= 0):
+		return nil, errf(ErrInput, "shoulder at %v with width %v; both 0 for none", s.Shoulder, s.ShoulderWidth)
+	case s.Shoulder > 0 && !(s.ShoulderWidth > 0):
+		return nil, errf(ErrInput, "shoulder width is %v, want more than 0", s.ShoulderWidth)
+	case s.From > s.To, s.From == s.To && s.From != 0:
+		return nil, errf(ErrInput, "bounds %v to %v are not in order", s.From, s.To)
+	}
+	f := formOf(s)
+	return &f, nil
+}
+
+func formOf(s Shape) Form {
+	f := Form{shape: s}
+	if s.Shoulder > 0 {
+		f.offset = s.ShoulderWidth * softplus(-float64(s.Shoulder)/s.ShoulderWidth)
+	}
+	return f
+}
+
+// Shape returns the constants.
+func (f *Form) Shape() Shape { return f.shape }
+
+// BaseFog returns base plus fog.
+func (f *Form) BaseFog() Density { return f.shape.BaseFog }
+
+// Domain returns the exposures for which the curve is meant; -Inf and +Inf where
+// no bound was given.
+func (f *Form) Domain() (lo, hi LogH) {
+	if f.shape.From == f.shape.To {
+		return LogH(math.Inf(-1)), LogH(math.Inf(1))
+	}
+	return f.shape.From, f.shape.To
+}
+
+func (f *Form) inside(x LogH) error {
+	lo, hi := f.Domain()
+	if !(x >= lo && x <= hi) || math.IsInf(float64(x), 0) {
+		return outside(x, lo, hi)
+	}
+	return nil
+}
+
+func outside(x, lo, hi LogH) error {
+	return errf(ErrOutside, "log H %.3f is not within %.3f to %.3f", float64(x), float64(lo), float64(hi))
+}
+
+// Density returns the density at x.
+func (f *Form) Density(x LogH) (Density, error) {
+	if err := f.inside(x); err != nil {
+		return 0, err
+	}
+	return f.density(x), nil
+}
+
+func (f *Form) density(x LogH) Density {
+	s := &f.shape
+	u := s.Gamma * s.ToeWidth * softplus(float64(x-s.Toe)/s.ToeWidth)
+	if s.Shoulder > 0 {
+		u += f.offset - s.ShoulderWidth*softplus((u-float64(s.Shoulder))/s.ShoulderWidth)
+	}
+	return s.BaseFog + Density(u)
+}
+
+// Slope returns dD/dlog10 H at x.
+func (f *Form) Slope(x LogH) (float64, error) {
+	if err := f.inside(x); err != nil {
+		return 0, err
+	}
+	return f.slope(x), nil
+}
+
+func (f *Form) slope(x LogH) float64 {
+	s := &f.shape
+	z := float64(x-s.Toe) / s.ToeWidth
+	g := s.Gamma * logistic(z)
+	if s.Shoulder > 0 {
+		u := s.Gamma * s.ToeWidth * softplus(z)
+		g *= logistic((float64(s.Shoulder) - u) / s.ShoulderWidth)
+	}
+	return g
+}
+
+// LogH returns the exposure that gives density d, by the closed inverse.
+func (f *Form) LogH(d Density) (LogH, error) {
+	s := &f.shape
+	u := float64(d - s.BaseFog)
+	if !(u > 0) {
+		return 0, errf(ErrNotReached, "density %.3f is not above base plus fog %.3f", float64(d), float64(s.BaseFog))
+	}
+	if s.Shoulder > 0 {
+		v := u - f.offset
+		r := (v - float64(s.Shoulder)) / s.ShoulderWidth
+		if !(r < 0) {
+			return 0, errf(ErrNotReached, "density %.3f is above the greatest density %.3f", float64(d), float64(s.BaseFog+s.Shoulder)+f.offset)
+		}
+		u = v - s.ShoulderWidth*math.Log(-math.Expm1(r))
+	}
+	if !(u > 0) { // rounding next to base plus fog
+		return 0, errf(ErrNotReached, "density %.3g is not above base plus fog %.3g", float64(d), float64(s.BaseFog))
+	}
+	x := s.Toe + LogH(s.ToeWidth*logExpm1(u/(s.Gamma*s.ToeWidth)))
+	lo, hi := f.Domain()
+	if !(x >= lo && x <= hi) {
+		return 0, notReached(f, d)
+	}
+	return x, nil
+}
+
+// notReached says which end of a curve is missing for density d.
+func notReached(c Curve, d Density) error {
+	lo, hi := c.Domain()
+	if dl, err := c.Density(lo); err == nil && d < dl {
+		return errf(ErrNotReached, "density %.3f lies below the first step: the curve starts at log H %.3f with density %.3f; expose further steps with less light", float64(d), float64(lo), float64(dl))
+	}
+	dh, _ := c.Density(hi)
+	return errf(ErrNotReached, "density %.3f lies above the last step: the curve ends at log H %.3f with density %.3f; expose further steps with more light", float64(d), float64(hi), float64(dh))
+}
+
+// String prints the constants.
+func (f *Form) String() string {
+	s := f.shape
+	t := fmt.Sprintf("base plus fog %.3f, gamma %.3f, toe at log H %.3f width %.3f", float64(s.BaseFog), s.Gamma, float64(s.Toe), s.ToeWidth)
+	if s.Shoulder > 0 {
+		t += fmt.Sprintf(", shoulder at %.3f width %.3f above base plus fog", float64(s.Shoulder), s.ShoulderWidth)
+	}
+	return t
+}
+
+// softplus returns ln(1 + e^x) without overflow.
+func softplus(x float64) float64 {
+	if x > 0 {
+		return x + math.Log1p(math.Exp(-x))
+	}
+	return math.Log1p(math.Exp(x))
+}
+
+// logistic returns 1/(1 + e^-x), the slope of softplus.
+func logistic(x float64) float64 {
+	if x > 0 {
+		return 1 / (1 + math.Exp(-x))
+	}
+	e := math.Exp(x)
+	return e / (1 + e)
+}
+
+// logExpm1 returns ln(e^x - 1) for x > 0, the inverse of softplus.
+func logExpm1(x float64) float64 {
+	if x > 1 {
+		return x + math.Log1p(-math.Exp(-x))
+	}
+	return math.Log(math.Expm1(x))
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

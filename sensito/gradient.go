@@ -1,0 +1,128 @@
+package sensito
+
+import "math"
+
+// Measure is a number read off a curve. The functions of this package with this
+// signature are measures, and so is any of yours; [Fitted.Estimate] and
+// [Interpolated.Estimate] give a measure its interval.
+type Measure func(Curve) (float64, error)
+
+// SpeedPointDensity is the density above base plus fog that defines the speed
+// point m (ISO 6:1993, as stated in encyclopaedia article "Film speed",
+// Determining film speed).
+const SpeedPointDensity Density = 0.10
+
+// SpeedPoint returns log10 Hm, the exposure at 0.10 above base plus fog.
+//
+// The error wraps [ErrNotReached] if the curve does not reach that density or
+// starts above it: the speed point then lies below the first step.
+func SpeedPoint(c Curve) (float64, error) {
+	x, err := c.LogH(c.BaseFog() + SpeedPointDensity)
+	return float64(x), err
+}
+
+// ISOContrast returns ΔD = D(log Hm + 1.30) - D(log Hm), the density difference
+// that ISO 6 wants to be 0.80 (same source as [SpeedPointDensity]).
+func ISOContrast(c Curve) (float64, error) { return rise(c, 1.30) }
+
+// AverageGradient returns the slope of the chord from the speed point over 1.50
+// in log10 H:
+//
+//	G = [D(log Hm + 1.50) - D(log Hm)] / 1.50
+//
+// One form the trade uses; other ranges are in use, so state this one.
+func AverageGradient(c Curve) (float64, error) {
+	d, err := rise(c, 1.50)
+	return d / 1.50, err
+}
+
+// rise returns how much density grows over dx above the speed point.
+func rise(c Curve, dx LogH) (float64, error) {
+	xm, err := SpeedPoint(c)
+	if err != nil {
+		return 0, err
+	}
+	return between(c, LogH(xm), LogH(xm)+dx)
+}
+
+// between returns D(b) - D(a), and names what is missing if the curve ends first.
+func between(c Curve, a, b LogH) (float64, error) {
+	da, err := c.Density(a)
+	if err != nil {
+		return 0, err
+	}
+	db, err := c.Density(b)
+	if err != nil {
+		_, hi := c.Domain()
+		return 0, errf(ErrNotReached, "the density at log H %.3f is needed, the curve ends at %.3f; expose further steps with more light", float64(b), float64(hi))
+	}
+	return float64(db - da), nil
+}
+
+// ChordGradient returns the slope of the chord between two exposures.
+func ChordGradient(c Curve, from, to LogH) (float64, error) {
+	if !(to > from) {
+		return 0, errf(ErrInput, "chord from log H %v to %v, want the second larger", float64(from), float64(to))
+	}
+	d, err := between(c, from, to)
+	return d / float64(to-from), err
+}
+
+// Gamma returns the slope of the straight-line part: the chord over the part
+// that [StraightPart] finds.
+func Gamma(c Curve) (float64, error) {
+	lo, hi, err := StraightPart(c)
+	if err != nil {
+		return 0, err
+	}
+	return ChordGradient(c, lo, hi)
+}
+
+// straightness is how far the slope may fall below its greatest value within the
+// straight part.
+const straightness = 0.02
+
+// StraightPart finds the straight-line part: the stretch around the steepest
+// point in which the slope is at least 98 % of the greatest slope. The slope of
+// the chord over it lies within 2 % of that of any of its points.
+//
+// A curve without bounds is searched from the speed point over 3.0 in log10 H.
+// On an [Interpolated] curve with noise the steepest point is the noisiest one:
+// fit such readings first. The error wraps [ErrNotReached] if the curve has no
+// slope.
+func StraightPart(c Curve) (lo, hi LogH, err error) {
+	a, b := c.Domain()
+	if math.IsInf(float64(a), 0) || math.IsInf(float64(b), 0) {
+		xm, err := SpeedPoint(c)
+		if err != nil {
+			return 0, 0, err
+		}
+		a, b = max(a, LogH(xm)), min(b, LogH(xm)+3)
+	}
+	const n = 240
+	var g [n + 1]float64
+	at := func(i int) LogH { return min(a+(b-a)*LogH(float64(i)/n), b) }
+	top := 0
+	for i := range g {
+		if g[i], err = c.Slope(at(i)); err != nil {
+			return 0, 0, err
+		}
+		if g[i] > g[top] {
+			top = i
+		}
+	}
+	if !(g[top] > 0) {
+		return 0, 0, errf(ErrNotReached, "the density does not rise between log H %.3f and %.3f", float64(a), float64(b))
+	}
+	i, j := top, top
+	for i > 0 && g[i-1] >= (1-straightness)*g[top] {
+		i--
+	}
+	for j < n && g[j+1] >= (1-straightness)*g[top] {
+		j++
+	}
+	if i == j {
+		i, j = max(i-1, 0), min(j+1, n)
+	}
+	return at(i), at(j), nil
+}
