@@ -13,7 +13,7 @@ func TestQuantities(t *testing.T) {
 		got, want float64
 	}{
 		{"a stop in log10", Stops(1).Log10(), 0.30102999566398120},
-		{"a third of a stop in log10", Stops(1.0 / 3).Log10(), 0.100343},       // computed
+		{"a third of a stop in log10", Stops(1.0 / 3).Log10(), 0.100343},          // computed
 		{"half a stop in log10, which is not 0.15", Stops(0.5).Log10(), 0.150515}, // computed
 		{"three steps of the speed scale are not a stop", math.Pow(10, 0.3), 1.99526},
 		{"density 1 passes 10 %", Density(1).Transmittance(), 0.1},
