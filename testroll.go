@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"reflect"
 	"slices"
 	"strings"
 	"time"
@@ -156,7 +157,11 @@ func (roll *TestRoll) readHead(content []byte) DataErrors {
 		case errors.As(err, &syn):
 			return fail(syn.Offset-1, "", "", want+" ("+err.Error()+")")
 		case errors.As(err, &typ):
-			return fail(at(typ.Field), typ.Field, typ.Value, "a "+typ.Type.String())
+			kind := "text"
+			if typ.Type.Kind() == reflect.Float64 {
+				kind = "a number"
+			}
+			return fail(at(typ.Field), typ.Field, typ.Value, kind)
 		case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 			return fail(int64(len(content)), "", "", want+"; the file ends too soon")
 		}
