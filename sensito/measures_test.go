@@ -100,9 +100,9 @@ func TestInterpolationOfClosedForms(t *testing.T) {
 // A straight line without toe: contrast index = gamma = average gradient, and ΔD =
 // 1.30 γ, so the ISO condition is γ = 0.615385 (geometry).
 func TestStraightLine(t *testing.T) {
-	for _, g := range []float64{0.4, 0.615385, 0.9, 1.4} {
+	for _, g := range []float64{0.1, 0.25, 0.4, 0.5, 0.615385, 0.75, 0.9, 1, 1.4, 2} {
 		var rs []Reading
-		for i := range 41 {
+		for i := range 51 {
 			x := 0.1 * float64(i)
 			rs = append(rs, Reading{LogH: LogH(x - 3), Density: Density(g * x)})
 		}
