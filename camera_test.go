@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -137,6 +139,60 @@ func TestScalesEnd(t *testing.T) {
 		}
 		if f, l := ts[0], ts[len(ts)-1]; f.String() != "1/8000" || math.Abs(float64(f.Tv-13)) > 1e-12 || l.String() != "30s" || l.Tv != -5 {
 			t.Errorf("%v: times from %v (%v) to %v (%v)", steps, f, f.Tv, l, l.Tv)
+		}
+	}
+}
+
+// The marks once more, as the sources print them: aperture scales from the tables
+// of the encyclopaedia article "f-number", times from the article "Shutter speed"
+// (full) and a table of shutter marks (half, third; 1 s and shorter).
+func TestMarksAsPrinted(t *testing.T) {
+	apertures := map[Steps]string{
+		FullStops:  "0.5 0.7 1.0 1.4 2 2.8 4 5.6 8 11 16 22 32 45 64 90 128",
+		HalfStops:  "0.7 0.8 1.0 1.2 1.4 1.7 2 2.4 2.8 3.3 4 4.8 5.6 6.7 8 9.5 11 13 16 19 22 27 32 38 45 54 64 76 90 107 128",
+		ThirdStops: "0.7 0.8 0.9 1.0 1.1 1.2 1.4 1.6 1.8 2 2.2 2.5 2.8 3.2 3.5 4 4.5 5.0 5.6 6.3 7.1 8 9 10 11 13 14 16 18 20 22 25 29 32 36 40 45 51 57 64 72 80 90",
+	}
+	for steps, text := range apertures {
+		ms, err := ApertureMarks(steps, 0, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := strings.Fields(text)
+		if len(ms) != len(want) {
+			t.Fatalf("%v: %d marks, printed %d", steps, len(ms), len(want))
+		}
+		for i, m := range ms {
+			if n, err := sensito.ParseFNumber(want[i]); err != nil || m.Number != n {
+				t.Errorf("%v: %v, printed %s", steps, m, want[i])
+			}
+		}
+	}
+	between := "0.7s 0.3s 1/6 1/10 1/20 1/45 1/90 1/180 1/350 1/750 1/1500 1/3000 1/6000"
+	full := "1s 1/2 1/4 1/8 1/15 1/30 1/60 1/125 1/250 1/500 1/1000 1/2000 1/4000 1/8000"
+	var half []string
+	for i, f := range strings.Fields(full) {
+		half = append(half, f)
+		if b := strings.Fields(between); i < len(b) {
+			half = append(half, b[i])
+		}
+	}
+	times := map[Steps]string{
+		FullStops:  full,
+		HalfStops:  strings.Join(half, " "),
+		ThirdStops: "1s 0.8s 0.6s 1/2 0.4s 0.3s 1/4 1/5 1/6 1/8 1/10 1/13 1/15 1/20 1/25 1/30 1/40 1/50 1/60 1/80 1/100 1/125 1/160 1/200 1/250 1/320 1/400 1/500 1/640 1/800 1/1000 1/1250 1/1600 1/2000 1/2500 1/3200 1/4000 1/5000 1/6400 1/8000",
+	}
+	for steps, text := range times {
+		ms, err := TimeMarks(steps, 0, time.Second)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, m := range ms {
+			got = append(got, m.String())
+		}
+		slices.Reverse(got)
+		if s := strings.Join(got, " "); s != text {
+			t.Errorf("%v: marks %s, printed %s", steps, s, text)
 		}
 	}
 }

@@ -126,6 +126,7 @@ func TestTabletRefuses(t *testing.T) {
 		"list with Inf":       second(CalibratedTablet([]Density{0.05, inf}, 0)),
 		"negative density":    second(CalibratedTablet([]Density{-0.05, 0.10}, 0)),
 		"twice the same":      second(CalibratedTablet([]Density{0.05, 0.20, 0.20}, 0)),
+		"twice, falling":      second(CalibratedTablet([]Density{0.35, 0.20, 0.20}, 0)),
 		"exchanged":           second(CalibratedTablet([]Density{0.05, 0.35, 0.20, 0.50}, 0)),
 		"sd negative":         second(CalibratedTablet([]Density{0.05, 0.20}, -0.01)),
 		"sd NaN":              second(CalibratedTablet([]Density{0.05, 0.20}, math.NaN())),
