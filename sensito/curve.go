@@ -10,7 +10,8 @@ import (
 // anything of yours with these methods.
 //
 // Density and Slope answer inside the domain only; outside it they return an
-// error that wraps [ErrOutside]. LogH is the inverse: the exposure that gives a
+// error that wraps [ErrOutside] (the ends are meant to 1e-9, so that a sum that
+// should fall on one does). LogH is the inverse: the exposure that gives a
 // density, an error that wraps [ErrNotReached] when no exposure in the domain
 // does. Densities include base plus fog; Slope is dD/dlog10 H.
 type Curve interface {

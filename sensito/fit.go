@@ -141,6 +141,11 @@ func Fit(readings []Reading, base Base) (*Fitted, error) {
 	return new(fitter).fit(readings, base)
 }
 
+// fitSettings end the iteration when the residuals are orthogonal to the tangent
+// plane to 1e-6 of their length: far below what the readings tell, and reached
+// even where a soft shoulder makes convergence slow.
+var fitSettings = lsq.Settings{Offset: 1e-6, MaxIter: 500}
+
 // fitter keeps the memory of a fit.
 type fitter struct{ ws lsq.Workspace }
 
@@ -257,7 +262,7 @@ func (t *fitter) best(d *fitModel, full [pCount]float64, pure, n float64) (best 
 		for i, j := range d.free {
 			start[i] = full[j]
 		}
-		r, e := t.ws.Fit(d.eval, d.y, d.w, start, lsq.Settings{})
+		r, e := t.ws.Fit(d.eval, d.y, d.w, start, fitSettings)
 		if e == nil && r.Status == lsq.IterationLimit {
 			e = errors.New("the fit did not settle")
 		}

@@ -75,7 +75,7 @@ func (f *Form) Domain() (lo, hi LogH) {
 
 func (f *Form) inside(x LogH) error {
 	lo, hi := f.Domain()
-	if !(x >= lo && x <= hi) || math.IsInf(float64(x), 0) {
+	if !(x >= lo-sameExposure && x <= hi+sameExposure) || math.IsInf(float64(x), 0) {
 		return outside(x, lo, hi)
 	}
 	return nil
@@ -137,7 +137,7 @@ func (f *Form) LogH(d Density) (LogH, error) {
 	}
 	x := s.Toe + LogH(s.ToeWidth*logExpm1(u/(s.Gamma*s.ToeWidth)))
 	lo, hi := f.Domain()
-	if !(x >= lo && x <= hi) {
+	if !(x >= lo-sameExposure && x <= hi+sameExposure) {
 		return 0, notReached(f, d)
 	}
 	return x, nil

@@ -191,7 +191,7 @@ func (c *Interpolated) Domain() (lo, hi LogH) { return LogH(c.x[0]), LogH(c.x[le
 // segment returns the index of the segment that holds x.
 func (c *Interpolated) segment(x float64) (int, error) {
 	n := len(c.x)
-	if !(x >= c.x[0] && x <= c.x[n-1]) {
+	if !(x >= c.x[0]-sameExposure && x <= c.x[n-1]+sameExposure) {
 		return 0, outside(LogH(x), LogH(c.x[0]), LogH(c.x[n-1]))
 	}
 	return min(max(sort.SearchFloat64s(c.x, x)-1, 0), n-2), nil
@@ -231,12 +231,14 @@ func (c *Interpolated) hermite(i int, x float64) (d, g float64) {
 // exactly d it returns the greatest such exposure: the last before it rises.
 func (c *Interpolated) LogH(d Density) (LogH, error) {
 	y, n := float64(d), len(c.y)
-	if !(y >= c.y[0] && y <= c.y[n-1]) {
-		if math.IsNaN(y) {
-			return 0, errf(ErrInput, "density is NaN")
-		}
+	const rounding = 1e-12
+	switch {
+	case math.IsNaN(y):
+		return 0, errf(ErrInput, "density is NaN")
+	case y < c.y[0]-rounding, y > c.y[n-1]+rounding:
 		return 0, notReached(c, d)
 	}
+	y = min(max(y, c.y[0]), c.y[n-1])
 	i := sort.Search(n, func(i int) bool { return c.y[i] > y }) - 1 // the last knot at or below
 	i = min(max(i, 0), n-2)
 	lo, hi := c.x[i], c.x[i+1]
