@@ -44,8 +44,8 @@ type Place struct {
 	Indoors bool          // lamps or window light, instead of open daylight
 }
 
-// BracketFrame is one frame of a plan.
-type BracketFrame struct {
+// PlannedFrame is one frame of a plan.
+type PlannedFrame struct {
 	Number int
 	Place  string
 	Index  sensito.Speed // the printed number, as it is set on a meter
@@ -66,7 +66,8 @@ type BracketFrame struct {
 	// if there is one.
 	Residue sensito.Stops
 	// Exposed is the index that the frame is really exposed at, Index less the
-	// residue: the one to go with the frame's densities. 0 if not Reached.
+	// residue: the one to go with the frame's densities, as BracketFrame.Index and
+	// in the column ei of a file of frames. 0 if not Reached.
 	Exposed float64
 
 	wanted sensito.Tv // Wanted without rounding to the nanosecond
@@ -74,7 +75,7 @@ type BracketFrame struct {
 
 // BracketPlan is a bracket laid out frame by frame.
 type BracketPlan struct {
-	Frames   []BracketFrame
+	Frames   []PlannedFrame
 	Aperture ApertureMark
 	Thirds   int // step between indexes, wider than asked for if it had to be
 
@@ -149,7 +150,7 @@ func PlanBracket(c *Camera, b Bracket) (*BracketPlan, error) {
 	for _, place := range b.Places {
 		for _, d := range degrees {
 			row, _ := sensito.ScaleAt(d)
-			f := BracketFrame{Number: len(p.Frames) + 1, Place: place.Name, Index: sensito.Speed{Value: row.Number}}
+			f := PlannedFrame{Number: len(p.Frames) + 1, Place: place.Name, Index: sensito.Speed{Value: row.Number}}
 			if err := f.lay(c, place.Light.Ev(f.Index).Tv(aperture.Av)); err != nil {
 				return nil, fmt.Errorf("frame %d, %v: %w", f.Number, f.Index, err)
 			}
@@ -176,7 +177,7 @@ func indexes(from, to, step int) []int {
 }
 
 // lay fills in what the camera does with the time value wanted.
-func (f *BracketFrame) lay(c *Camera, wanted sensito.Tv) error {
+func (f *PlannedFrame) lay(c *Camera, wanted sensito.Tv) error {
 	var err error
 	if f.Wanted, err = wanted.Time(); err != nil {
 		return err
@@ -212,7 +213,7 @@ func filterStops(d sensito.Density) sensito.Stops { return sensito.StopsOf(d.Opa
 // false if no filter does that, or there is no such place; the density is 0 if
 // none is needed.
 func (p *BracketPlan) FilterFor(place string) (d sensito.Density, ok bool) {
-	var frames []BracketFrame
+	var frames []PlannedFrame
 	for _, f := range p.Frames {
 		if f.Place == place {
 			frames = append(frames, f)
@@ -221,7 +222,7 @@ func (p *BracketPlan) FilterFor(place string) (d sensito.Density, ok bool) {
 	if len(frames) == 0 {
 		return 0, false
 	}
-	need := slices.MaxFunc(frames, func(a, b BracketFrame) int { return order(float64(a.Filter - b.Filter)) }).Filter
+	need := slices.MaxFunc(frames, func(a, b PlannedFrame) int { return order(float64(a.Filter - b.Filter)) }).Filter
 	for _, f := range frames {
 		if _, beyond, err := p.camera.time(f.wanted - sensito.Tv(filterStops(need))); err != nil || beyond != 0 {
 			return 0, false
@@ -250,32 +251,32 @@ func (p *BracketPlan) Advice() []string {
 	}
 	filtered := false
 	for _, place := range places(p.Frames) {
-		pick := func(f func(BracketFrame) bool) []BracketFrame {
-			return slices.DeleteFunc(slices.Clone(p.Frames), func(x BracketFrame) bool { return x.Place != place || !f(x) })
+		pick := func(f func(PlannedFrame) bool) []PlannedFrame {
+			return slices.DeleteFunc(slices.Clone(p.Frames), func(x PlannedFrame) bool { return x.Place != place || !f(x) })
 		}
 		where := ""
 		if place != "" {
 			where = place + ": "
 		}
-		if fs := pick(func(f BracketFrame) bool { return f.Beyond > 0 }); len(fs) > 0 {
-			most := slices.MaxFunc(fs, func(a, b BracketFrame) int { return order(float64(a.Beyond - b.Beyond)) })
+		if fs := pick(func(f PlannedFrame) bool { return f.Beyond > 0 }); len(fs) > 0 {
+			most := slices.MaxFunc(fs, func(a, b PlannedFrame) int { return order(float64(a.Beyond - b.Beyond)) })
 			say("%sfaster than the fastest time %v, by up to %.1f stops: %s.", where, fast, float64(most.Beyond), spans(fs))
-			if bad := slices.DeleteFunc(slices.Clone(fs), func(f BracketFrame) bool { return f.Reached }); len(bad) > 0 {
+			if bad := slices.DeleteFunc(slices.Clone(fs), func(f PlannedFrame) bool { return f.Reached }); len(bad) > 0 {
 				say("%sno filter leads to a mark: %s; use a smaller aperture in a plan of its own, or leave out.", where, spans(bad))
 			}
 			if d, ok := p.FilterFor(place); ok {
 				say("%s%s over the whole series brings every frame in reach, without a change of filter.", where, FilterName(d))
 			}
-			filtered = filtered || slices.ContainsFunc(fs, func(f BracketFrame) bool { return f.Filter > 0 })
+			filtered = filtered || slices.ContainsFunc(fs, func(f PlannedFrame) bool { return f.Filter > 0 })
 		}
-		if fs := pick(func(f BracketFrame) bool { return f.Beyond < 0 }); len(fs) > 0 {
-			most := slices.MinFunc(fs, func(a, b BracketFrame) int { return order(float64(a.Beyond - b.Beyond)) })
+		if fs := pick(func(f PlannedFrame) bool { return f.Beyond < 0 }); len(fs) > 0 {
+			most := slices.MinFunc(fs, func(a, b PlannedFrame) int { return order(float64(a.Beyond - b.Beyond)) })
 			say("%slonger than the longest time %v, by up to %.1f stops: %s; bring more light, open the aperture, or leave out.", where, long, -float64(most.Beyond), spans(fs))
 		}
-		if n, of := exposures(pick(func(f BracketFrame) bool { return f.Reached })); n < of {
+		if n, of := exposures(pick(func(f PlannedFrame) bool { return f.Reached })); n < of {
 			say("%sthe marks of the shutter make only %d different exposures of %d frames; take wider steps to save film.", where, n, of)
 		}
-		if fs := pick(func(f BracketFrame) bool {
+		if fs := pick(func(f PlannedFrame) bool {
 			return f.Reached && (f.Mark.Time > reciprocalTo || f.Mark.Time < reciprocalFrom)
 		}); len(fs) > 0 {
 			say("%soutside 1/1000 to 1/2, between which ordinary films keep reciprocity: %s; the index found there includes what the film loses.", where, spans(fs))
@@ -374,7 +375,7 @@ func thirds(n int) string {
 }
 
 // places lists the names of the places in order.
-func places(fs []BracketFrame) []string {
+func places(fs []PlannedFrame) []string {
 	var names []string
 	for _, f := range fs {
 		if !slices.Contains(names, f.Place) {
@@ -385,7 +386,7 @@ func places(fs []BracketFrame) []string {
 }
 
 // exposures counts the different settings among frames, and the frames.
-func exposures(fs []BracketFrame) (n, of int) {
+func exposures(fs []PlannedFrame) (n, of int) {
 	type setting struct {
 		mark   TimeMark
 		filter sensito.Density
@@ -399,7 +400,7 @@ func exposures(fs []BracketFrame) (n, of int) {
 
 // spans names frames by runs: "frame 3 (EI 400), frames 9 to 12 (EI 800 to EI
 // 1600)".
-func spans(fs []BracketFrame) string {
+func spans(fs []PlannedFrame) string {
 	var out []string
 	for i := 0; i < len(fs); {
 		j := i
