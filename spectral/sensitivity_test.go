@@ -231,3 +231,16 @@ func TestAtEqualReading(t *testing.T) {
 		t.Error("a film that sees nothing has a speed")
 	}
 }
+
+func TestGeneric(t *testing.T) {
+	for c := BlueSensitive; c <= ExtendedRed; c++ {
+		if got, err := Generic(c).Class(); got != c || err != nil {
+			t.Errorf("the generic %v film is %v, %v", c, got, err)
+		}
+		_, peak := must(Generic(c).merged()).Extremes()
+		near(t, "peak", peak, 1, 0)
+	}
+	if _, err := Generic(0).At(500); !errorIs(err, ErrInvalid) {
+		t.Error("no class has a curve")
+	}
+}
