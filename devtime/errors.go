@@ -1,0 +1,28 @@
+package devtime
+
+import (
+	"errors"
+	"fmt"
+)
+
+// Errors that callers may want to tell apart with errors.Is.
+var (
+	// ErrInput marks input that no law can use: not finite, not positive where
+	// it must be, too few, all alike.
+	ErrInput = errors.New("devtime: unusable input")
+	// ErrSyntax marks text that cannot be read as the quantity asked for.
+	ErrSyntax = errors.New("devtime: cannot read")
+	// ErrNoLaw marks readings that do not follow the law to be fitted: contrast
+	// that does not grow, or grows without bending.
+	ErrNoLaw = errors.New("devtime: readings do not follow the law")
+	// ErrLimit marks a contrast at or beyond the limit that no time reaches.
+	ErrLimit = errors.New("devtime: at or beyond the limit of development")
+	// ErrOutside marks a question beyond the readings or beyond the range in
+	// which a law holds.
+	ErrOutside = errors.New("devtime: outside the range")
+)
+
+// errf wraps one of the errors above with what was wrong and what to do.
+func errf(err error, format string, args ...any) error {
+	return fmt.Errorf("%w: %s", err, fmt.Sprintf(format, args...))
+}

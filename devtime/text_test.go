@@ -1,0 +1,135 @@
+package devtime
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+)
+
+func TestParseTime(t *testing.T) {
+	const m, s = time.Minute, time.Second
+	for _, c := range []struct {
+		in   string
+		want time.Duration // 0: refused
+		why  string
+	}{
+		{"7:30", 7*m + 30*s, "minutes and seconds"},
+		{"7m30s", 7*m + 30*s, "units"},
+		{"7½ min", 7*m + 30*s, "fraction sign"},
+		{"7 ½min", 7*m + 30*s, "space before the fraction"},
+		{"7.5", 7*m + 30*s, "decimal minutes"},
+		{"7,5", 7*m + 30*s, "decimal comma"},
+		{"7", 7 * m, "plain minutes"},
+		{"6.75", 6*m + 45*s, "decimal minutes are not minutes and seconds"},
+		{"07:05", 7*m + 5*s, "leading zero"},
+		{"0:45", 45 * s, "under a minute"},
+		{"1:05:00", 65 * m, "hours"},
+		{"72:00", 72 * m, "more than an hour in minutes"},
+		{"7:30.5", 7*m + 30*s + 500*time.Millisecond, "fraction of a second"},
+		{"  9 min 15 s ", 9*m + 15*s, "spaces"},
+		{"45s", 45 * s, "seconds"},
+		{"90 sec", 90 * s, "seconds beyond a minute, alone"},
+		{"1h5m", 65 * m, "hours and minutes"},
+		{"3 1/4", 3*m + 15*s, "fraction"},
+		{"3-1/4", 3*m + 15*s, "fraction with a hyphen, as older tables print it"},
+		{"1/2 min", 30 * s, "fraction alone"},
+		{"¾", 45 * s, "fraction sign alone"},
+		{"7 MIN", 7 * m, "capitals"},
+
+		{"6:75", 0, "seconds of 75"},
+		{"6:60", 0, "seconds of 60"},
+		{"6:5", 0, "6:05 or 6:50"},
+		{"6:005", 0, "three digits"},
+		{"1:75:00", 0, "minutes of 75"},
+		{"1:2:3:4", 0, "too many colons"},
+		{":30", 0, "no minutes"},
+		{"7:", 0, "no seconds"},
+		{"7:3a", 0, "letter"},
+		{"7.5:30", 0, "decimal minutes with seconds"},
+		{"7:30.", 0, "point without digits"},
+		{"7m75s", 0, "seconds of 75 after minutes"},
+		{"30s7m", 0, "units rise"},
+		{"7m7m", 0, "unit twice"},
+		{"7m30", 0, "second number without a unit"},
+		{"7 30", 0, "two numbers"},
+		{"7 3/2", 0, "improper mixed fraction"},
+		{"7/0", 0, "division by zero"},
+		{"7 days", 0, "unknown unit"},
+		{"", 0, "empty"},
+		{"min", 0, "no number"},
+		{"0", 0, "zero"},
+		{"0:00", 0, "zero"},
+		{"-7:30", 0, "negative"},
+		{"-7", 0, "negative"},
+		{"NaN", 0, "not a number"},
+		{"inf", 0, "infinite"},
+		{"1e3", 0, "exponent"},
+		{"100000:00", 0, "longer than 1000 hours"},
+		{"99999999999999999999999", 0, "too large"},
+		{strings.Repeat("9", 500), 0, "too long"},
+		{strings.Repeat("7m", 1_000_000), 0, "a megabyte"},
+	} {
+		got, err := ParseTime(c.in)
+		name := c.in
+		if len(name) > 40 {
+			name = name[:40] + "..."
+		}
+		if c.want == 0 {
+			if !errors.Is(err, ErrSyntax) || got != 0 {
+				t.Errorf("%q (%s): got %v, %v; want ErrSyntax", name, c.why, got, err)
+			}
+			continue
+		}
+		if err != nil || got != c.want {
+			t.Errorf("%q (%s): got %v, %v; want %v", name, c.why, got, err, c.want)
+		}
+	}
+}
+
+func TestFormatTime(t *testing.T) {
+	for _, c := range []struct {
+		d    time.Duration
+		want string
+	}{
+		{7*time.Minute + 30*time.Second, "7:30"},
+		{5 * time.Second, "0:05"},
+		{72 * time.Minute, "72:00"},
+		{90*time.Second + 50*time.Millisecond, "1:30.05"},
+		{0, "0:00"},
+		{-90 * time.Second, "-1:30"},
+		{59*time.Second + 999600*time.Microsecond, "1:00"},
+	} {
+		if got := FormatTime(c.d); got != c.want {
+			t.Errorf("%v: %q, want %q", c.d, got, c.want)
+		}
+	}
+}
+
+func FuzzParseTime(f *testing.F) {
+	for _, s := range []string{"7:30", "7m30s", "7½ min", "7.5", "6:75", "1:05:00", "3-1/4", "¾", "7,5", "30s", "0:0", "1h5m7s", "7 1/2 min 3 s"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		d, err := ParseTime(s)
+		if err != nil {
+			return
+		}
+		if d <= 0 {
+			t.Fatalf("%q gave %v", s, d)
+		}
+		back, err := ParseTime(FormatTime(d))
+		if err != nil || back != d {
+			t.Fatalf("%q: %v printed as %q, read as %v, %v", s, d, FormatTime(d), back, err)
+		}
+	})
+}
+
+func BenchmarkParseTime(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := ParseTime("7:30"); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
