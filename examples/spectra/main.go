@@ -51,6 +51,8 @@ type job struct {
 	light                          spectral.Light
 	filter                         filters.Filter
 	patches                        []filters.Patch
+	ownFilters                     []filters.Filter // those that came from files
+	ownPatches                     bool
 	notes                          []string
 }
 
@@ -128,9 +130,12 @@ func load(film, light, filter, meter, patches string, asLog, asLinear bool) (*jo
 	if filter != "" {
 		var stack []filters.Filter
 		for _, name := range strings.Split(filter, ",") {
-			f, err := readFilter(strings.TrimSpace(name))
+			f, own, err := readFilter(strings.TrimSpace(name))
 			if err != nil {
 				return nil, err
+			}
+			if own {
+				j.ownFilters = append(j.ownFilters, f)
 			}
 			stack = append(stack, f)
 		}
@@ -143,6 +148,7 @@ func load(film, light, filter, meter, patches string, asLog, asLinear bool) (*jo
 		if j.patches, err = readPatches(patches); err != nil {
 			return nil, err
 		}
+		j.ownPatches = true
 	}
 	return j, j.fit()
 }
@@ -161,32 +167,29 @@ func (j *job) fit() error {
 	}
 	j.light = j.light.WithOutside(spectral.Zero)
 	lo, hi = max(lo, a), min(hi, b)
-	check := func(what string, s []spectral.Spectrum, held bool) error {
+	check := func(what string, s []spectral.Spectrum) error {
 		a, b := reach(s)
 		if !(a < hi && b > lo) {
 			return fmt.Errorf("%s has %g to %g nm, film and light share %g to %g nm: they do not overlap; check the units, which must be nm, and bring data that reach", what, a, b, lo, hi)
 		}
-		if held && (a > lo || b < hi) {
+		if a > lo || b < hi {
 			j.notes = append(j.notes, fmt.Sprintf("%s has %g to %g nm, film and light share %g to %g nm: its end values are held beyond", what, a, b, lo, hi))
 		}
 		return nil
 	}
-	for _, s := range j.filter.Spectra() {
-		if err := check("filter "+j.filter.Name(), []spectral.Spectrum{s}, true); err != nil {
+	for _, f := range j.ownFilters {
+		if err := check("filter "+f.Name(), f.Spectra()); err != nil {
 			return err
 		}
 	}
-	for _, p := range j.patches {
-		if err := check("patch "+p.Name, []spectral.Spectrum{p.Reflectance}, true); err != nil {
+	if j.ownPatches { // all of one file, so on one grid
+		if err := check("the patches", []spectral.Spectrum{j.patches[0].Reflectance}); err != nil {
 			return err
 		}
 	}
 	mlo, mhi := reach(j.meter.Spectra())
 	if !(a < mhi && b > mlo) {
 		return fmt.Errorf("meter %s has %g to %g nm and the light %g to %g nm: they do not overlap", j.meterName, mlo, mhi, a, b)
-	}
-	if a > mlo || b < mhi {
-		j.notes = append(j.notes, fmt.Sprintf("the light has %g to %g nm, the meter %g to %g nm: what the meter sees beyond the light's table is not counted", a, b, mlo, mhi))
 	}
 	return nil
 }
@@ -298,20 +301,20 @@ func readMeter(name string) (spectral.Sensitivity, string, error) {
 	return m, filepath.Base(name), named(name, err)
 }
 
-func readFilter(name string) (filters.Filter, error) {
+func readFilter(name string) (f filters.Filter, own bool, err error) {
 	if e, err := filters.Find(name); err == nil {
-		return e.Filter, nil
+		return e.Filter, false, nil
 	}
 	s, err := readOne(name, spectral.Hold)
 	if errors.Is(err, os.ErrNotExist) {
 		_, known := filters.Find(name)
-		return filters.Filter{}, fmt.Errorf("no such file, and %w", known)
+		return filters.Filter{}, false, fmt.Errorf("no such file, and %w", known)
 	}
 	if err != nil {
-		return filters.Filter{}, err
+		return filters.Filter{}, false, err
 	}
-	f, err := filters.New(strings.TrimSuffix(filepath.Base(name), ".csv"), s)
-	return f, named(name, err)
+	f, err = filters.New(strings.TrimSuffix(filepath.Base(name), ".csv"), s)
+	return f, true, named(name, err)
 }
 
 func readPatches(name string) ([]filters.Patch, error) {
@@ -351,6 +354,11 @@ func (j *job) result() (r result, err error) {
 		return r, fmt.Errorf("the meter: %w", err)
 	}
 	r.MeterErrorStops = sensito.StopsOf(r.MeterFactor) - r.Stops
+	a, b := reach(j.light.Spectra())
+	mlo, mhi := reach(j.meter.Spectra())
+	if a > mlo || b < mhi {
+		j.notes = append(j.notes, fmt.Sprintf("the light has %g to %g nm, the meter %g to %g nm: what the meter sees beyond the light's table is not counted", a, b, mlo, mhi))
+	}
 	es := append(j.film.Spectra(), j.light.Spectra()...)
 	if r.CentroidNM.Without, err = spectral.Centroid(es...); err != nil {
 		return r, err
@@ -385,10 +393,10 @@ func (j *job) report(w io.Writer, asJSON bool) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(w, "%-36s %10s %12s %12s\n", "patch", "effective", "stops from", "change by")
-	fmt.Fprintf(w, "%-36s %10s %12s %12s\n", "", "reflectance", "grey", "the filter")
+	fmt.Fprintf(w, "%-38s %10s %12s %12s\n", "patch", "effective", "stops from", "change by")
+	fmt.Fprintf(w, "%-38s %10s %12s %12s\n", "", "reflectance", "grey", "the filter")
 	for i, t := range r.Patches {
-		fmt.Fprintf(w, "%-36s %10.4f %+12.2f %+12.2f\n", t.Name, t.Reflectance, float64(t.StopsFromGrey), float64(t.Above(bare[i])))
+		fmt.Fprintf(w, "%-38s %10.4f %+12.2f %+12.2f\n", t.Name, t.Reflectance, float64(t.StopsFromGrey), float64(t.Above(bare[i])))
 	}
 	return nil
 }
@@ -405,6 +413,9 @@ func lights() ([]spectral.Light, []string, error) {
 	}
 	sky, err := spectral.ClearSky(sun, 2)
 	if err != nil {
+		return nil, nil, err
+	}
+	if sky, err = sky.Through(spectral.Lens()); err != nil {
 		return nil, nil, err
 	}
 	return []spectral.Light{spectral.SensitometricDaylight.Light(), spectral.SensitometricTungsten.Light(), sky},
@@ -425,10 +436,10 @@ func (j *job) tour(w io.Writer) error {
 		return err
 	}
 	fmt.Fprintf(w, "A generic film: %v, a tenth of its peak at %.0f nm.\n\n", class, cut)
-	fmt.Fprintf(w, "Daylight and tungsten are those of ISO 7589 behind its lens; blue shade is a model of clear\nsky (sunlight scattered once, two air masses). Flatness is how evenly the film takes the\nlight: one less it is the most that colour alone can move a tone away from grey.\n\n")
+	fmt.Fprintf(w, "Daylight and tungsten are those of ISO 7589 behind its lens; blue shade is a model of clear\nsky (sunlight scattered once, two air masses) behind the same. Flatness is how evenly the\nfilm takes the light: one less it is the most that colour alone can move a tone from grey.\n\n")
 	fmt.Fprintf(w, "%-18s", "")
 	for _, n := range names {
-		fmt.Fprintf(w, "%22s", n)
+		fmt.Fprintf(w, "%23s", n)
 	}
 	fmt.Fprintf(w, "\n%-18s", "flatness")
 	for _, l := range ls {
@@ -436,7 +447,7 @@ func (j *job) tour(w io.Writer) error {
 		if err != nil {
 			return err
 		}
-		fmt.Fprintf(w, "%22.3f", f)
+		fmt.Fprintf(w, "%23.3f", f)
 	}
 	fmt.Fprintf(w, "\n%-18s", "speed, eye's meter")
 	for _, l := range ls {
@@ -444,11 +455,11 @@ func (j *job) tour(w io.Writer) error {
 		if err != nil {
 			return err
 		}
-		fmt.Fprintf(w, "%16.2f stops", math.Log2(q))
+		fmt.Fprintf(w, "%17.2f stops", math.Log2(q))
 	}
 	fmt.Fprintf(w, "\n\n%-18s", "filter")
 	for range names {
-		fmt.Fprintf(w, "%9s%8s%5s", "factor", "stops", "x")
+		fmt.Fprintf(w, "%9s%8s%6s", "factor", "stops", "mark")
 	}
 	fmt.Fprintf(w, "   %s\n", "curve")
 	for _, e := range filters.Catalogue() {
@@ -462,7 +473,7 @@ func (j *job) tour(w io.Writer) error {
 			if err != nil {
 				return err
 			}
-			fmt.Fprintf(w, "%9.2f%8v%5g", f, m, m.Factor())
+			fmt.Fprintf(w, "%9.2f%8v%6g", f, m, m.Factor())
 		}
 		fmt.Fprintf(w, "   %v\n", e.Origin)
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"image/color"
 	"math"
@@ -13,6 +14,7 @@ import (
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgimg"
 
 	"example.org/actinic/filters"
 	"example.org/actinic/sensito"
@@ -39,12 +41,25 @@ func (j *job) pictures(dir string) ([]string, error) {
 			return nil, fmt.Errorf("%s: %w", p.name, err)
 		}
 		name := filepath.Join(dir, p.name)
-		if err := g.Save(p.width, p.height, name); err != nil {
+		if err := save(g, p.width, p.height, name); err != nil {
 			return nil, err
 		}
 		files = append(files, name)
 	}
 	return files, nil
+}
+
+// save writes a plot as PNG with a margin, 150 dots to the inch.
+func save(p *plot.Plot, width, height vg.Length, name string) (err error) {
+	img := vgimg.NewWith(vgimg.UseWH(width, height), vgimg.UseDPI(150), vgimg.UseBackgroundColor(color.White))
+	p.Draw(draw.Crop(draw.New(img), 8, -14, 8, -10))
+	f, err := os.Create(name)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, f.Close()) }()
+	_, err = vgimg.PngCanvas{Canvas: img}.WriteTo(f)
+	return err
 }
 
 func newPlot(title, x, y string) *plot.Plot {
@@ -121,6 +136,8 @@ func (j *job) sensitivity() (*plot.Plot, error) {
 	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = 360, 760, -0.07, 1.25
 	p.Y.Tick.Marker = plot.ConstantTicks{{Value: 0, Label: "0"}, {Value: .25, Label: "0.25"}, {Value: .5, Label: "0.50"}, {Value: .75, Label: "0.75"}, {Value: 1, Label: "1.00"}}
 	p.Legend.Top = true
+	p.Legend.Padding = 3
+	p.Legend.TextStyle.Font.Size = 9
 	p.Legend.XOffs, p.Legend.YOffs = -6, -4
 	return p, nil
 }
@@ -159,7 +176,7 @@ func hue(nm float64) color.Color {
 
 // temperature draws the factors of some filters against colour temperature.
 func (j *job) temperature() (*plot.Plot, error) {
-	p := newPlot("Filter factor in stops against the colour of the light, "+j.filmName, "colour temperature (K), spaced in mired", "factor (stops)")
+	p := newPlot("Filter factor in stops against the colour of the light, "+j.filmName, "colour temperature (K), spaced in mired: black bodies below 4000 K, daylight above", "factor (stops)")
 	grid := plotter.NewGrid()
 	grid.Vertical.Color, grid.Horizontal.Color = grey(225), grey(225)
 	p.Add(grid)
@@ -220,6 +237,11 @@ func (j *job) temperature() (*plot.Plot, error) {
 	p.X.Min, p.X.Max = -440, 25
 	p.X.Tick.Marker = ticksAt(2500, 3000, 3500, 4000, 5000, 6500, 10000, 15000)
 	p.Y.Min = 0
+	var whole plot.ConstantTicks
+	for v := 0.; v <= p.Y.Max; v++ {
+		whole = append(whole, plot.Tick{Value: v, Label: fmt.Sprintf("%.0f", v)})
+	}
+	p.Y.Tick.Marker = whole
 	return p, nil
 }
 
