@@ -165,7 +165,7 @@ func Recover(readings []Reading, light spectral.Light, r Recovery) (Recovered, e
 	}
 	ones := mat.NewVecDense(m, slices.Repeat([]float64{1}, m))
 	size, best := 0.0, math.Inf(-1)
-	for s := -2.0; s <= 2; s += 0.02 {
+	for s := -2.0; s <= 2; s += 0.05 {
 		ch, ok := data(math.Pow(10, s))
 		if !ok {
 			continue
