@@ -70,7 +70,7 @@ func TestOwnDataAsJSON(t *testing.T) {
 			t.Errorf("%s = %v, want %v within %v", name, got, want, tol)
 		}
 	}
-	// The reference has the print of D55, rounded to 0.005; ours is the recipe.
+	// The published figure is for the print of D55, rounded to 0.005; ours is the recipe.
 	near("factor", r.Factor, 4.3499066, 3e-4)
 	near("stops", r.Stops, 2.1209844, 1e-4)
 	near("stops", r.Stops, math.Log2(r.Factor), 1e-12)
