@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"example.org/actinic/internal/lsq"
+	"example.org/actinic/internal/uncert"
 	"example.org/actinic/sensito"
 )
 
@@ -611,14 +612,7 @@ func (f *Fitted) Predict(metered time.Duration) (Prediction, error) {
 	g := make([]float64, k)
 	y, _ := f.model(x, g)
 	factor, q := f.scale()
-	var v float64
-	for i := range g {
-		for j := range g {
-			if g[i] != 0 && g[j] != 0 {
-				v += g[i] * g[j] * f.cov[i*k+j]
-			}
-		}
-	}
+	v := uncert.Variance(g, f.cov)
 	h := q * math.Sqrt(factor*(v+f.reading))
 	a := math.Exp(x + y)
 	return Prediction{
