@@ -10,7 +10,8 @@ import (
 // anything of yours with these methods.
 //
 // Density and Slope answer inside the domain only; outside it they return an
-// error that wraps [ErrOutside]. LogH is the inverse: the exposure that gives a
+// error that wraps [ErrOutside] (the ends are meant to 1e-9, so that a sum that
+// should fall on one does). LogH is the inverse: the exposure that gives a
 // density, an error that wraps [ErrNotReached] when no exposure in the domain
 // does. Densities include base plus fog; Slope is dD/dlog10 H.
 type Curve interface {
@@ -39,13 +40,6 @@ var (
 	// ErrSyntax marks text that cannot be read as the quantity asked for.
 	ErrSyntax = errors.New("sensito: cannot read")
 )
-
-// Reading is one patch of a step tablet on the developed film.
-type Reading struct {
-	LogH    LogH    // exposure of the patch
-	Density Density // density as measured, base plus fog included
-	SD      float64 // standard deviation of the density; 0 where not known
-}
 
 // errf wraps one of the errors above with what was wrong and what to do.
 func errf(err error, format string, args ...any) error {

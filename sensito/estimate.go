@@ -1,16 +1,17 @@
 package sensito
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 )
 
 // Estimate is a number with its 95 % interval. Low and High equal Value where a
 // number is known exactly, and are NaN where nothing is known of its error.
+//
+// In JSON it is an object of value, low and high; what is not finite is null.
 type Estimate struct {
-	Value float64 `json:"value"`
-	Low   float64 `json:"low"`
-	High  float64 `json:"high"`
+	Value, Low, High float64
 }
 
 // Exactly returns v with an interval of no width.
@@ -32,4 +33,37 @@ func (e Estimate) Map(f func(float64) float64) Estimate {
 		a, b = b, a
 	}
 	return Estimate{v, a, b}
+}
+
+type estimateJSON struct {
+	Value *float64 `json:"value"`
+	Low   *float64 `json:"low"`
+	High  *float64 `json:"high"`
+}
+
+// MarshalJSON writes {"value": …, "low": …, "high": …}.
+func (e Estimate) MarshalJSON() ([]byte, error) {
+	p := func(v float64) *float64 {
+		if !finite(v) {
+			return nil
+		}
+		return &v
+	}
+	return json.Marshal(estimateJSON{p(e.Value), p(e.Low), p(e.High)})
+}
+
+// UnmarshalJSON reads what MarshalJSON writes; null and missing members are NaN.
+func (e *Estimate) UnmarshalJSON(b []byte) error {
+	var j estimateJSON
+	if err := json.Unmarshal(b, &j); err != nil {
+		return err
+	}
+	v := func(p *float64) float64 {
+		if p == nil {
+			return math.NaN()
+		}
+		return *p
+	}
+	*e = Estimate{v(j.Value), v(j.Low), v(j.High)}
+	return nil
 }

@@ -51,7 +51,7 @@ func FieldIndex(frames []BracketReading, target Density, seed uint64) (Estimate,
 		rs[i] = Reading{LogH(-math.Log10(f.Index)), f.Density, f.SD}
 		known = known && f.SD > 0
 	}
-	c, err := Interpolate(rs, Interpolation{Pool: true})
+	c, err := Interpolate(rs, StatedBase(0), Pool)
 	if err != nil {
 		return Estimate{}, err
 	}
@@ -85,7 +85,7 @@ func FieldIndex(frames []BracketReading, target Density, seed uint64) (Estimate,
 		for i, r := range rs {
 			again[i].Density = r.Density + Density(r.SD*rng.NormFloat64())
 		}
-		c, err := Interpolate(again, Interpolation{Pool: true})
+		c, err := Interpolate(again, StatedBase(0), Pool)
 		if err != nil {
 			return Estimate{}, err
 		}
@@ -102,12 +102,4 @@ func FieldIndex(frames []BracketReading, target Density, seed uint64) (Estimate,
 	slices.Sort(draws)
 	e.Low, e.High = quantile(draws, 0.025), quantile(draws, 0.975)
 	return e, nil
-}
-
-// quantile returns the p quantile of sorted values, linear between order
-// statistics.
-func quantile(sorted []float64, p float64) float64 {
-	h := p * float64(len(sorted)-1)
-	i := min(int(h), len(sorted)-2)
-	return sorted[i] + (h-float64(i))*(sorted[i+1]-sorted[i])
 }

@@ -10,35 +10,33 @@ import (
 //
 // Densities of the shoulder are above base plus fog.
 type Shape struct {
-	BaseFog       Density // density far below the toe
-	Gamma         float64 // slope of the straight part, dD/dlog10 H
-	Toe           LogH    // where the straight part, carried down, meets base plus fog
-	ToeWidth      float64 // how wide the toe is, in log10 H
-	Shoulder      Density // where the curve levels off, above base plus fog; 0 for a film without shoulder
-	ShoulderWidth float64 // how wide the shoulder is, in density; 0 with Shoulder 0
-	From, To      LogH    // exposures for which the curve is meant; both 0 for no bound
+	BaseFog   Density // density far below the toe
+	Gamma     float64 // slope of the straight part, dD/dlog10 H
+	Toe       LogH    // where the straight part, carried down, meets base plus fog
+	ToeWidth  float64 // how wide the toe is, in log10 H
+	Shoulder  Density // density at which the curve levels off, above base plus fog; 0 for a film without shoulder
+	Sharpness float64 // how sharply it does so: 1 and more; 0 with Shoulder 0
+	From, To  LogH    // exposures for which the curve is meant; both 0 for no bound
 }
 
 // Form is a characteristic curve in closed form,
 //
 //	u = Gamma w ln(1 + e^((x - Toe)/w))          x = log10 H, w = ToeWidth
-//	D = BaseFog + u - s [q((u - M)/s) - q(-M/s)] q(y) = ln(1 + e^y)
+//	D = BaseFog + u [1 + (u/M)^k]^(-1/k)         M = Shoulder, k = Sharpness
 //
-// with M = Shoulder and s = ShoulderWidth; without a shoulder D = BaseFog + u.
+// Without a shoulder D = BaseFog + u. With k = 1 the whole curve bends over, with
+// k = 10 it is straight almost up to M.
 // The curve rises throughout, its slope is at most Gamma, and both directions
 // are closed expressions. It is not an emulsion theory: it is a smooth shape
 // with a toe and a shoulder of independent sharpness that real curves follow to
 // about the error of a densitometer.
-type Form struct {
-	shape  Shape
-	offset float64 // s q(-M/s), so that the net density is 0 far below the toe
-}
+type Form struct{ shape Shape }
 
 // NewForm checks the constants and returns the curve. It returns an error that
 // wraps [ErrInput] if one is not finite, a gamma or width is not positive, or
 // the bounds are not in order.
 func NewForm(s Shape) (*Form, error) {
-	for _, v := range []float64{float64(s.BaseFog), s.Gamma, float64(s.Toe), s.ToeWidth, float64(s.Shoulder), s.ShoulderWidth, float64(s.From), float64(s.To)} {
+	for _, v := range []float64{float64(s.BaseFog), s.Gamma, float64(s.Toe), s.ToeWidth, float64(s.Shoulder), s.Sharpness, float64(s.From), float64(s.To)} {
 		if !finite(v) {
 			return nil, errf(ErrInput, "a constant of the curve is %v", v)
 		}
@@ -50,23 +48,14 @@ func NewForm(s Shape) (*Form, error) {
 		return nil, errf(ErrInput, "gamma is %v, want more than 0", s.Gamma)
 	case !(s.ToeWidth > 0):
 		return nil, errf(ErrInput, "toe width is %v, want more than 0", s.ToeWidth)
-	case s.Shoulder == 0 && s.ShoulderWidth != 0, !(s.Shoulder >= 0):
-		return nil, errf(ErrInput, "shoulder at %v with width %v; both 0 for none", s.Shoulder, s.ShoulderWidth)
-	case s.Shoulder > 0 && !(s.ShoulderWidth > 0):
-		return nil, errf(ErrInput, "shoulder width is %v, want more than 0", s.ShoulderWidth)
+	case s.Shoulder == 0 && s.Sharpness != 0, !(s.Shoulder >= 0):
+		return nil, errf(ErrInput, "shoulder at %v with sharpness %v; both 0 for none", s.Shoulder, s.Sharpness)
+	case s.Shoulder > 0 && !(s.Sharpness >= 1 && s.Sharpness <= 100):
+		return nil, errf(ErrInput, "shoulder sharpness is %v, want 1 to 100", s.Sharpness)
 	case s.From > s.To, s.From == s.To && s.From != 0:
 		return nil, errf(ErrInput, "bounds %v to %v are not in order", s.From, s.To)
 	}
-	f := formOf(s)
-	return &f, nil
-}
-
-func formOf(s Shape) Form {
-	f := Form{shape: s}
-	if s.Shoulder > 0 {
-		f.offset = s.ShoulderWidth * softplus(-float64(s.Shoulder)/s.ShoulderWidth)
-	}
-	return f
+	return &Form{s}, nil
 }
 
 // Shape returns the constants.
@@ -86,7 +75,7 @@ func (f *Form) Domain() (lo, hi LogH) {
 
 func (f *Form) inside(x LogH) error {
 	lo, hi := f.Domain()
-	if !(x >= lo && x <= hi) || math.IsInf(float64(x), 0) {
+	if !(x >= lo-sameExposure && x <= hi+sameExposure) || math.IsInf(float64(x), 0) {
 		return outside(x, lo, hi)
 	}
 	return nil
@@ -108,7 +97,7 @@ func (f *Form) density(x LogH) Density {
 	s := &f.shape
 	u := s.Gamma * s.ToeWidth * softplus(float64(x-s.Toe)/s.ToeWidth)
 	if s.Shoulder > 0 {
-		u += f.offset - s.ShoulderWidth*softplus((u-float64(s.Shoulder))/s.ShoulderWidth)
+		u *= math.Exp(-math.Log1p(math.Pow(u/float64(s.Shoulder), s.Sharpness)) / s.Sharpness)
 	}
 	return s.BaseFog + Density(u)
 }
@@ -127,7 +116,7 @@ func (f *Form) slope(x LogH) float64 {
 	g := s.Gamma * logistic(z)
 	if s.Shoulder > 0 {
 		u := s.Gamma * s.ToeWidth * softplus(z)
-		g *= logistic((float64(s.Shoulder) - u) / s.ShoulderWidth)
+		g *= math.Exp(-math.Log1p(math.Pow(u/float64(s.Shoulder), s.Sharpness)) * (1 + 1/s.Sharpness))
 	}
 	return g
 }
@@ -140,19 +129,15 @@ func (f *Form) LogH(d Density) (LogH, error) {
 		return 0, errf(ErrNotReached, "density %.3f is not above base plus fog %.3f", float64(d), float64(s.BaseFog))
 	}
 	if s.Shoulder > 0 {
-		v := u - f.offset
-		r := (v - float64(s.Shoulder)) / s.ShoulderWidth
-		if !(r < 0) {
-			return 0, errf(ErrNotReached, "density %.3f is above the greatest density %.3f", float64(d), float64(s.BaseFog+s.Shoulder)+f.offset)
+		r := u / float64(s.Shoulder)
+		if !(r < 1) {
+			return 0, errf(ErrNotReached, "density %.3f is not below the greatest density %.3f", float64(d), float64(s.BaseFog+s.Shoulder))
 		}
-		u = v - s.ShoulderWidth*math.Log(-math.Expm1(r))
-	}
-	if !(u > 0) { // rounding next to base plus fog
-		return 0, errf(ErrNotReached, "density %.3g is not above base plus fog %.3g", float64(d), float64(s.BaseFog))
+		u *= math.Exp(-math.Log1p(-math.Pow(r, s.Sharpness)) / s.Sharpness)
 	}
 	x := s.Toe + LogH(s.ToeWidth*logExpm1(u/(s.Gamma*s.ToeWidth)))
 	lo, hi := f.Domain()
-	if !(x >= lo && x <= hi) {
+	if !(x >= lo-sameExposure && x <= hi+sameExposure) {
 		return 0, notReached(f, d)
 	}
 	return x, nil
@@ -173,7 +158,7 @@ func (f *Form) String() string {
 	s := f.shape
 	t := fmt.Sprintf("base plus fog %.3f, gamma %.3f, toe at log H %.3f width %.3f", float64(s.BaseFog), s.Gamma, float64(s.Toe), s.ToeWidth)
 	if s.Shoulder > 0 {
-		t += fmt.Sprintf(", shoulder at %.3f width %.3f above base plus fog", float64(s.Shoulder), s.ShoulderWidth)
+		t += fmt.Sprintf(", shoulder at %.3f above base plus fog, sharpness %.2f", float64(s.Shoulder), s.Sharpness)
 	}
 	return t
 }

@@ -14,22 +14,24 @@ import (
 // adds nothing to the readings and takes no noise away: use [Fit] for readings
 // with noise, unless the film's shape is unusual.
 type Interpolated struct {
-	base    Density
+	base    Base
+	level   float64   // base plus fog
 	x, y, m []float64 // knots: log H, density, slope
-	sd      []float64 // standard deviation of the knots' densities, 0 where not known
+	raw, w  []float64 // densities before pooling, and their weights
+	unit    float64   // variance of a reading of unit weight, 0 where not known
 }
 
-// Interpolation says how [Interpolate] treats what readings leave open. The zero
-// value takes base plus fog from Unexposed, which must then not be empty.
-type Interpolation struct {
-	// BaseFog is the stated base plus fog, used if Unexposed is empty.
-	BaseFog Density
-	// Unexposed are densities of patches that got no light; their mean is base plus fog.
-	Unexposed []Density
-	// Pool replaces readings that fall as exposure rises by the weighted mean
-	// of the run (isotonic regression). Without it such readings are refused.
-	Pool bool
-}
+// Falls says what becomes of readings whose density falls as exposure rises.
+type Falls uint8
+
+const (
+	// Refuse makes them an error: some density then belongs to several
+	// exposures.
+	Refuse Falls = iota
+	// Pool replaces each falling run by its weighted mean (isotonic
+	// regression), so that every density belongs to one exposure.
+	Pool
+)
 
 // Interpolate returns the curve through readings in any order. Readings at the
 // same exposure (within 1e-9 in log H) are averaged, weighted by 1/SD² where all
@@ -44,143 +46,74 @@ type Interpolation struct {
 // has a jump.
 //
 // Errors wrap [ErrInput] (fewer than two exposures, a value that is not finite, a
-// negative standard deviation) or [ErrFalls].
-func Interpolate(readings []Reading, o Interpolation) (*Interpolated, error) {
-	base, err := baseFog(o.Unexposed, o.BaseFog)
+// negative standard deviation, no base plus fog) or [ErrFalls].
+func Interpolate(readings []Reading, base Base, falls Falls) (*Interpolated, error) {
+	if err := base.check(); err != nil {
+		return nil, err
+	}
+	if !base.known() {
+		return nil, errf(ErrInput, "base plus fog is not known; read an unexposed patch, or state it")
+	}
+	ps, known, err := gather(readings)
 	if err != nil {
 		return nil, err
 	}
-	rs, err := gather(readings)
-	if err != nil {
+	if len(ps) < 2 {
+		return nil, errf(ErrInput, "readings at %d exposure(s), want two or more", len(ps))
+	}
+	if err := plausible(ps, base); err != nil {
 		return nil, err
 	}
-	if len(rs) < 2 {
-		return nil, errf(ErrInput, "readings at %d exposure(s), want two or more", len(rs))
-	}
-	for i := 1; i < len(rs); i++ {
-		if rs[i].Density < rs[i-1].Density && !o.Pool {
+	for i := 1; i < len(ps) && falls != Pool; i++ {
+		if ps[i].mean < ps[i-1].mean {
 			return nil, errf(ErrFalls, "from %.3f at log H %.3f to %.3f at log H %.3f; check the readings, fit a smooth curve, or ask for falling readings to be pooled",
-				float64(rs[i-1].Density), float64(rs[i-1].LogH), float64(rs[i].Density), float64(rs[i].LogH))
+				ps[i-1].mean, ps[i-1].x, ps[i].mean, ps[i].x)
 		}
 	}
-	c := &Interpolated{base: base}
-	for _, r := range rs {
-		c.x = append(c.x, float64(r.LogH))
-		c.y = append(c.y, float64(r.Density))
-		c.sd = append(c.sd, r.SD)
+	c := &Interpolated{base: base, level: float64(base.mean())}
+	var ss, n float64
+	for _, p := range ps {
+		c.x = append(c.x, p.x)
+		c.raw = append(c.raw, p.mean)
+		c.w = append(c.w, p.weight)
+		ss += p.ss
+		n += float64(p.n)
 	}
-	if o.Pool {
-		pool(c.y, c.sd)
+	// The variance of a reading of unit weight: 1 where it is stated, from the
+	// scatter of repeated readings otherwise, 0 where there is neither.
+	switch d := n - float64(len(ps)); {
+	case known:
+		c.unit = 1
+	case d > 0:
+		c.unit = ss / d
 	}
-	c.m = make([]float64, len(c.x))
-	splineSlopes(c.x, c.y, c.m)
+	c.y, c.m = slices.Clone(c.raw), make([]float64, len(c.x))
+	c.settle()
 	return c, nil
 }
 
-// gather sorts readings by exposure and averages those that share one.
-func gather(readings []Reading) ([]Reading, error) {
-	rs := slices.Clone(readings)
-	for i, r := range rs {
-		switch {
-		case !finite(float64(r.LogH)):
-			return nil, errf(ErrInput, "reading %d has log H %v", i+1, float64(r.LogH))
-		case !finite(float64(r.Density)):
-			return nil, errf(ErrInput, "reading %d has density %v", i+1, float64(r.Density))
-		case !(r.SD >= 0) || math.IsInf(r.SD, 0):
-			return nil, errf(ErrInput, "reading %d has standard deviation %v, want 0 (not known) or more", i+1, r.SD)
-		}
-	}
-	slices.SortStableFunc(rs, func(a, b Reading) int {
-		switch {
-		case a.LogH < b.LogH:
-			return -1
-		case a.LogH > b.LogH:
-			return 1
-		}
-		return 0
-	})
-	out := rs[:0]
-	for i := 0; i < len(rs); {
-		j := i + 1
-		for j < len(rs) && rs[j].LogH-rs[i].LogH <= 1e-9 {
-			j++
-		}
-		out = append(out, mean(rs[i:j]))
-		i = j
-	}
-	return out, nil
+// settle makes the densities rise and finds the slopes.
+func (c *Interpolated) settle() {
+	pool(c.y, c.w)
+	splineSlopes(c.x, c.y, c.m)
 }
 
-// mean averages readings of one exposure.
-func mean(rs []Reading) Reading {
-	if len(rs) == 1 {
-		return rs[0]
+// pool makes y rise by the pool-adjacent-violators rule with weights w. It leaves
+// values that rise as they are.
+func pool(y, w []float64) {
+	if slices.IsSorted(y) {
+		return
 	}
-	known := true
-	for _, r := range rs {
-		known = known && r.SD > 0
-	}
-	var sw, sd, ss float64
-	for _, r := range rs {
-		w := 1.0
-		if known {
-			w = 1 / (r.SD * r.SD)
-		}
-		sw += w
-		sd += w * float64(r.Density)
-	}
-	m := sd / sw
-	out := Reading{LogH: rs[0].LogH, Density: Density(m)}
-	if known {
-		out.SD = 1 / math.Sqrt(sw)
-		return out
-	}
-	for _, r := range rs {
-		d := float64(r.Density) - m
-		ss += d * d
-	}
-	n := float64(len(rs))
-	out.SD = math.Sqrt(ss / (n - 1) / n)
-	return out
-}
-
-// baseFog returns the mean of the unexposed densities, or the stated value.
-func baseFog(unexposed []Density, stated Density) (Density, error) {
-	if len(unexposed) == 0 {
-		if !finite(float64(stated)) || !(stated >= 0) {
-			return 0, errf(ErrInput, "base plus fog is %v, want 0 or more", float64(stated))
-		}
-		return stated, nil
-	}
-	var sum Density
-	for i, d := range unexposed {
-		if !finite(float64(d)) || !(d >= 0) {
-			return 0, errf(ErrInput, "unexposed reading %d is %v, want 0 or more", i+1, float64(d))
-		}
-		sum += d
-	}
-	return sum / Density(len(unexposed)), nil
-}
-
-// pool makes y rise by the pool-adjacent-violators rule. Weights are 1/sd² where
-// every standard deviation is known, equal otherwise.
-func pool(y, sd []float64) {
-	w := make([]float64, len(y))
-	known := !slices.ContainsFunc(sd, func(s float64) bool { return !(s > 0) })
 	type block struct {
 		v, w float64
 		n    int
 	}
-	var bs []block
+	bs := make([]block, 0, len(y))
 	for i, v := range y {
-		w[i] = 1
-		if known {
-			w[i] = 1 / (sd[i] * sd[i])
-		}
 		bs = append(bs, block{v, w[i], 1})
-		for len(bs) > 1 && bs[len(bs)-2].v > bs[len(bs)-1].v {
-			a, b := bs[len(bs)-2], bs[len(bs)-1]
-			bs = append(bs[:len(bs)-2], block{(a.v*a.w + b.v*b.w) / (a.w + b.w), a.w + b.w, a.n + b.n})
+		for k := len(bs) - 1; k > 0 && bs[k-1].v > bs[k].v; k-- {
+			a, b := bs[k-1], bs[k]
+			bs = append(bs[:k-1], block{(a.v*a.w + b.v*b.w) / (a.w + b.w), a.w + b.w, a.n + b.n})
 		}
 	}
 	i := 0
@@ -250,7 +183,7 @@ func notAKnot(x, y, m []float64) {
 }
 
 // BaseFog returns base plus fog.
-func (c *Interpolated) BaseFog() Density { return c.base }
+func (c *Interpolated) BaseFog() Density { return Density(c.level) }
 
 // Domain returns the exposures of the first and the last reading.
 func (c *Interpolated) Domain() (lo, hi LogH) { return LogH(c.x[0]), LogH(c.x[len(c.x)-1]) }
@@ -258,7 +191,7 @@ func (c *Interpolated) Domain() (lo, hi LogH) { return LogH(c.x[0]), LogH(c.x[le
 // segment returns the index of the segment that holds x.
 func (c *Interpolated) segment(x float64) (int, error) {
 	n := len(c.x)
-	if !(x >= c.x[0] && x <= c.x[n-1]) {
+	if !(x >= c.x[0]-sameExposure && x <= c.x[n-1]+sameExposure) {
 		return 0, outside(LogH(x), LogH(c.x[0]), LogH(c.x[n-1]))
 	}
 	return min(max(sort.SearchFloat64s(c.x, x)-1, 0), n-2), nil
@@ -298,12 +231,14 @@ func (c *Interpolated) hermite(i int, x float64) (d, g float64) {
 // exactly d it returns the greatest such exposure: the last before it rises.
 func (c *Interpolated) LogH(d Density) (LogH, error) {
 	y, n := float64(d), len(c.y)
-	if !(y >= c.y[0] && y <= c.y[n-1]) {
-		if math.IsNaN(y) {
-			return 0, errf(ErrInput, "density is NaN")
-		}
+	const rounding = 1e-12
+	switch {
+	case math.IsNaN(y):
+		return 0, errf(ErrInput, "density is NaN")
+	case y < c.y[0]-rounding, y > c.y[n-1]+rounding:
 		return 0, notReached(c, d)
 	}
+	y = min(max(y, c.y[0]), c.y[n-1])
 	i := sort.Search(n, func(i int) bool { return c.y[i] > y }) - 1 // the last knot at or below
 	i = min(max(i, 0), n-2)
 	lo, hi := c.x[i], c.x[i+1]

@@ -139,6 +139,9 @@ func ParseSpeed(text string) (Speed, error) {
 	if !both && strings.HasSuffix(num, "°") {
 		arith, deg = "", num
 	}
+	if both && (arith == "" || deg == "") {
+		return bad("a number is missing at the solidus")
+	}
 	var row ScaleRow
 	if arith != "" {
 		if row, ok = scaleByNumber(arith); !ok {

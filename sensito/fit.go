@@ -1,0 +1,328 @@
+package sensito
+
+import (
+	"errors"
+	"math"
+
+	"example.org/actinic/internal/lsq"
+)
+
+// Fitted is a [Form] fitted to readings by weighted least squares, with the
+// covariance of its constants. As a curve its domain is the exposures of the
+// readings: what they do not reach is an error, never an extrapolation.
+type Fitted struct {
+	Form
+	model fitModel
+	par   []float64 // the fitted constants, in the order of model.free
+	chol  []float64 // lower Cholesky factor of their covariance, row by row
+	dof   int       // degrees of freedom of the residual variance
+	known bool      // whether the readings came with standard deviations
+	unit  float64   // residual variance of a reading of unit weight
+}
+
+// The six constants as they are fitted; logarithms keep the positive ones so.
+const (
+	pBase = iota
+	pLnGamma
+	pToe
+	pLnToeWidth
+	pLnShoulder
+	pLnSharpness
+	pCount
+)
+
+// The sharpness of a shoulder is badly determined by readings that only begin to
+// bend. It takes part in the fit as if it had once been found to be 3, uncertain
+// by a factor e.
+const (
+	usualSharpness   = 3.0
+	lnSharpnessSD    = 1.0
+	usualDensitySD   = 0.01 // sets the weight of the above against readings without SD
+	leastToeWidth    = 0.01
+	greatestToeWidth = 3.0
+)
+
+func shapeOf(p *[pCount]float64, shoulder bool) Shape {
+	s := Shape{BaseFog: Density(p[pBase]), Gamma: math.Exp(p[pLnGamma]), Toe: LogH(p[pToe]), ToeWidth: math.Exp(p[pLnToeWidth])}
+	if shoulder {
+		s.Shoulder, s.Sharpness = Density(math.Exp(p[pLnShoulder])), math.Exp(p[pLnSharpness])
+	}
+	return s
+}
+
+// fitModel is the form as least squares sees it. Its rows are the patches, then
+// the unexposed readings, then, with a shoulder, the usual sharpness.
+type fitModel struct {
+	x, y, w  []float64
+	patches  int
+	free     []int           // which of the constants are fitted
+	full     [pCount]float64 // all of them
+	shoulder bool
+}
+
+// eval fills the values and derivatives; it is an lsq.Model.
+func (d *fitModel) eval(p, f, jac []float64) bool {
+	for i, j := range d.free {
+		d.full[j] = p[i]
+	}
+	v := &d.full
+	gam, w := math.Exp(v[pLnGamma]), math.Exp(v[pLnToeWidth])
+	if !(w > leastToeWidth && w < greatestToeWidth && gam > 1e-4 && gam < 50) {
+		return false
+	}
+	var m, k float64
+	if d.shoulder {
+		m, k = math.Exp(v[pLnShoulder]), math.Exp(v[pLnSharpness])
+		if !(m > 0.05 && m < 50 && k >= 0.5 && k < 100) {
+			return false
+		}
+	}
+	nf := len(d.free)
+	for i := range f {
+		var g [pCount]float64
+		switch {
+		case i < d.patches:
+			z := (d.x[i] - v[pToe]) / w
+			sp, lo := softplus(z), logistic(z)
+			u := gam * w * sp
+			net, du := u, 1.0
+			if d.shoulder {
+				q := math.Pow(u/m, k)
+				l, part := math.Log1p(q), q/(1+q)
+				net = u * math.Exp(-l/k)
+				du = net / u / (1 + q)
+				g[pLnShoulder] = net * part
+				g[pLnSharpness] = net * (l/k - part*math.Log(u/m))
+			}
+			f[i] = v[pBase] + net
+			g[pBase] = 1
+			g[pLnGamma] = du * u
+			g[pToe] = -du * gam * lo
+			g[pLnToeWidth] = du * gam * w * (sp - z*lo)
+		case d.shoulder && i == len(f)-1:
+			f[i] = v[pLnSharpness]
+			g[pLnSharpness] = 1
+		default:
+			f[i] = v[pBase]
+			g[pBase] = 1
+		}
+		for c, j := range d.free {
+			jac[i*nf+c] = g[j]
+		}
+	}
+	return true
+}
+
+// Fit fits a [Form] to readings in any order, repeated exposures included.
+//
+// Readings with a standard deviation weigh 1/SD² if all have one; otherwise all
+// weigh the same. Base plus fog is fitted together with the rest: unexposed
+// readings take part as such, a stated value is held, and if neither is given
+// the readings themselves must reach down to it.
+//
+// A curve with a shoulder has six constants, one without has four. The shoulder
+// is used if the corrected Akaike criterion (N. Sugiura, Commun. Stat. A 7 (1978)
+// 13-26) is lower with it. Its sharpness takes part as if it had once been found
+// to be 3, uncertain by a factor e: readings that only begin to bend do not tell
+// it. With standard deviations given, the covariance is that of the readings,
+// widened if they scatter about the curve more than they say; without, it is
+// from the scatter.
+//
+// On simulated strips of steps of 0.10 or 0.15 with a standard deviation of 0.01
+// the mean error of log Hm is below 0.003 where the film has this form, and below
+// 0.010 with toes and shoulders of several other forms; a toe that fades as 1/x
+// instead of exponentially, or a curve without any straight part, brings it to
+// about 0.02.
+//
+// Errors wrap [ErrInput] (as for [Interpolate], or too few exposures: a fit needs
+// two more than its four constants), [ErrFalls], or [ErrNotReached] (the readings
+// do not rise to 0.10 above base plus fog, or do not determine the constants).
+func Fit(readings []Reading, base Base) (*Fitted, error) {
+	return new(fitter).fit(readings, base)
+}
+
+// fitSettings end the iteration when the residuals are orthogonal to the tangent
+// plane to 1e-6 of their length: far below what the readings tell, and reached
+// even where a soft shoulder makes convergence slow.
+var fitSettings = lsq.Settings{Offset: 1e-6, MaxIter: 500}
+
+// fitter keeps the memory of a fit.
+type fitter struct{ ws lsq.Workspace }
+
+func (t *fitter) fit(readings []Reading, base Base) (*Fitted, error) {
+	if err := base.check(); err != nil {
+		return nil, err
+	}
+	ps, known, err := gather(readings)
+	if err != nil {
+		return nil, err
+	}
+	plain := fitModel{patches: len(ps), free: []int{pBase, pLnGamma, pToe, pLnToeWidth}}
+	if base.stated {
+		plain.free = plain.free[1:]
+		plain.full[pBase] = float64(base.mean())
+	}
+	if need := len(plain.free) + 2; len(ps) < need {
+		return nil, errf(ErrInput, "readings at %d exposures, want %d or more for a fit", len(ps), need)
+	}
+	if err := plausible(ps, base); err != nil {
+		return nil, err
+	}
+	var pure, n, sumW float64 // scatter of repeated readings, their number, their weight
+	for _, p := range ps {
+		plain.x = append(plain.x, p.x)
+		plain.y = append(plain.y, p.mean)
+		plain.w = append(plain.w, p.weight)
+		pure += p.ss
+		n += float64(p.n)
+		sumW += p.weight
+	}
+	if !base.stated {
+		for _, b := range base.densities {
+			plain.y = append(plain.y, float64(b))
+			plain.w = append(plain.w, sumW/n)
+		}
+		n += float64(len(base.densities))
+	}
+	start, err := plain.start(base)
+	if err != nil {
+		return nil, err
+	}
+	best, err := t.best(&plain, start, pure, n)
+	if len(ps) >= len(plain.free)+5 {
+		bent := plain
+		bent.shoulder = true
+		bent.free = append(append([]int(nil), plain.free...), pLnShoulder, pLnSharpness)
+		unit := 1.0
+		if !known {
+			unit = usualDensitySD * usualDensitySD
+		}
+		bent.y = append(append([]float64(nil), plain.y...), math.Log(usualSharpness))
+		bent.w = append(append([]float64(nil), plain.w...), unit/(lnSharpnessSD*lnSharpnessSD))
+		b, e := t.best(&bent, start, pure, n)
+		if e == nil && (err != nil || b.aicc < best.aicc) {
+			best, err = b, nil
+		}
+	}
+	if err != nil {
+		return nil, errf(ErrNotReached, "the readings do not determine a toe and a straight part: %v", err)
+	}
+	return best.fitted(known, ps)
+}
+
+// start guesses the constants from the steepest chord over about a fifth of the
+// readings.
+func (d *fitModel) start(base Base) (full [pCount]float64, err error) {
+	n := d.patches
+	b0 := d.y[0]
+	if base.known() {
+		b0 = float64(base.mean())
+	}
+	top := 0.0
+	for _, y := range d.y[:n] {
+		top = max(top, y-b0)
+	}
+	if !(top > float64(SpeedPointDensity)) {
+		return full, errf(ErrNotReached, "the greatest density is %.3f above base plus fog, the speed point needs 0.10; expose further steps with more light", top)
+	}
+	k := max(n/5, 1)
+	gam, at := 0.0, 0
+	for i := 0; i+k < n; i++ {
+		if g := (d.y[i+k] - d.y[i]) / (d.x[i+k] - d.x[i]); g > gam {
+			gam, at = g, i
+		}
+	}
+	if !(gam > 0) {
+		return full, errf(ErrNotReached, "the density does not rise with exposure")
+	}
+	full[pBase] = b0
+	full[pLnGamma] = math.Log(gam)
+	full[pToe] = d.x[at] - (d.y[at]-b0)/gam
+	full[pLnShoulder] = math.Log(top)
+	full[pLnSharpness] = math.Log(usualSharpness)
+	return full, nil
+}
+
+// candidate is one converged fit.
+type candidate struct {
+	model fitModel
+	par   []float64
+	cov   []float64
+	rss   float64
+	dof   int
+	aicc  float64
+}
+
+// best fits from toes of two widths and keeps the closer fit. pure is the scatter
+// of repeated readings about their means, n the number of readings.
+func (t *fitter) best(d *fitModel, full [pCount]float64, pure, n float64) (best *candidate, err error) {
+	start := make([]float64, len(d.free))
+	for _, w := range [...]float64{0.12, 0.3} {
+		full[pLnToeWidth] = math.Log(w)
+		for i, j := range d.free {
+			start[i] = full[j]
+		}
+		r, e := t.ws.Fit(d.eval, d.y, d.w, start, fitSettings)
+		if e == nil && r.Status == lsq.IterationLimit {
+			e = errors.New("the fit did not settle")
+		}
+		if e != nil {
+			err = e
+			continue
+		}
+		if best != nil && best.rss <= r.RSS+pure {
+			continue
+		}
+		best = &candidate{model: *d, par: append([]float64(nil), r.Params...), cov: append([]float64(nil), r.Cov...), rss: r.RSS + pure}
+	}
+	if best == nil {
+		return nil, err
+	}
+	for i, j := range d.free {
+		best.model.full[j] = best.par[i]
+	}
+	k := float64(len(start) + 1)
+	best.dof = int(n) - len(start)
+	if d.shoulder {
+		best.dof++ // the usual sharpness is one more
+	}
+	best.aicc = n*math.Log(max(best.rss/n, 1e-18)) + 2*k + 2*k*(k+1)/max(n-k-1, 0.5)
+	return best, nil
+}
+
+func (c *candidate) fitted(known bool, ps []patch) (*Fitted, error) {
+	s := shapeOf(&c.model.full, c.model.shoulder)
+	s.From, s.To = LogH(ps[0].x), LogH(ps[len(ps)-1].x)
+	f := &Fitted{Form: Form{s}, model: c.model, par: c.par, dof: c.dof, known: known, unit: c.rss / float64(c.dof)}
+	scale := f.unit
+	if known {
+		scale = max(1, scale)
+	}
+	p := len(c.par)
+	f.chol = make([]float64, p*p)
+	for i := range p {
+		for j := 0; j <= i; j++ {
+			v := c.cov[i*p+j] * scale
+			for k := range j {
+				v -= f.chol[i*p+k] * f.chol[j*p+k]
+			}
+			switch {
+			case i != j:
+				if f.chol[j*p+j] > 0 {
+					f.chol[i*p+j] = v / f.chol[j*p+j]
+				}
+			case !(v >= 0):
+				return nil, errf(ErrNotReached, "the readings do not determine the constants of the curve")
+			default:
+				f.chol[i*p+i] = math.Sqrt(v)
+			}
+		}
+	}
+	return f, nil
+}
+
+// Scatter returns the root mean square of the residuals per degree of freedom:
+// in densities where the readings came without standard deviations, in units of
+// those otherwise, where it is about 1 if they are right and the film has this
+// form.
+func (f *Fitted) Scatter() float64 { return math.Sqrt(f.unit) }

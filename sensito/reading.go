@@ -1,0 +1,102 @@
+package sensito
+
+import (
+	"math"
+	"slices"
+)
+
+// Reading is one patch of a step tablet on the developed film.
+type Reading struct {
+	LogH    LogH    // exposure of the patch
+	Density Density // density as measured, base plus fog included
+	SD      float64 // standard deviation of the density; 0 where not known
+}
+
+// sameExposure is how close two exposures count as one.
+const sameExposure = 1e-9
+
+// patch is all that was read at one exposure. Weights are 1/SD² where every
+// reading has a standard deviation, 1 otherwise.
+type patch struct {
+	x, mean float64
+	weight  float64 // sum of the weights
+	ss      float64 // weighted sum of squares about the mean
+	n       int
+}
+
+// gather checks the readings, puts them in order of exposure and joins those
+// that share one. known says whether every reading has a standard deviation.
+func gather(readings []Reading) (ps []patch, known bool, err error) {
+	rs := slices.Clone(readings)
+	known = len(rs) > 0
+	for i, r := range rs {
+		switch {
+		case !finite(float64(r.LogH)):
+			return nil, false, errf(ErrInput, "reading %d has log H %v", i+1, float64(r.LogH))
+		case !finite(float64(r.Density)):
+			return nil, false, errf(ErrInput, "reading %d has density %v", i+1, float64(r.Density))
+		case !(r.SD >= 0) || math.IsInf(r.SD, 0):
+			return nil, false, errf(ErrInput, "reading %d has standard deviation %v, want 0 (not known) or more", i+1, r.SD)
+		}
+		known = known && r.SD > 0
+	}
+	slices.SortStableFunc(rs, func(a, b Reading) int {
+		switch {
+		case a.LogH < b.LogH:
+			return -1
+		case a.LogH > b.LogH:
+			return 1
+		}
+		return 0
+	})
+	for i := 0; i < len(rs); {
+		p := patch{x: float64(rs[i].LogH)}
+		j := i
+		for ; j < len(rs) && rs[j].LogH-rs[i].LogH <= sameExposure; j++ {
+			w := weight(rs[j], known)
+			p.weight += w
+			p.mean += w * float64(rs[j].Density)
+			p.n++
+		}
+		p.mean /= p.weight
+		for ; i < j; i++ {
+			d := float64(rs[i].Density) - p.mean
+			p.ss += weight(rs[i], known) * d * d
+		}
+		ps = append(ps, p)
+	}
+	return ps, known, nil
+}
+
+func weight(r Reading, known bool) float64 {
+	if known {
+		return 1 / (r.SD * r.SD)
+	}
+	return 1
+}
+
+// belowBase is how far a reading may lie under base plus fog before it says that
+// one of the two is wrong.
+const belowBase = 0.10
+
+// plausible refuses patches that no negative film gives.
+func plausible(ps []patch, base Base) error {
+	if base.known() {
+		b := float64(base.mean())
+		for _, p := range ps {
+			if p.mean < b-belowBase {
+				return errf(ErrInput, "density %.3f at log H %.3f lies below base plus fog %.3f; check the densitometer's zero and which patch was read as unexposed", p.mean, p.x, b)
+			}
+		}
+	}
+	third := max(len(ps)/3, 1)
+	var lo, hi float64
+	for i := range third {
+		lo += ps[i].mean
+		hi += ps[len(ps)-1-i].mean
+	}
+	if len(ps) > 2 && hi < lo-belowBase*float64(third) {
+		return errf(ErrFalls, "the most exposed steps have the least density; the tablet's exposures may be in reverse, or the film is a reversal film")
+	}
+	return nil
+}
