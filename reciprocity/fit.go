@@ -591,6 +591,36 @@ func (f *Fitted) Parameters() []Parameter {
 	return out
 }
 
+// Covariance is that of the constants in the order and units of
+// [Fitted.Parameters], to first order; NaN where the readings do not tell.
+func (f *Fitted) Covariance() [][]float64 {
+	n := len(f.theta)
+	factor, _ := f.scale()
+	names := kindParameters[f.kind]
+	j := make([]float64, n) // derivative of each constant by its working parameter
+	for i, name := range names {
+		a := f.theta[i]
+		switch {
+		case name == "p" && f.kind != KindSmooth, name == "long_p":
+			j[i] = -1 / ((1 + a) * (1 + a))
+		case name == "short_p":
+			j[i] = 1 / ((1 - a) * (1 - a))
+		case f.kind == KindSmooth, f.kind == KindCatenary && i == 0, f.kind == KindAdditive && i == 1:
+			j[i] = 1
+		default:
+			j[i] = math.Exp(a)
+		}
+	}
+	c := make([][]float64, n)
+	for i := range c {
+		c[i] = make([]float64, n)
+		for k := range c[i] {
+			c[i][k] = factor * f.cov[i*n+k] * j[i] * j[k]
+		}
+	}
+	return c
+}
+
 // Prediction is an adjusted time in seconds with the 95 % interval of a new
 // reading there.
 type Prediction struct {

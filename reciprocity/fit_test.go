@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"example.org/actinic/internal/uncert"
 	"example.org/actinic/sensito"
 )
 
@@ -323,6 +324,75 @@ func TestChoose(t *testing.T) {
 	}
 }
 
+// The covariance is that of the constants themselves: against the scatter of
+// 2000 seeded refits.
+func TestFitCovariance(t *testing.T) {
+	for _, c := range []struct {
+		kind Kind
+		law  Law
+	}{
+		{KindPower1s, must(NewPower(1, .8))},
+		{KindPower, must(NewPower(1.5, .8))},
+		{KindAdditive, must(NewAdditive(.1, 1.5))},
+		{KindSmooth, must(NewSmooth(.8))},
+		{KindTwoBranch, must(NewTwoBranch(Branch{1e-3, 1.6}, Branch{2, .7}))},
+	} {
+		var times []float64
+		for m := 1e-5; m < 400; m *= 2.3 {
+			if c.kind == KindTwoBranch || m > .5 {
+				times = append(times, m)
+			}
+		}
+		rng := rand.New(rand.NewPCG(6, uint64(c.kind)))
+		fit := func(sd float64) *Fitted {
+			var r []Reading
+			for _, m := range times {
+				r = append(r, Reading{dur(m), dur(must(c.law.Adjusted(m)) * math.Exp2(sd*rng.NormFloat64())), .03})
+			}
+			return must(Fit(c.kind, r))
+		}
+		want := fit(0).Covariance()
+		k := len(want)
+		const runs = 2000
+		sum, sq := make([]float64, k), make([]float64, k*k)
+		centre := fit(0).Parameters()
+		for range runs {
+			p := fit(.03).Parameters()
+			for i := range p {
+				sum[i] += (p[i].Value - centre[i].Value) / runs
+				for j := range p {
+					sq[i*k+j] += (p[i].Value - centre[i].Value) * (p[j].Value - centre[j].Value) / runs
+				}
+			}
+		}
+		for i := range k {
+			for j := range k {
+				got := sq[i*k+j] - sum[i]*sum[j]
+				// a variance from 2000 runs is good to 10 % at three standard errors
+				near(t, fmt.Sprintf("%v: covariance %d %d", c.kind, i, j), want[i][j], got, .15*math.Sqrt(want[i][i]*want[j][j]))
+			}
+		}
+	}
+}
+
+// For a known onset the relative uncertainty of Schwarzschild's adjusted time
+// is, to first order,
+//
+//	hypot(u(t_m)/t_m / p, ln(t_m/t0) u(p)/p²)
+func TestPowerUncertainty(t *testing.T) {
+	const p, up, tm, um = .8, .02, 30., .5
+	f := func(x []float64) float64 { return math.Log(must(must(NewPower(1, x[0])).Adjusted(x[1]))) }
+	sd := []float64{up, um}
+	u := math.Sqrt(uncert.Variance(uncert.Sensitivities(f, []float64{p, tm}, sd), uncert.Diagonal(sd...)))
+	near(t, "u", u, math.Hypot(um/tm/p, math.Log(tm)*up/p/p), 1e-6)
+	// and a fit's interval is that of its p
+	fit := must(Fit(KindPower1s, pairs(.1, 30, 30*math.Pow(30, .25))))
+	e := param(t, fit, "p")
+	q := must(fit.Predict(30 * time.Second))
+	law := math.Log(30) * math.Sqrt(fit.Covariance()[0][0]) / (e.Value * e.Value)
+	near(t, "prediction", math.Log(q.Adjusted.High/q.Adjusted.Value)/1.959964, math.Hypot(law, .1*math.Ln2), 1e-6)
+}
+
 func TestFitRefuses(t *testing.T) {
 	good := pairs(0, 1, 2, 10, 50, 100, 1200, 200, 3000)
 	for _, c := range []struct {
@@ -379,11 +449,23 @@ func TestFitMany(t *testing.T) {
 		m := math.Exp(math.Log(1e-5) + math.Log(1e8)*rng.Float64())
 		r[i] = Reading{dur(m), dur(must(l.Adjusted(m)) * math.Exp2(.1*rng.NormFloat64())), 0}
 	}
-	f := must(Fit(KindTwoBranch, r))
-	near(t, "long p", param(t, f, "long_p").Value, .8, 2e-3)
-	near(t, "long onset", param(t, f, "long_onset_s").Value, 2, .02)
-	near(t, "short p", param(t, f, "short_p").Value, 1.5, 5e-3)
-	near(t, "short onset", param(t, f, "short_onset_s").Value, 1e-3, 1e-5)
+	f := must(Fit(KindTwoBranch, r[:50_000]))
+	near(t, "long p", param(t, f, "long_p").Value, .8, 4e-3)
+	near(t, "long onset", param(t, f, "long_onset_s").Value, 2, .08)
+	near(t, "short p", param(t, f, "short_p").Value, 1.5, .015)
+	near(t, "short onset", param(t, f, "short_onset_s").Value, 1e-3, 4e-5)
+	for i := range r {
+		r[i].Metered, r[i].Adjusted = r[i].Metered*100, r[i].Adjusted*100
+	}
+	var long []Reading
+	for _, q := range r {
+		if q.Metered > time.Second {
+			long = append(long, q)
+		}
+	}
+	f = must(Fit(KindPower, long))
+	near(t, "p", param(t, f, "p").Value, .8, 2e-3)
+	near(t, "onset", param(t, f, "onset_s").Value, 200, 2)
 }
 
 func BenchmarkFit(b *testing.B) {
