@@ -50,15 +50,16 @@ const gasConstant = 8.31446261815324e-3
 // The two part by 0.4 % at 4 °C from 20 °C. Q10 is a property of film,
 // developer and dilution and never a constant of nature: published tables of
 // one process run from 1.5 to 3.8. Developers of two agents have no single
-// coefficient far from 20 °C, for each agent keeps its own; below about 15 °C
-// hydroquinone hardly works, so that a cold bath acts like its other agent
-// alone.
+// coefficient far from 20 °C, for each agent keeps its own (metol 1.3,
+// pyrogallol 1.9, hydroquinone 2.5); below about 15 °C hydroquinone hardly
+// works, so that a cold bath acts like its other agent alone.
 //
 // Either law is trusted in a range, see [TemperatureLaw.Range].
 //
 // Sources: definition of Q10 and of the coefficient K(25 °C)/K(15 °C): C. E. K.
-// Mees, Jahrbuch für Photographie 25 (1911) 170; two-agent developers: a
-// photographic encyclopedia's entry on the temperature coefficient; Ives's
+// Mees, Jahrbuch für Photographie 25 (1911) 170; two-agent developers
+// and the agents' coefficients: a photographic encyclopedia's entry on the
+// temperature coefficient; cold hydroquinone: Wellington handbook p. 130; Ives's
 // older "temperature coefficient" is another thing, a factor for 7 °C.
 type TemperatureLaw struct {
 	q10, energy float64 // one of them is 0

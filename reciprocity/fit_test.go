@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"example.org/actinic/internal/lsq"
 	"example.org/actinic/internal/uncert"
 	"example.org/actinic/sensito"
 )
@@ -54,6 +55,16 @@ func TestFitHandbook(t *testing.T) {
 	for _, c := range [][2]float64{{1, 2.01365}, {10, 49.32424}, {100, 1208.19224}} {
 		near(t, fmt.Sprintf("%v s", c[0]), must(f.Law().Adjusted(c[0])), c[1], 5.1e-6)
 	}
+	// A line through the logarithms of what is added, computed independently:
+	// 1.0644401 t^1.5206963. It weights the rows otherwise than Fit does.
+	var design, y []float64
+	for _, c := range [][2]float64{{1, 2}, {10, 50}, {100, 1200}} {
+		design = append(design, 1, math.Log(c[0]))
+		y = append(y, math.Log(c[1]-c[0]))
+	}
+	line := must(lsq.Linear(design, 2, y, nil))
+	near(t, "a of the added time", math.Exp(line.Params[0]), 1.0644401, 5e-8)
+	near(t, "b of the added time", line.Params[1], 1.5206963, 5e-8)
 	// The columns of the table are two routes: 1, 2, 3 stops by aperture,
 	// 1, 2.3219, 3.5850 by time (computed).
 	var open, long []float64

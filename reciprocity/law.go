@@ -110,14 +110,14 @@ func (w within) String() string {
 // Correction is what a law asks for at one metered time. Use ByTime's time or
 // ByAperture's stops, never both.
 type Correction struct {
-	Metered    time.Duration `json:"metered"`
-	Adjusted   time.Duration `json:"adjusted"`    // expose this long at the metered aperture
-	ByTime     sensito.Stops `json:"by_time"`     // log2(Adjusted/Metered)
-	ByAperture sensito.Stops `json:"by_aperture"` // or keep the metered time and open up by this
-	Exponent   float64       `json:"exponent"`
+	Metered    time.Duration
+	Adjusted   time.Duration // expose this long at the metered aperture
+	ByTime     sensito.Stops // log2(Adjusted/Metered)
+	ByAperture sensito.Stops // or keep the metered time and open up by this
+	Exponent   float64
 	// Extrapolated says that the metered time, or the one that the wider
 	// aperture amounts to, lies outside the domain of the law.
-	Extrapolated bool `json:"extrapolated"`
+	Extrapolated bool
 }
 
 // Correct applies a law to a metered time, by time and by aperture.
