@@ -57,9 +57,9 @@ const gasConstant = 8.31446261815324e-3
 // Either law is trusted in a range, see [TemperatureLaw.Range].
 //
 // Sources: definition of Q10 and of the coefficient K(25 °C)/K(15 °C): C. E. K.
-// Mees, Jahrbuch für Photographie 25 (1911) 170; two-agent developers
-// and the agents' coefficients: a photographic encyclopedia's entry on the
-// temperature coefficient; cold hydroquinone: a handbook of a maker of plates, p. 130; Ives's
+// Mees, Jahrbuch für Photographie 25 (1911) 170; two-agent developers and the
+// agents' coefficients: a photographic encyclopedia's entry on the temperature
+// coefficient; cold hydroquinone: a plate maker's handbook, p. 130. H. E. Ives's
 // older "temperature coefficient" is another thing, a factor for 7 °C.
 type TemperatureLaw struct {
 	q10, energy float64 // one of them is 0
