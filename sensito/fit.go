@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/lsq"
 )
 
@@ -172,7 +173,7 @@ func (t *fitter) fit(readings []Reading, base Base) (*Fitted, error) {
 		plain.full[pBase] = float64(base.mean())
 	}
 	if need := len(plain.free) + 2; len(ps) < need {
-		return nil, errf(ErrInput, "readings at %d exposures, want %d or more for a fit", len(ps), need)
+		return nil, check.Errorf(ErrInput, "readings at %d exposures, want %d or more for a fit", len(ps), need)
 	}
 	if err := plausible(ps, base); err != nil {
 		return nil, err
@@ -217,7 +218,7 @@ func (t *fitter) fit(readings []Reading, base Base) (*Fitted, error) {
 		err = t.run(best, best.par, fine)
 	}
 	if err != nil {
-		return nil, errf(ErrNotReached, "the readings do not determine a toe and a straight part: %v", err)
+		return nil, check.Errorf(ErrNotReached, "the readings do not determine a toe and a straight part: %v", err)
 	}
 	best.rss += pure
 	return best.fitted(known, ps)
@@ -236,7 +237,7 @@ func (d *fitModel) start(base Base) (full [pCount]float64, err error) {
 		top = max(top, y-b0)
 	}
 	if !(top > float64(SpeedPointDensity)) {
-		return full, errf(ErrNotReached, "the greatest density is %.3f above base plus fog, the speed point needs 0.10; expose further steps with more light", top)
+		return full, check.Errorf(ErrNotReached, "the greatest density is %.3f above base plus fog, the speed point needs 0.10; expose further steps with more light", top)
 	}
 	k := max(n/5, 1)
 	gam, at := 0.0, 0
@@ -246,7 +247,7 @@ func (d *fitModel) start(base Base) (full [pCount]float64, err error) {
 		}
 	}
 	if !(gam > 0) {
-		return full, errf(ErrNotReached, "the density does not rise with exposure")
+		return full, check.Errorf(ErrNotReached, "the density does not rise with exposure")
 	}
 	full[pBase] = b0
 	full[pLnGamma] = math.Log(gam)
@@ -341,7 +342,7 @@ func (c *candidate) fitted(known bool, ps []patch) (*Fitted, error) {
 					f.chol[i*p+j] = v / f.chol[j*p+j]
 				}
 			case !(v >= 0):
-				return nil, errf(ErrNotReached, "the readings do not determine the constants of the curve")
+				return nil, check.Errorf(ErrNotReached, "the readings do not determine the constants of the curve")
 			default:
 				f.chol[i*p+i] = math.Sqrt(v)
 			}
