@@ -43,9 +43,6 @@ type ContrastTime struct {
 	first, last            time.Duration
 }
 
-// Unbounded is the upper end of an interval of time that has none.
-const Unbounded = time.Duration(math.MaxInt64)
-
 // NewContrastTime returns the law with known constants, taken as exact.
 //
 // Errors: [ErrInput] unless limit and ratePerMinute are above 0 and induction

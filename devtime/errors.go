@@ -20,6 +20,11 @@ var (
 	// ErrOutside marks a question beyond the readings or beyond the range in
 	// which a law holds.
 	ErrOutside = errors.New("devtime: outside the range")
+	// ErrAmbiguous marks a dilution written with a colon, which some read as
+	// 1+n and others as 1 part in n.
+	ErrAmbiguous = errors.New("devtime: ambiguous dilution")
+	// ErrStock marks a bath that holds too little stock for its films.
+	ErrStock = errors.New("devtime: too little stock for the films")
 )
 
 // errf wraps one of the errors above with what was wrong and what to do.

@@ -27,6 +27,7 @@ func TestSpeedTime(t *testing.T) {
 	}{
 		{"a strip", mins(12), -2.40, 1.959964 * .02},
 		{"two strips averaged", mins(6), -2.21, 1.959964 * .01 / math.Sqrt2},
+		{"a quarter of the way", mins(6 * math.Pow(2, .25)), -2.2575, 1.959964 * math.Hypot(.005, .75*.01/math.Sqrt2)},
 		{"half way in the logarithm", mins(6 * math.Sqrt2), -2.305, 1.959964 * math.Hypot(.01, .01/math.Sqrt2/2)},
 	} {
 		e, err := s.At(c.at)

@@ -7,6 +7,17 @@ import (
 	"time"
 )
 
+// Times with a name.
+const (
+	// QuarterMinute is the usual step of printed times.
+	QuarterMinute = 15 * time.Second
+	// EvenTime is the time under which development risks being uneven in a
+	// tank, about five minutes (common practice, no source).
+	EvenTime = 5 * time.Minute
+	// Unbounded is the upper end of an interval of time that has none.
+	Unbounded = time.Duration(math.MaxInt64)
+)
+
 const maxText = 64 // no development time is longer than this many bytes
 
 // ParseTime reads a development time. It accepts

@@ -25,10 +25,8 @@ func Linear(x []float64, p int, y, weight []float64) (*Result, error) {
 	w.resize(n, p)
 	copy(w.qr, x)
 	copy(w.yq, y)
-	if weight != nil {
-		for i, v := range weight {
-			w.yq[i] *= math.Sqrt(v)
-		}
+	for i, v := range weight {
+		w.yq[i] *= math.Sqrt(v)
 	}
 	if !w.covariance(weight) {
 		return nil, ErrSingular
@@ -79,12 +77,10 @@ func (w *Workspace) reflector(i, j int) float64 { return w.qr[i*w.p+j] }
 func (w *Workspace) covariance(weight []float64) bool {
 	n, p := w.n, w.p
 	a := w.qr
-	if weight != nil {
-		for i, wt := range weight {
-			s := math.Sqrt(wt)
-			for j := 0; j < p; j++ {
-				a[i*p+j] *= s
-			}
+	for i, wt := range weight {
+		s := math.Sqrt(wt)
+		for j := 0; j < p; j++ {
+			a[i*p+j] *= s
 		}
 	}
 	for j := 0; j < p; j++ {

@@ -61,6 +61,41 @@ func TestSolversAgree(t *testing.T) {
 	}
 }
 
+// The covariance of a weighted line against its textbook form,
+//
+//	cov(a, b) = -xm/Sxx,  var(b) = 1/Sxx,  var(a) = 1/W + xm²/Sxx
+func TestCovarianceOfLine(t *testing.T) {
+	x, y, wt := []float64{1, 2, 4, 7, 11}, []float64{2, 3, 3, 5, 8}, []float64{1, 2, .5, 1, 3}
+	var design []float64
+	var w, m, sxx float64
+	for i, v := range x {
+		design = append(design, 1, v)
+		w += wt[i]
+		m += wt[i] * v
+	}
+	m /= w
+	for i, v := range x {
+		sxx += wt[i] * (v - m) * (v - m)
+	}
+	want := []float64{1/w + m*m/sxx, -m / sxx, -m / sxx, 1 / sxx}
+	lin, err := Linear(design, 2, y, wt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var ws Workspace
+	non, err := ws.Fit(line(x), y, wt, []float64{0, 0}, Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range want {
+		for name, got := range map[string]float64{"linear": lin.Cov[i], "iterated": non.Cov[i]} {
+			if math.Abs(got-want[i]) > 1e-13 {
+				t.Errorf("%s: element %d is %v, want %v", name, i, got, want[i])
+			}
+		}
+	}
+}
+
 func TestExactFit(t *testing.T) {
 	x := []float64{1, 2, 4, 8}
 	y := make([]float64, 4)
