@@ -158,6 +158,18 @@ func TestRecoverConverges(t *testing.T) {
 	}
 }
 
+// Three very different filters fix three numbers if they are read well, and hardly
+// one if they are not.
+func TestRecoverDegrees(t *testing.T) {
+	light, film := spectral.E.Light(), spectral.Generic(spectral.Panchromatic)
+	set := []Filter{must(ShortPass(480, 20, .9)), must(BandPass(500, 20, 570, 20, .9)), must(LongPass(600, 20, .9))}
+	rng := rand.New(rand.NewPCG(1, 1))
+	near(t, "well read", must(Recover(simulate(film, light, set, 1e-4, rng), light, Recovery{})).Degrees, 3, 1e-3)
+	if d := must(Recover(noisy(simulate(film, light, set, 0, rng), 0.5, rand.New(rand.NewPCG(1, 2))), light, Recovery{})).Degrees; !(d > 0.3 && d < 2) {
+		t.Errorf("badly read: %v", d)
+	}
+}
+
 func TestReadingFromDensity(t *testing.T) {
 	curve := must(sensito.NewForm(sensito.Shape{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .001}))
 	r := must(ReadingFromDensity(Clear(), 0.8, 0.012, curve))
