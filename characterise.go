@@ -97,6 +97,7 @@ type IndexRecord struct {
 type BracketRecord struct {
 	Target         float64           `json:"shadow_target_density"` // base plus fog and 0.10
 	BelowMeter     float64           `json:"shadow_stops_below_meter"`
+	DevelopmentS   *float64          `json:"development_s"` // nil where not known
 	Index          *sensito.Estimate `json:"index"`
 	Highlight      *float64          `json:"highlight_density"` // at that index
 	Midtone        *float64          `json:"midtone_density"`
@@ -412,6 +413,9 @@ func (r *Record) index(develop time.Duration) {
 	r.Index = &IndexRecord{h.Map(func(h float64) float64 { return sensito.SpeedAt(sensito.LogH(h)) }), "strip " + best.Strip}
 }
 
+// baseFog as a measure.
+func baseFog(c sensito.Curve) (float64, error) { return float64(c.BaseFog()), nil }
+
 // bracket evaluates the frames.
 func (r *Record) bracket(roll *TestRoll, set Settings) error {
 	below := roll.ShadowStopsBelowMeter
@@ -419,7 +423,10 @@ func (r *Record) bracket(roll *TestRoll, set Settings) error {
 		below = 4
 	}
 	b := &BracketRecord{BelowMeter: float64(below)}
-	base, n := 0.0, 0.0
+	if roll.BracketDevelopment > 0 {
+		b.DevelopmentS = known(roll.BracketDevelopment.Seconds())
+	}
+	base, n, baseVar := 0.0, 0.0, 0.0
 	assumed := false
 	frames := map[string]*FrameRecord{}
 	var shadows, mids, highs []sensito.BracketReading
@@ -430,6 +437,11 @@ func (r *Record) bracket(roll *TestRoll, set Settings) error {
 		if f.Patch == Unexposed {
 			base += float64(f.Density)
 			n++
+			v := f.SD
+			if !(v > 0) {
+				v, assumed = frameSD, true
+			}
+			baseVar += v * v
 			continue
 		}
 		fr := frames[f.Frame]
@@ -454,10 +466,15 @@ func (r *Record) bracket(roll *TestRoll, set Settings) error {
 	if n > 0 {
 		b.UnexposedFound = true
 		base /= n
+		baseVar /= n * n
 	} else {
 		lo, hi := math.Inf(1), math.Inf(-1)
 		for _, s := range r.Strips {
-			base += s.BaseFog / float64(len(r.Strips))
+			k := float64(len(r.Strips))
+			base += s.BaseFog / k
+			if e, err := s.Curve.Estimate(baseFog); err == nil {
+				baseVar += math.Pow(sd(e[0])/k, 2)
+			}
 			lo, hi = min(lo, s.BaseFog), max(hi, s.BaseFog)
 		}
 		if hi-lo > 0.03 {
@@ -481,7 +498,7 @@ func (r *Record) bracket(roll *TestRoll, set Settings) error {
 		r.warn("The bracket has no shadow patches, so it gives no index.")
 		return nil
 	}
-	e, err := sensito.FieldIndex(shadows, sensito.Density(b.Target), set.Seed)
+	e, err := sensito.FieldIndex(shadows, sensito.Density(b.Target), math.Sqrt(baseVar), sensito.Sampling{Seed: set.Seed})
 	if err != nil {
 		if errors.Is(err, sensito.ErrNotReached) || errors.Is(err, sensito.ErrInput) {
 			r.warn("The bracket gives no index: %v.", trimPackage(err))

@@ -49,17 +49,7 @@ func (r *Record) recommend(develop time.Duration) {
 				}
 			}
 		}
-		if v, ok := r.speedAt(develop); ok {
-			d := math.Log2(v / b.Index.Value)
-			// The standards put the speed point 3.32 stops under the meter reading.
-			rule := b.BelowMeter - math.Log2(10)
-			switch {
-			case math.Abs(d-rule) <= 0.5:
-				say("The strips give %s by the fixed density, %.1f stops faster; a shadow placed %v stops down makes %.1f of that by itself.", ei(v), d, b.BelowMeter, rule)
-			default:
-				r.warn("The strips give %s by the fixed density, %.1f stops from the bracket's index, where the placing of the shadow alone makes %.1f: flare, meter, shutter or the light of the tablet differ. The bracket is what the camera does.", ei(v), d, rule)
-			}
-		}
+		r.compareWithStrips(say, develop)
 	}
 	if d := r.Development; d != nil {
 		s := fmt.Sprintf("Develop %s", minutes(d.Value))
@@ -77,6 +67,33 @@ func (r *Record) recommend(develop time.Duration) {
 		say("%s", what)
 	}
 	say("%s", DeveloperCaution)
+}
+
+// compareWithStrips holds the bracket's index against the strips: at the frames'
+// own development the two should differ by the placing of the shadow alone.
+func (r *Record) compareWithStrips(say func(string, ...any), develop time.Duration) {
+	b := r.Bracket
+	at := develop
+	if b.DevelopmentS != nil {
+		at = seconds(*b.DevelopmentS)
+	}
+	v, ok := r.speedAt(at)
+	if !ok {
+		return
+	}
+	d := math.Log2(v / b.Index.Value)
+	rule := b.BelowMeter - math.Log2(10) // the standards put the speed point 3.32 stops under the meter reading
+	if math.Abs(d-rule) <= 0.5 {
+		say("The strips give %s by the fixed density, %.1f stops faster; a shadow placed %v stops down makes %.1f of that by itself.", ei(v), d, b.BelowMeter, rule)
+	} else {
+		r.warn("The strips give %s by the fixed density, %.1f stops from the bracket's index, where the placing of the shadow alone makes %.1f: flare, meter, shutter or the light of the tablet differ. The bracket is what the camera does.", ei(v), d, rule)
+	}
+	switch w, ok := r.speedAt(develop); {
+	case b.DevelopmentS == nil:
+		r.warn("How long the bracket was developed was not said; its index holds for that development.")
+	case ok && math.Abs(math.Log2(w/v)) > 0.15:
+		r.warn("The bracket was developed %s and its index holds for that. At %s the strips are %+.1f stops faster, which would make it %s.", minutes(*b.DevelopmentS), minutes(develop.Seconds()), math.Log2(w/v), ei(b.Index.Value*w/v))
+	}
 }
 
 func patchWords(f FrameRecord) string {

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"reflect"
 	"slices"
 	"strings"
 	"time"
@@ -39,6 +40,9 @@ type TestRoll struct {
 	// ShadowStopsBelowMeter is how far under the meter reading the shadow patch
 	// was placed; 0 stands for 4.
 	ShadowStopsBelowMeter sensito.Stops
+	// BracketDevelopment is the time for which the frames were developed; 0 where
+	// it is not known.
+	BracketDevelopment time.Duration
 }
 
 // Strip is one developed step tablet.
@@ -81,8 +85,8 @@ type BracketFrame struct {
 // ReadTestRoll reads the files of a test from fsys:
 //
 //   - test.json: an object with film, process, light and target_average_gradient,
-//     and where wanted shadow_stops_below_meter (4) and criterion
-//     ("fixed-density", "fractional-gradient" or "delta-x");
+//     and where wanted shadow_stops_below_meter (4), bracket_development (a time
+//     as text) and criterion ("fixed-density", "fractional-gradient" or "delta-x");
 //   - strips.csv: strip, development, log_h_lx_s, density and where known
 //     density_sd; development as 7:30, 7m30s or minutes; an empty log_h_lx_s marks
 //     a patch that got no light;
@@ -123,6 +127,7 @@ type headJSON struct {
 	Target   *float64 `json:"target_average_gradient"`
 	Below    *float64 `json:"shadow_stops_below_meter"`
 	Criteria *string  `json:"criterion"`
+	Develop  *string  `json:"bracket_development"`
 }
 
 func (roll *TestRoll) readHead(content []byte) DataErrors {
@@ -141,7 +146,7 @@ func (roll *TestRoll) readHead(content []byte) DataErrors {
 	at := func(name string) int64 {
 		return int64(bytes.Index(content, []byte(`"`+name+`"`)))
 	}
-	const want = "an object with film, process, light, target_average_gradient, and where wanted shadow_stops_below_meter, criterion"
+	const want = "an object with film, process, light, target_average_gradient, and where wanted shadow_stops_below_meter, bracket_development, criterion"
 	var h headJSON
 	d := json.NewDecoder(bytes.NewReader(content))
 	d.DisallowUnknownFields()
@@ -152,7 +157,11 @@ func (roll *TestRoll) readHead(content []byte) DataErrors {
 		case errors.As(err, &syn):
 			return fail(syn.Offset-1, "", "", want+" ("+err.Error()+")")
 		case errors.As(err, &typ):
-			return fail(at(typ.Field), typ.Field, typ.Value, "a "+typ.Type.String())
+			kind := "text"
+			if typ.Type.Kind() == reflect.Float64 {
+				kind = "a number"
+			}
+			return fail(at(typ.Field), typ.Field, typ.Value, kind)
 		case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 			return fail(int64(len(content)), "", "", want+"; the file ends too soon")
 		}
@@ -188,6 +197,13 @@ func (roll *TestRoll) readHead(content []byte) DataErrors {
 		}
 		roll.ShadowStopsBelowMeter = sensito.Stops(*h.Below)
 	}
+	if h.Develop != nil {
+		d, err := devtime.ParseTime(*h.Develop)
+		if err != nil || d < leastDevelop || d > longestDevelop {
+			errs = append(errs, fail(at("bracket_development"), "bracket_development", *h.Develop, "a time like 7:30, 7m30s or 7.5 (minutes)")...)
+		}
+		roll.BracketDevelopment = d
+	}
 	if h.Criteria != nil {
 		err := roll.Criterion.UnmarshalText([]byte(*h.Criteria))
 		if err != nil || roll.Criterion != sensito.FixedDensity && roll.Criterion != sensito.FractionalGradient && roll.Criterion != sensito.DeltaX {
@@ -199,10 +215,10 @@ func (roll *TestRoll) readHead(content []byte) DataErrors {
 
 // Bounds for what a person can have measured; beyond them a unit was mistaken.
 const (
-	leastLogH, greatestLogH     = -8, 6
-	greatestDensity             = 6
-	leastIndex, greatestIndex   = 0.1, 1e6
-	leastDevelop, longestDevlop = 10 * time.Second, 24 * time.Hour
+	leastLogH, greatestLogH      = -8, 6
+	greatestDensity              = 6
+	leastIndex, greatestIndex    = 0.1, 1e6
+	leastDevelop, longestDevelop = 10 * time.Second, 24 * time.Hour
 )
 
 func (roll *TestRoll) readStrips(content []byte) DataErrors {
@@ -216,7 +232,7 @@ func (roll *TestRoll) readStrips(content []byte) DataErrors {
 			continue
 		}
 		dev, err := devtime.ParseTime(t.text(r, "development"))
-		if err != nil || dev < leastDevelop || dev > longestDevlop {
+		if err != nil || dev < leastDevelop || dev > longestDevelop {
 			t.failAt(r, "development", "a time like 7:30, 7m30s or 7.5 (minutes)")
 			continue
 		}

@@ -60,21 +60,40 @@ func contrastIndex(c Curve) (foot LogH, slope float64, err error) {
 		missing = err
 		return math.NaN()
 	}
-	// The line is too flat while the curve lies above it at the outer arc.
-	const first, last, steps = 0.02, 12.8, 28
-	ratio := math.Pow(last/first, 1.0/steps)
-	prev, fprev := 0.0, math.NaN()
-	for s := first; s <= last*ratio; s *= ratio {
-		v := f(s)
-		if fprev > 0 && v <= 0 {
-			slope, err = root.Find(f, prev, s)
+	// The line is too flat while the curve lies above it at the outer arc. Ratios
+	// of 1.3 up or down from a likely slope bracket the angle.
+	at := func(slope float64) (LogH, float64, error) {
+		x1, _, cos, err := inner(slope)
+		return x1 - LogH(indexInner*cos), slope, err
+	}
+	const ratio, least, greatest = 1.3, 0.02, 16
+	s := 0.6
+	if dd, err := ISOContrast(c); err == nil {
+		s = min(max(dd/1.30, 2*least), greatest/2)
+	}
+	v := f(s)
+	for math.IsNaN(v) && s > least { // the curve is too short for that slope: a lower one needs less of its toe
+		s /= ratio
+		v = f(s)
+	}
+	if v == 0 {
+		return at(s)
+	}
+	step := ratio
+	if v < 0 {
+		step = 1 / ratio
+	}
+	for s > least && s < greatest && !math.IsNaN(v) {
+		next := s * step
+		w := f(next)
+		if (v > 0) != (w > 0) && !math.IsNaN(w) {
+			slope, err := root.Find(f, s, next)
 			if err != nil {
-				return 0, 0, errf(ErrNotReached, "contrast index: %v", missing)
+				break
 			}
-			x1, _, cos, err := inner(slope)
-			return x1 - LogH(indexInner*cos), slope, err
+			return at(slope)
 		}
-		prev, fprev = s, v
+		s, v = next, w
 	}
 	lo, hi := c.Domain()
 	return 0, 0, errf(ErrNotReached, "contrast index needs the curve from its toe up to %.1f from the foot, it runs from log H %.3f to %.3f: %v", indexOuter, float64(lo), float64(hi), missing)

@@ -36,12 +36,16 @@ type BracketReading struct {
 // target, usually 0.10 above base plus fog. A higher index gives less exposure.
 //
 // Densities are interpolated against -log10 of the index by [Interpolate], with
-// readings that fall pooled. The interval is from resampled readings, if each
-// has a standard deviation; otherwise its ends are NaN. seed makes it repeatable.
+// readings that fall pooled. The interval is from readings and targets drawn
+// again with their standard deviations (targetSD is that of base plus fog), if
+// every reading has one; otherwise its ends are NaN.
 //
 // Errors wrap [ErrInput] (fewer than two indexes, an index that is not positive)
 // and [ErrNotReached], with the frames that are missing.
-func FieldIndex(frames []BracketReading, target Density, seed uint64) (Estimate, error) {
+func FieldIndex(frames []BracketReading, target Density, targetSD float64, s Sampling) (Estimate, error) {
+	if !(targetSD >= 0) || math.IsInf(targetSD, 0) {
+		return Estimate{}, errf(ErrInput, "standard deviation of the target is %v, want 0 or more", targetSD)
+	}
 	rs := make([]Reading, len(frames))
 	known := true
 	for i, f := range frames {
@@ -55,7 +59,7 @@ func FieldIndex(frames []BracketReading, target Density, seed uint64) (Estimate,
 	if err != nil {
 		return Estimate{}, err
 	}
-	at := func(c *Interpolated) (float64, error) {
+	at := func(c *Interpolated, target Density) (float64, error) {
 		x, err := c.LogH(target)
 		if err != nil {
 			lo, hi := c.Domain()
@@ -70,7 +74,7 @@ func FieldIndex(frames []BracketReading, target Density, seed uint64) (Estimate,
 		}
 		return math.Pow(10, -float64(x)), nil
 	}
-	v, err := at(c)
+	v, err := at(c, target)
 	if err != nil {
 		return Estimate{}, err
 	}
@@ -78,8 +82,8 @@ func FieldIndex(frames []BracketReading, target Density, seed uint64) (Estimate,
 	if !known {
 		return e, nil
 	}
-	rng := rand.New(rand.NewPCG(seed, 1))
-	draws := make([]float64, 0, 2000)
+	rng := rand.New(rand.NewPCG(s.Seed, 1))
+	draws := make([]float64, 0, s.draws())
 	again := slices.Clone(rs)
 	for range cap(draws) {
 		for i, r := range rs {
@@ -89,11 +93,12 @@ func FieldIndex(frames []BracketReading, target Density, seed uint64) (Estimate,
 		if err != nil {
 			return Estimate{}, err
 		}
-		w, err := at(c)
+		aim := target + Density(targetSD*rng.NormFloat64())
+		w, err := at(c, aim)
 		if err != nil { // beyond the frames: count it at the end it left by
 			lo, hi := c.Domain()
 			w = math.Pow(10, -float64(hi))
-			if d, _ := c.Density(lo); d > target {
+			if d, _ := c.Density(lo); d > aim {
 				w = math.Pow(10, -float64(lo))
 			}
 		}

@@ -83,16 +83,21 @@ func (d *fitModel) eval(p, f, jac []float64) bool {
 		switch {
 		case i < d.patches:
 			z := (d.x[i] - v[pToe]) / w
-			sp, lo := softplus(z), logistic(z)
+			e := math.Exp(-math.Abs(z))
+			sp, lo := math.Log1p(e), e/(1+e) // softplus and its slope
+			if z > 0 {
+				sp, lo = sp+z, 1/(1+e)
+			}
 			u := gam * w * sp
 			net, du := u, 1.0
 			if d.shoulder {
-				q := math.Pow(u/m, k)
+				lr := math.Log(u / m)
+				q := math.Exp(k * lr)
 				l, part := math.Log1p(q), q/(1+q)
 				net = u * math.Exp(-l/k)
 				du = net / u / (1 + q)
 				g[pLnShoulder] = net * part
-				g[pLnSharpness] = net * (l/k - part*math.Log(u/m))
+				g[pLnSharpness] = net * (l/k - part*lr)
 			}
 			f[i] = v[pBase] + net
 			g[pBase] = 1
@@ -141,10 +146,14 @@ func Fit(readings []Reading, base Base) (*Fitted, error) {
 	return new(fitter).fit(readings, base)
 }
 
-// fitSettings end the iteration when the residuals are orthogonal to the tangent
-// plane to 1e-6 of their length: far below what the readings tell, and reached
-// even where a soft shoulder makes convergence slow.
-var fitSettings = lsq.Settings{Offset: 1e-6, MaxIter: 500}
+// Iterations end when the residuals are orthogonal to the tangent plane to this
+// part of their length: coarse to choose between curves, fine for the chosen one,
+// whose constants are then within a ten thousandth of their standard deviation.
+// Both are reached even where a soft shoulder makes convergence slow.
+var (
+	coarse = lsq.Settings{Offset: 1e-2, MaxIter: 500}
+	fine   = lsq.Settings{Offset: 1e-4, MaxIter: 500}
+)
 
 // fitter keeps the memory of a fit.
 type fitter struct{ ws lsq.Workspace }
@@ -204,9 +213,13 @@ func (t *fitter) fit(readings []Reading, base Base) (*Fitted, error) {
 			best, err = b, nil
 		}
 	}
+	if err == nil {
+		err = t.run(best, best.par, fine)
+	}
 	if err != nil {
 		return nil, errf(ErrNotReached, "the readings do not determine a toe and a straight part: %v", err)
 	}
+	best.rss += pure
 	return best.fitted(known, ps)
 }
 
@@ -245,7 +258,7 @@ func (d *fitModel) start(base Base) (full [pCount]float64, err error) {
 
 // candidate is one converged fit.
 type candidate struct {
-	model fitModel
+	model *fitModel
 	par   []float64
 	cov   []float64
 	rss   float64
@@ -253,47 +266,63 @@ type candidate struct {
 	aicc  float64
 }
 
-// best fits from toes of two widths and keeps the closer fit. pure is the scatter
-// of repeated readings about their means, n the number of readings.
+// run fits from a start into c.
+func (t *fitter) run(c *candidate, start []float64, set lsq.Settings) error {
+	r, err := t.ws.Fit(c.model.eval, c.model.y, c.model.w, start, set)
+	if err != nil {
+		return err
+	}
+	if r.Status == lsq.IterationLimit {
+		return errors.New("the fit did not settle")
+	}
+	c.par = append(c.par[:0], r.Params...)
+	c.cov = append(c.cov[:0], r.Cov...)
+	c.rss = r.RSS
+	for i, j := range c.model.free {
+		c.model.full[j] = c.par[i]
+	}
+	return nil
+}
+
+// best fits from a toe of usual width; from a sharper and a softer one too, keeping
+// the closest fit, if that fails or ends with a toe that no film has. pure is the
+// scatter of repeated readings about their means, n the number of readings.
 func (t *fitter) best(d *fitModel, full [pCount]float64, pure, n float64) (best *candidate, err error) {
 	start := make([]float64, len(d.free))
-	for _, w := range [...]float64{0.12, 0.3} {
+	for _, w := range [...]float64{0.2, 0.1, 0.4} {
 		full[pLnToeWidth] = math.Log(w)
 		for i, j := range d.free {
 			start[i] = full[j]
 		}
-		r, e := t.ws.Fit(d.eval, d.y, d.w, start, fitSettings)
-		if e == nil && r.Status == lsq.IterationLimit {
-			e = errors.New("the fit did not settle")
-		}
-		if e != nil {
+		m := *d
+		c := &candidate{model: &m}
+		if e := t.run(c, start, coarse); e != nil {
 			err = e
 			continue
 		}
-		if best != nil && best.rss <= r.RSS+pure {
-			continue
+		if best == nil || c.rss < best.rss {
+			best = c
 		}
-		best = &candidate{model: *d, par: append([]float64(nil), r.Params...), cov: append([]float64(nil), r.Cov...), rss: r.RSS + pure}
+		if w := math.Exp(best.model.full[pLnToeWidth]); w > 0.04 && w < 1 {
+			break
+		}
 	}
 	if best == nil {
 		return nil, err
-	}
-	for i, j := range d.free {
-		best.model.full[j] = best.par[i]
 	}
 	k := float64(len(start) + 1)
 	best.dof = int(n) - len(start)
 	if d.shoulder {
 		best.dof++ // the usual sharpness is one more
 	}
-	best.aicc = n*math.Log(max(best.rss/n, 1e-18)) + 2*k + 2*k*(k+1)/max(n-k-1, 0.5)
+	best.aicc = n*math.Log(max((best.rss+pure)/n, 1e-18)) + 2*k + 2*k*(k+1)/max(n-k-1, 0.5)
 	return best, nil
 }
 
 func (c *candidate) fitted(known bool, ps []patch) (*Fitted, error) {
 	s := shapeOf(&c.model.full, c.model.shoulder)
 	s.From, s.To = LogH(ps[0].x), LogH(ps[len(ps)-1].x)
-	f := &Fitted{Form: Form{s}, model: c.model, par: c.par, dof: c.dof, known: known, unit: c.rss / float64(c.dof)}
+	f := &Fitted{Form: Form{s}, model: *c.model, par: c.par, dof: c.dof, known: known, unit: c.rss / float64(c.dof)}
 	scale := f.unit
 	if known {
 		scale = max(1, scale)

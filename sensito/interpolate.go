@@ -3,7 +3,6 @@ package sensito
 import (
 	"math"
 	"slices"
-	"sort"
 )
 
 // Interpolated is a curve through the readings themselves: a cubic spline with a
@@ -17,6 +16,7 @@ type Interpolated struct {
 	base    Base
 	level   float64   // base plus fog
 	x, y, m []float64 // knots: log H, density, slope
+	pieces            // the same, ready for evaluation
 	raw, w  []float64 // densities before pooling, and their weights
 	unit    float64   // variance of a reading of unit weight, 0 where not known
 }
@@ -92,10 +92,11 @@ func Interpolate(readings []Reading, base Base, falls Falls) (*Interpolated, err
 	return c, nil
 }
 
-// settle makes the densities rise and finds the slopes.
+// settle makes the densities rise, finds the slopes and readies the pieces.
 func (c *Interpolated) settle() {
 	pool(c.y, c.w)
 	splineSlopes(c.x, c.y, c.m)
+	c.pieces = newPieces(c.x, c.y, c.m, c.pieces)
 }
 
 // pool makes y rise by the pool-adjacent-violators rule with weights w. It leaves
@@ -188,43 +189,24 @@ func (c *Interpolated) BaseFog() Density { return Density(c.level) }
 // Domain returns the exposures of the first and the last reading.
 func (c *Interpolated) Domain() (lo, hi LogH) { return LogH(c.x[0]), LogH(c.x[len(c.x)-1]) }
 
-// segment returns the index of the segment that holds x.
-func (c *Interpolated) segment(x float64) (int, error) {
-	n := len(c.x)
-	if !(x >= c.x[0]-sameExposure && x <= c.x[n-1]+sameExposure) {
-		return 0, outside(LogH(x), LogH(c.x[0]), LogH(c.x[n-1]))
-	}
-	return min(max(sort.SearchFloat64s(c.x, x)-1, 0), n-2), nil
-}
-
 // Density returns the density at x.
 func (c *Interpolated) Density(x LogH) (Density, error) {
-	i, err := c.segment(float64(x))
-	if err != nil {
-		return 0, err
+	p := c.at(float64(x))
+	if p == nil {
+		return 0, outside(x, LogH(c.x[0]), LogH(c.x[len(c.x)-1]))
 	}
-	d, _ := c.hermite(i, float64(x))
-	return Density(d), nil
+	t := float64(x) - p.x
+	return Density(p.y + t*(p.m+t*(p.c2+t*p.c3))), nil
 }
 
 // Slope returns dD/dlog10 H at x.
 func (c *Interpolated) Slope(x LogH) (float64, error) {
-	i, err := c.segment(float64(x))
-	if err != nil {
-		return 0, err
+	p := c.at(float64(x))
+	if p == nil {
+		return 0, outside(x, LogH(c.x[0]), LogH(c.x[len(c.x)-1]))
 	}
-	_, g := c.hermite(i, float64(x))
-	return max(0, g), nil
-}
-
-// hermite evaluates segment i and its slope at x.
-func (c *Interpolated) hermite(i int, x float64) (d, g float64) {
-	h := c.x[i+1] - c.x[i]
-	t := x - c.x[i]
-	s := (c.y[i+1] - c.y[i]) / h
-	c2 := (3*s - 2*c.m[i] - c.m[i+1]) / h
-	c3 := (c.m[i] + c.m[i+1] - 2*s) / (h * h)
-	return c.y[i] + t*(c.m[i]+t*(c2+t*c3)), c.m[i] + t*(2*c2+3*c3*t)
+	t := float64(x) - p.x
+	return max(0, p.m+t*(2*p.c2+3*p.c3*t)), nil
 }
 
 // LogH returns the exposure that gives density d. Where the curve is level at
@@ -232,37 +214,11 @@ func (c *Interpolated) hermite(i int, x float64) (d, g float64) {
 func (c *Interpolated) LogH(d Density) (LogH, error) {
 	y, n := float64(d), len(c.y)
 	const rounding = 1e-12
-	switch {
-	case math.IsNaN(y):
-		return 0, errf(ErrInput, "density is NaN")
-	case y < c.y[0]-rounding, y > c.y[n-1]+rounding:
+	if !(y >= c.y[0]-rounding && y <= c.y[n-1]+rounding) {
+		if math.IsNaN(y) {
+			return 0, errf(ErrInput, "density is NaN")
+		}
 		return 0, notReached(c, d)
 	}
-	y = min(max(y, c.y[0]), c.y[n-1])
-	i := sort.Search(n, func(i int) bool { return c.y[i] > y }) - 1 // the last knot at or below
-	i = min(max(i, 0), n-2)
-	lo, hi := c.x[i], c.x[i+1]
-	// Newton steps kept within the bracket: the segment is monotone.
-	x := lo + (hi-lo)*(y-c.y[i])/(c.y[i+1]-c.y[i])
-	if !finite(x) {
-		return LogH(hi), nil
-	}
-	for range 60 {
-		v, g := c.hermite(i, x)
-		v -= y
-		if v > 0 {
-			hi = x
-		} else {
-			lo = x
-		}
-		next := x - v/g
-		if !(next > lo && next < hi) {
-			next = (lo + hi) / 2
-		}
-		if math.Abs(next-x) <= 1e-14*(1+math.Abs(x)) {
-			return LogH(next), nil
-		}
-		x = next
-	}
-	return LogH(x), nil
+	return LogH(c.inverse(min(max(y, c.y[0]), c.y[n-1]))), nil
 }

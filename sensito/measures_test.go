@@ -100,9 +100,9 @@ func TestInterpolationOfClosedForms(t *testing.T) {
 // A straight line without toe: contrast index = gamma = average gradient, and ΔD =
 // 1.30 γ, so the ISO condition is γ = 0.615385 (geometry).
 func TestStraightLine(t *testing.T) {
-	for _, g := range []float64{0.4, 0.615385, 0.9, 1.4} {
+	for _, g := range []float64{0.1, 0.25, 0.4, 0.5, 0.615385, 0.75, 0.9, 1, 1.4, 2} {
 		var rs []Reading
-		for i := range 41 {
+		for i := range 51 {
 			x := 0.1 * float64(i)
 			rs = append(rs, Reading{LogH: LogH(x - 3), Density: Density(g * x)})
 		}
@@ -234,25 +234,25 @@ func TestFieldIndexOfBracket(t *testing.T) {
 			x := LogH(xm).Add(-c.more - Stops(float64(i)/3))
 			frames = append(frames, BracketReading{ei, f.density(x), 0.005})
 		}
-		e, err := FieldIndex(frames, target, 1)
+		e, err := FieldIndex(frames, target, 0, Sampling{Seed: 1})
 		if err != nil || math.Abs(e.Value/c.want-1) > 0.01 || !(e.Low < e.Value && e.Value < e.High) {
 			t.Errorf("%v more needed: %v, %v; want %v", c.more, e, err, c.want)
 		}
 		rand.New(rand.NewPCG(1, 1)).Shuffle(len(frames), func(i, j int) { frames[i], frames[j] = frames[j], frames[i] })
-		again, err := FieldIndex(frames, target, 1)
+		again, err := FieldIndex(frames, target, 0, Sampling{Seed: 1})
 		if err != nil || math.Abs(again.Value-e.Value) > 1e-9 {
 			t.Errorf("frames in another order: %v, %v; want %v", again, err, e)
 		}
 	}
 	two := []BracketReading{{100, 0.5, 0}, {200, 0.4, 0}}
-	if e, err := FieldIndex(two, 0.2, 1); !errors.Is(err, ErrNotReached) {
+	if e, err := FieldIndex(two, 0.2, 0, Sampling{}); !errors.Is(err, ErrNotReached) {
 		t.Errorf("target under every frame: %v, %v; want ErrNotReached", e, err)
 	}
-	if e, err := FieldIndex(two, 0.45, 1); err != nil || !math.IsNaN(e.Low) {
+	if e, err := FieldIndex(two, 0.45, 0, Sampling{}); err != nil || !math.IsNaN(e.Low) {
 		t.Errorf("without standard deviations: %v, %v; want no interval", e, err)
 	}
 	for _, bad := range [][]BracketReading{nil, two[:1], {{0, 1, 0}, {1, 1, 0}}, {{math.NaN(), 1, 0}, {1, 2, 0}}, {{-3, 1, 0}, {1, 2, 0}}} {
-		if e, err := FieldIndex(bad, 0.2, 1); !errors.Is(err, ErrInput) {
+		if e, err := FieldIndex(bad, 0.2, 0, Sampling{}); !errors.Is(err, ErrInput) {
 			t.Errorf("%v: %v, %v; want ErrInput", bad, e, err)
 		}
 	}

@@ -1,0 +1,140 @@
+package actinic
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os/exec"
+	"path"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+const module = "example.org/actinic"
+
+// floor gives the height of a folder: imports point only to lower floors, and no
+// two folders of one floor know each other.
+func floor(dir string) int {
+	switch top, _, _ := strings.Cut(dir, "/"); top {
+	case "internal":
+		return 0
+	case "sensito", "spectral":
+		return 1
+	case "filters", "reciprocity", "devtime":
+		return 2
+	case ".":
+		return 3
+	case "examples":
+		return 4
+	}
+	return -1
+}
+
+// May a file in folder from import folder to?
+func allowed(from, to string) bool {
+	a, b := floor(from), floor(to)
+	switch {
+	case a < 0 || b < 0:
+		return false
+	case from == to:
+		return true // a test of the package seen from outside
+	case a == 0 || a == 4: // helpers use helpers, examples their own parts
+		return b <= a
+	}
+	return b < a
+}
+
+func TestImportsPointDownwards(t *testing.T) {
+	files := 0
+	err := filepath.WalkDir(".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() && (strings.HasPrefix(d.Name(), ".") && name != "." || d.Name() == "testdata" || name == "out") {
+			return filepath.SkipDir
+		}
+		if !strings.HasSuffix(name, ".go") {
+			return nil
+		}
+		files++
+		f, err := parser.ParseFile(token.NewFileSet(), name, nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		from := path.Dir(filepath.ToSlash(name))
+		if floor(from) < 0 {
+			t.Errorf("%s: no floor for this folder; give it one here or move the file", name)
+		}
+		for _, spec := range f.Imports {
+			imp, err := strconv.Unquote(spec.Path.Value)
+			if err != nil {
+				return err
+			}
+			to, ours := strings.CutPrefix(imp, module)
+			switch {
+			case ours && (to == "" || to[0] == '/'):
+				if to = strings.TrimPrefix(to, "/"); to == "" {
+					to = "."
+				}
+				if !allowed(from, to) {
+					t.Errorf("%s imports %s: imports point only downwards", name, imp)
+				}
+			case strings.HasPrefix(imp, "gonum.org/v1/plot") && floor(from) != 4:
+				t.Errorf("%s imports %s: plotting belongs to examples", name, imp)
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if files < 10 {
+		t.Fatalf("only %d files seen", files)
+	}
+}
+
+func TestFloors(t *testing.T) {
+	for _, c := range []struct {
+		from, to string
+		want     bool
+	}{
+		{".", "sensito", true}, {"devtime", "sensito", true}, {"filters", "spectral", true}, {"sensito", "internal/lsq", true},
+		{"examples/testroll", ".", true}, {"examples/testroll", "examples/testroll/roll", true}, {"internal/lsq", "internal/root", true},
+		{"sensito", "spectral", false}, {"devtime", "reciprocity", false}, {"sensito", ".", false}, {"internal/lsq", "sensito", false},
+		{"sensito", "devtime", false}, {".", "examples/testroll", false}, {".", "util", false},
+	} {
+		if got := allowed(c.from, c.to); got != c.want {
+			t.Errorf("%s importing %s: %v, want %v", c.from, c.to, got, c.want)
+		}
+	}
+}
+
+// An importer of a law's folder compiles neither the root nor any plotting, and
+// one of the root no plotting.
+func TestWhatAnImporterCompiles(t *testing.T) {
+	out, err := exec.Command("go", "list", "-deps", "-f", "{{if .DepOnly}}{{else}}{{.ImportPath}}: {{join .Deps \" \"}}{{end}}", "./...").CombinedOutput()
+	if err != nil {
+		t.Fatalf("go list: %v\n%s", err, out)
+	}
+	seen := 0
+	for _, line := range strings.Split(string(out), "\n") {
+		pkg, deps, ok := strings.Cut(line, ": ")
+		if !ok || strings.HasPrefix(pkg, module+"/examples") || strings.HasPrefix(pkg, module+"/internal") {
+			continue
+		}
+		seen++
+		for _, d := range strings.Fields(deps) {
+			if strings.HasPrefix(d, "gonum.org/v1/plot") {
+				t.Errorf("%s compiles %s", pkg, d)
+			}
+			if d == module {
+				t.Errorf("%s compiles the root", pkg)
+			}
+		}
+	}
+	if seen < 3 {
+		t.Fatalf("only %d packages seen in:\n%s", seen, out)
+	}
+}

@@ -1,0 +1,90 @@
+package sensito
+
+import (
+	"math/rand/v2"
+	"testing"
+)
+
+// benchCurve is a curve of 31 knots and random points on it.
+func benchCurve(b *testing.B) (c *Interpolated, xs []LogH, ds []Density) {
+	f := Form{Shape{BaseFog: 0.12, Gamma: 1.3, Toe: -2.2, ToeWidth: 0.3, Shoulder: 2.6, Sharpness: 3}}
+	var rs []Reading
+	for i := range 31 {
+		x := LogH(-3.2 + 4.4*float64(i)/30)
+		rs = append(rs, Reading{LogH: x, Density: f.density(x)})
+	}
+	c, err := Interpolate(rs, StatedBase(0.12), Refuse)
+	if err != nil {
+		b.Fatal(err)
+	}
+	rng := rand.New(rand.NewPCG(1, 1))
+	for range 1 << 16 {
+		x := LogH(-3.2 + 4.4*rng.Float64())
+		d, err := c.Density(x)
+		if err != nil {
+			b.Fatal(err)
+		}
+		xs, ds = append(xs, x), append(ds, d)
+	}
+	return c, xs, ds
+}
+
+func BenchmarkCurveForward(b *testing.B) {
+	c, xs, _ := benchCurve(b)
+	b.ReportAllocs()
+	i := 0
+	for b.Loop() {
+		if _, err := c.Density(xs[i&(1<<16-1)]); err != nil {
+			b.Fatal(err)
+		}
+		i++
+	}
+}
+
+func BenchmarkCurveInverse(b *testing.B) {
+	c, _, ds := benchCurve(b)
+	b.ReportAllocs()
+	i := 0
+	for b.Loop() {
+		if _, err := c.LogH(ds[i&(1<<16-1)]); err != nil {
+			b.Fatal(err)
+		}
+		i++
+	}
+}
+
+// benchStrip is a strip of 21 readings with noise.
+func benchStrip() []Reading {
+	f := Form{Shape{BaseFog: 0.15, Gamma: 0.65, Toe: -2.6, ToeWidth: 0.2, Shoulder: 1.6, Sharpness: 5}}
+	rng := rand.New(rand.NewPCG(2, 2))
+	var rs []Reading
+	for i := range 21 {
+		x := LogH(-3.4 + 0.15*float64(i))
+		rs = append(rs, Reading{x, f.density(x) + Density(0.01*rng.NormFloat64()), 0.01})
+	}
+	return rs
+}
+
+func BenchmarkFit21(b *testing.B) {
+	rs := benchStrip()
+	base := UnexposedBase(0.152)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Fit(rs, base); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkEstimate(b *testing.B) {
+	f, err := Fit(benchStrip(), UnexposedBase(0.152))
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := f.Estimate(SpeedPoint, AverageGradient, ContrastIndex); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -1,0 +1,183 @@
+package sensito
+
+import "math"
+
+// piece is one segment of a monotone piecewise cubic in its local variable t =
+// x - piece.x.
+type piece struct{ x, y, m, c2, c3 float64 }
+
+func (p *piece) at(t float64) float64 { return t * (p.m + t*(p.c2+t*p.c3)) }
+
+// part is a part of a segment as the inverse sees it: the cubic about the part's
+// own start, and the start of the inverse u(s) = t for s = y - part.y, the cubic
+// with the right values and slopes at both ends.
+type part struct {
+	piece
+	u1, u2, u3  float64
+	width, rise float64
+	smooth      bool // one step from u(s) meets the last digits
+}
+
+// pieces evaluates a curve both ways. Segments are found by a bucket index instead
+// of a search: bucket k holds the last segment, or part, that starts at or before
+// the bucket's start.
+type pieces struct {
+	seg            []piece
+	parts          []part
+	xs, ys         []int32
+	x0, x1, xScale float64
+	y0, yScale     float64
+}
+
+// partsOf is how many parts a segment has for the inverse; curves of very many
+// knots, whose segments are nearly straight, have one.
+func partsOf(segments int) int {
+	if segments > 4096 {
+		return 1
+	}
+	return 4
+}
+
+// newPieces readies the cubic through knots (x, y) with slopes m, reusing the
+// memory of old.
+func newPieces(x, y, m []float64, old pieces) pieces {
+	n := len(x) - 1
+	k := partsOf(n)
+	c := old
+	if len(c.seg) != n {
+		c = pieces{seg: make([]piece, n), parts: make([]part, n*k), xs: make([]int32, 4*n+1), ys: make([]int32, 4*n*k+1)}
+	}
+	for i := range c.seg {
+		h := x[i+1] - x[i]
+		s := (y[i+1] - y[i]) / h
+		p := piece{x[i], y[i], m[i], (3*s - 2*m[i] - m[i+1]) / h, (m[i] + m[i+1] - 2*s) / (h * h)}
+		c.seg[i] = p
+		for j := range k {
+			a, b := h*float64(j)/float64(k), h*float64(j+1)/float64(k)
+			q := part{piece: piece{p.x + a, p.y + p.at(a), p.m + a*(2*p.c2+3*p.c3*a), p.c2 + 3*p.c3*a, p.c3}, width: b - a}
+			end := p.y + p.at(b)
+			if j == k-1 {
+				end = y[i+1]
+			}
+			q.rise = max(end-q.y, 0)
+			q.ready()
+			c.parts[i*k+j] = q
+		}
+	}
+	c.x0, c.x1, c.y0 = x[0], x[n], y[0]
+	c.xScale = fill(c.xs, len(c.seg), x[n], func(i int) float64 { return c.seg[i].x })
+	c.yScale = fill(c.ys, len(c.parts), y[n], func(i int) float64 { return c.parts[i].y })
+	return c
+}
+
+// ready makes the start of the inverse and tries it.
+func (p *part) ready() {
+	if !(p.rise > 0) {
+		return
+	}
+	t := p.width
+	r := t / p.rise
+	a, b := min(1/p.m, 3*r), min(1/(p.m+t*(2*p.c2+3*p.c3*t)), 3*r)
+	if !(a > 0) || !(b > 0) {
+		a, b = r, r
+	}
+	p.u1, p.u2, p.u3 = a, (3*r-2*a-b)/p.rise, (a+b-2*r)/(p.rise*p.rise)
+	p.smooth = true
+	for _, f := range [...]float64{0.08, 0.25, 0.5, 0.75, 0.92} {
+		s := f * p.rise
+		t := p.step(s)
+		// A step of third order more: nothing may be left for it to do.
+		again := t - (p.at(t)-s)/(p.m+t*(2*p.c2+3*p.c3*t))
+		if !(math.Abs(again-t) <= 1e-15*p.width) {
+			p.smooth = false
+			return
+		}
+	}
+}
+
+// step is u(s) and one of Halley's steps, of third order.
+func (p *part) step(s float64) float64 {
+	t := s * (p.u1 + s*(p.u2+s*p.u3))
+	f := t*(p.m+t*(p.c2+t*p.c3)) - s
+	g := p.m + t*(2*p.c2+3*p.c3*t)
+	return t - f*g/(g*g-f*(p.c2+3*p.c3*t))
+}
+
+// fill makes the buckets over n rising starts and an end, and returns buckets per
+// unit.
+func fill(buckets []int32, n int, end float64, start func(int) float64) float64 {
+	k := len(buckets) - 1
+	first := start(0)
+	scale := float64(k) / (end - first)
+	if !(scale > 0) || math.IsInf(scale, 0) {
+		for b := range buckets {
+			buckets[b] = 0
+		}
+		return 0
+	}
+	i := 0
+	for b := range buckets {
+		at := first + float64(b)/scale
+		for i < n-1 && start(i+1) <= at {
+			i++
+		}
+		// One of slack: rounding may put a point into the next bucket.
+		buckets[b] = int32(max(i-1, 0))
+	}
+	return scale
+}
+
+// at returns the segment that holds x, nil outside.
+func (c *pieces) at(x float64) *piece {
+	if !(x >= c.x0-sameExposure && x <= c.x1+sameExposure) {
+		return nil
+	}
+	b := min(max(int((x-c.x0)*c.xScale), 0), len(c.xs)-1)
+	i := int(c.xs[b])
+	for i+1 < len(c.seg) && x >= c.seg[i+1].x {
+		i++
+	}
+	return &c.seg[i]
+}
+
+// inverse returns x for a y between the first and the last knot: the greatest x
+// where the curve is level.
+func (c *pieces) inverse(y float64) float64 {
+	b := min(max(int((y-c.y0)*c.yScale), 0), len(c.ys)-1)
+	i := int(c.ys[b])
+	for i+1 < len(c.parts) && y >= c.parts[i+1].y {
+		i++
+	}
+	p := &c.parts[i]
+	if p.smooth {
+		return p.x + p.step(y-p.y)
+	}
+	return p.x + p.bisect(y-p.y)
+}
+
+// bisect solves the monotone part for a rise of s, by Newton's steps held to a
+// shrinking bracket.
+func (p *part) bisect(s float64) float64 {
+	if !(p.rise > 0) || s >= p.rise {
+		return p.width
+	}
+	lo, hi := 0.0, p.width
+	t := p.width * s / p.rise
+	for range 80 {
+		f := p.at(t) - s
+		if f > 0 {
+			hi = t
+		} else {
+			lo = t
+		}
+		next := t - f/(p.m+t*(2*p.c2+3*p.c3*t))
+		if !(next > lo && next < hi) {
+			next = lo + (hi-lo)/2
+		}
+		if next == t || hi-lo <= 1e-16*p.width {
+			return next
+		}
+		t = next
+	}
+	return t
+}

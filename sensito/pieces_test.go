@@ -1,0 +1,74 @@
+package sensito
+
+import (
+	"math"
+	"math/rand/v2"
+	"sort"
+	"testing"
+)
+
+// slowAt finds the segment of x by binary search: the reference for the index.
+func (c *pieces) slowAt(x float64) *piece {
+	if !(x >= c.x0-sameExposure && x <= c.x1+sameExposure) {
+		return nil
+	}
+	i := sort.Search(len(c.seg), func(i int) bool { return c.seg[i].x > x }) - 1
+	return &c.seg[max(i, 0)]
+}
+
+// The index and the two Halley steps against the search and the bisection, over
+// rising knots of all kinds: even, crowded, level in parts.
+func TestPieces(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 9))
+	for round := range 300 {
+		n := 2 + rng.IntN(60)
+		x, y := make([]float64, n), make([]float64, n)
+		for i := range x {
+			dx, dy := 0.15, 0.1
+			if round%3 > 0 {
+				dx = math.Pow(10, -4*rng.Float64())
+			}
+			if round%3 > 1 {
+				dy = 0.5 * math.Pow(rng.Float64(), 4)
+				if rng.IntN(4) == 0 {
+					dy = 0
+				}
+			}
+			if i > 0 {
+				x[i], y[i] = x[i-1]+dx, y[i-1]+dy*(0.5+rng.Float64())
+			}
+		}
+		m := make([]float64, n)
+		splineSlopes(x, y, m)
+		c := newPieces(x, y, m, pieces{})
+		probe := func(v float64) {
+			if a, b := c.at(v), c.slowAt(v); a != b {
+				t.Fatalf("round %d: %v lies in %v, the index says %v", round, v, b, a)
+			}
+		}
+		for i, v := range x {
+			probe(v)
+			probe(math.Nextafter(v, 9))
+			probe(math.Nextafter(v, -9))
+			if got := c.inverse(y[i]); i+1 < n && y[i+1] > y[i] && !(math.Abs(got-v) <= 1e-13) {
+				t.Fatalf("round %d: inverse of knot %d is %v, want %v", round, i, got, v)
+			}
+		}
+		for range 300 {
+			v := x[0] + (x[n-1]-x[0])*rng.Float64()
+			probe(v)
+			w := y[0] + (y[n-1]-y[0])*rng.Float64()
+			got := c.inverse(w)
+			p := c.slowAt(got)
+			h := got - p.x
+			// The last digits of x and of y, the first as they show in y.
+			slope := p.m + h*(2*p.c2+3*p.c3*h)
+			if back := p.y + p.at(h); !(math.Abs(back-w) <= 4e-15*(1+math.Abs(w))+4e-15*slope*(1+math.Abs(got))) {
+				t.Fatalf("round %d: inverse of %v is %v, where the curve has %v", round, w, got, back)
+			}
+		}
+		if c.at(x[0]-1e-6) != nil || c.at(x[n-1]+1e-6) != nil || c.at(math.NaN()) != nil {
+			t.Errorf("round %d: a segment outside the knots", round)
+		}
+	}
+}
