@@ -48,6 +48,9 @@ func noisy(q []Reading, sd float64, rng *rand.Rand) []Reading {
 // with 0.03 in log speed. The truth must lie within the 95 % interval at 95 % of the nodes or more:
 // the intervals leave the sign out and are wide, not narrow.
 func TestRecoverCoverage(t *testing.T) {
+	if testing.Short() {
+		t.Skip("200 rolls")
+	}
 	light := spectral.D55.Light()
 	for _, c := range []struct {
 		name string
