@@ -59,6 +59,7 @@ type fitModel struct {
 	free     []int           // which of the constants are fitted
 	full     [pCount]float64 // all of them
 	shoulder bool
+	far      float64 // a shoulder beyond this density leaves no trace in the readings
 }
 
 // eval fills the values and derivatives; it is an lsq.Model.
@@ -74,7 +75,7 @@ func (d *fitModel) eval(p, f, jac []float64) bool {
 	var m, k float64
 	if d.shoulder {
 		m, k = math.Exp(v[pLnShoulder]), math.Exp(v[pLnSharpness])
-		if !(m > 0.05 && m < 50 && k >= 0.5 && k < 100) {
+		if !(m > 0.05 && m < d.far && k >= 0.5 && k < 100) {
 			return false
 		}
 	}
@@ -152,7 +153,7 @@ func Fit(readings []Reading, base Base) (*Fitted, error) {
 // whose constants are then within a ten thousandth of their standard deviation.
 // Both are reached even where a soft shoulder makes convergence slow.
 var (
-	coarse = lsq.Settings{Offset: 1e-2, MaxIter: 500}
+	coarse = lsq.Settings{Offset: 1e-2, MaxIter: 60}
 	fine   = lsq.Settings{Offset: 1e-4, MaxIter: 500}
 )
 
@@ -202,6 +203,7 @@ func (t *fitter) fit(readings []Reading, base Base) (*Fitted, error) {
 	if len(ps) >= len(plain.free)+5 {
 		bent := plain
 		bent.shoulder = true
+		bent.far = 5 * math.Exp(start[pLnShoulder])
 		bent.free = append(append([]int(nil), plain.free...), pLnShoulder, pLnSharpness)
 		unit := 1.0
 		if !known {
