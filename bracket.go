@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/exposure"
 )
 
 // ErrFrames marks a bracket that needs more frames than the roll has.
@@ -25,7 +26,7 @@ type Bracket struct {
 	// of the scale; 0 stands for 1.
 	Thirds int
 	// Aperture is the engraved number of a mark of the camera.
-	Aperture sensito.FNumber
+	Aperture exposure.FNumber
 	// Places are where the bracket is exposed, one series after the other on the
 	// same roll: outdoors, indoors, or both.
 	Places []Place
@@ -37,11 +38,11 @@ type Bracket struct {
 }
 
 // Place is where a series is exposed, and its light. A luminance or illuminance
-// becomes an exposure value by a meter, see [sensito.ReflectedMeter].
+// becomes an exposure value by a meter, see [exposure.ReflectedMeter].
 type Place struct {
 	Name    string
-	Light   sensito.EV100 // as metered for the series
-	Indoors bool          // lamps or window light, instead of open daylight
+	Light   exposure.EV100 // as metered for the series
+	Indoors bool           // lamps or window light, instead of open daylight
 }
 
 // PlannedFrame is one frame of a plan.
@@ -70,7 +71,7 @@ type PlannedFrame struct {
 	// in the column ei of a file of frames. 0 if not Reached.
 	Exposed float64
 
-	wanted sensito.Tv // Wanted without rounding to the nanosecond
+	wanted exposure.Tv // Wanted without rounding to the nanosecond
 }
 
 // BracketPlan is a bracket laid out frame by frame.
@@ -177,7 +178,7 @@ func indexes(from, to, step int) []int {
 }
 
 // lay fills in what the camera does with the time value wanted.
-func (f *PlannedFrame) lay(c *Camera, wanted sensito.Tv) error {
+func (f *PlannedFrame) lay(c *Camera, wanted exposure.Tv) error {
 	var err error
 	if f.Wanted, err = wanted.Time(); err != nil {
 		return err
@@ -190,7 +191,7 @@ func (f *PlannedFrame) lay(c *Camera, wanted sensito.Tv) error {
 	f.Beyond = sensito.Stops(beyond)
 	for n := 1; beyond > 0; n++ { // too fast: each filter asks for more time
 		f.Filter = sensito.Density(filterStep * float64(n))
-		if m, beyond, err = c.time(wanted - sensito.Tv(filterStops(f.Filter))); err != nil {
+		if m, beyond, err = c.time(wanted - exposure.Tv(filterStops(f.Filter))); err != nil {
 			return err
 		}
 	}
@@ -224,7 +225,7 @@ func (p *BracketPlan) FilterFor(place string) (d sensito.Density, ok bool) {
 	}
 	need := slices.MaxFunc(frames, func(a, b PlannedFrame) int { return order(float64(a.Filter - b.Filter)) }).Filter
 	for _, f := range frames {
-		if _, beyond, err := p.camera.time(f.wanted - sensito.Tv(filterStops(need))); err != nil || beyond != 0 {
+		if _, beyond, err := p.camera.time(f.wanted - exposure.Tv(filterStops(need))); err != nil || beyond != 0 {
 			return 0, false
 		}
 	}

@@ -11,6 +11,7 @@ import (
 
 	. "example.org/actinic"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/exposure"
 )
 
 // plainCamera is invented: a scale each, to 1/1000 and 1 s.
@@ -183,8 +184,8 @@ func TestBracketRefuses(t *testing.T) {
 		"no camera":       second(PlanBracket(nil, good())),
 		"empty camera":    second(PlanBracket(&Camera{}, good())),
 		"no place":        with(func(b *Bracket) { b.Places = nil }),
-		"light NaN":       with(func(b *Bracket) { b.Places[0].Light = sensito.EV100(nan) }),
-		"light Inf":       with(func(b *Bracket) { b.Places[0].Light = sensito.EV100(inf) }),
+		"light NaN":       with(func(b *Bracket) { b.Places[0].Light = exposure.EV100(nan) }),
+		"light Inf":       with(func(b *Bracket) { b.Places[0].Light = exposure.EV100(inf) }),
 		"light beyond":    with(func(b *Bracket) { b.Places[0].Light = 300 }),
 		"from 0":          with(func(b *Bracket) { b.From = ei(0) }),
 		"from NaN":        with(func(b *Bracket) { b.From = ei(nan) }),
@@ -200,7 +201,7 @@ func TestBracketRefuses(t *testing.T) {
 	}
 	for name, err := range map[string]error{
 		"aperture 0":        with(func(b *Bracket) { b.Aperture = 0 }),
-		"aperture NaN":      with(func(b *Bracket) { b.Aperture = sensito.FNumber(nan) }),
+		"aperture NaN":      with(func(b *Bracket) { b.Aperture = exposure.FNumber(nan) }),
 		"not a mark":        with(func(b *Bracket) { b.Aperture = 6.7 }),
 		"wider than widest": with(func(b *Bracket) { b.Aperture = 1.4 }),
 	} {
@@ -238,7 +239,7 @@ func TestBracketLaws(t *testing.T) {
 		c := plainCamera(t, steps, false)
 		as := c.Apertures()
 		k := rng.IntN(len(as) - 1)
-		light := sensito.EV100(4 + 12*rng.Float64())
+		light := exposure.EV100(4 + 12*rng.Float64())
 		from, _ := sensito.ScaleAt(rng.IntN(40))
 		to, _ := sensito.ScaleAt(rng.IntN(40))
 		b := Bracket{From: ei(from.Number), To: ei(to.Number), Thirds: rng.IntN(4), Aperture: as[k+1].Number, Places: []Place{{"tips", light, false}}}
@@ -295,7 +296,7 @@ func TestBracketLaws(t *testing.T) {
 			// The weakest filter: with a stop less there is no mark.
 			if f.Filter > 0 {
 				weaker := want * (f.Filter - 0.3).Opacity()
-				if _, _, err := c.NearestTime(sensito.Tv(-math.Log2(weaker))); !errors.Is(err, ErrReach) {
+				if _, _, err := c.NearestTime(exposure.Tv(-math.Log2(weaker))); !errors.Is(err, ErrReach) {
 					t.Fatalf("%s would do instead of %s: %v", FilterName(f.Filter-0.3), FilterName(f.Filter), err)
 				}
 			}
@@ -303,7 +304,7 @@ func TestBracketLaws(t *testing.T) {
 		// One filter for the series leaves no frame out.
 		if d, ok := p.FilterFor("tips"); ok {
 			for _, f := range p.Frames {
-				tv := sensito.Tv(-math.Log2(100 * math.Exp2(float64(p.Aperture.Av)) / (f.Index.Value * math.Exp2(float64(light)) * d.Transmittance())))
+				tv := exposure.Tv(-math.Log2(100 * math.Exp2(float64(p.Aperture.Av)) / (f.Index.Value * math.Exp2(float64(light)) * d.Transmittance())))
 				if _, _, err := c.NearestTime(tv); err != nil {
 					t.Fatalf("%s for all leaves out %v: %v", FilterName(d), f.Index, err)
 				}
@@ -322,7 +323,7 @@ func TestExposedFindsTheFilm(t *testing.T) {
 		t.Fatal(err)
 	}
 	const luminance = 2600.0 // cd/m², invented
-	light, err := sensito.ReflectedMeter{}.EV100(luminance)
+	light, err := exposure.ReflectedMeter{}.EV100(luminance)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -384,7 +385,7 @@ func ExamplePlanBracket() {
 	apertures, err1 := ApertureMarks(ThirdStops, 2.8, 22)
 	times, err2 := TimeMarks(ThirdStops, time.Second/1000, time.Second)
 	camera, err3 := NewCamera(CameraScales{Apertures: apertures, Times: times})
-	tips, err4 := sensito.ReflectedMeter{}.EV100(2600) // cd/m²
+	tips, err4 := exposure.ReflectedMeter{}.EV100(2600) // cd/m²
 	if err := errors.Join(err1, err2, err3, err4); err != nil {
 		fmt.Println(err)
 		return

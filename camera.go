@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/exposure"
 )
 
 // ErrReach marks an exposure that the marks of a camera do not reach.
@@ -55,8 +56,8 @@ func (s Steps) perStop() int {
 // engraved, and Av the value that the position stands for: f/11 stands for Av 7,
 // though the number 11 is Av 6.92.
 type ApertureMark struct {
-	Number sensito.FNumber
-	Av     sensito.Av
+	Number exposure.FNumber
+	Av     exposure.Av
 }
 
 // String prints the engraved number, for example "f/5.6".
@@ -67,30 +68,30 @@ func (m ApertureMark) String() string { return m.Number.String() }
 // 1/60 s is Tv 5.91.
 type TimeMark struct {
 	Time time.Duration
-	Tv   sensito.Tv
+	Tv   exposure.Tv
 	Bulb bool // held open by hand for Time
 }
 
 // String prints the engraved time, for example "1/125", or "bulb 45s".
 func (m TimeMark) String() string {
 	if m.Bulb {
-		return "bulb " + sensito.FormatShutter(m.Time)
+		return "bulb " + exposure.FormatShutter(m.Time)
 	}
-	return sensito.FormatShutter(m.Time)
+	return exposure.FormatShutter(m.Time)
 }
 
 // OddAperture returns a mark that stands on no printed scale and is taken by its
 // number, such as the f/1.9 at which a lens begins.
-func OddAperture(n sensito.FNumber) ApertureMark { return ApertureMark{n, n.Av()} }
+func OddAperture(n exposure.FNumber) ApertureMark { return ApertureMark{n, n.Av()} }
 
 // OddTime returns a mark that stands on no printed scale and is taken by its
 // number, such as a fastest time of 1/12000.
-func OddTime(t time.Duration) TimeMark { return TimeMark{Time: t, Tv: sensito.TvOf(t)} }
+func OddTime(t time.Duration) TimeMark { return TimeMark{Time: t, Tv: exposure.TvOf(t)} }
 
 // The marks as engraved. Each scale begins at firstAv and goes up by its step.
 // Source: encyclopaedia article "f-number", tables of full, half and third stops.
 var (
-	apertureScales = [...][]sensito.FNumber{
+	apertureScales = [...][]exposure.FNumber{
 		FullStops: {0.5, 0.7, 1, 1.4, 2, 2.8, 4, 5.6, 8, 11, 16, 22, 32, 45, 64, 90, 128},
 		HalfStops: {0.7, 0.8, 1, 1.2, 1.4, 1.7, 2, 2.4, 2.8, 3.3, 4, 4.8, 5.6, 6.7, 8, 9.5, 11, 13,
 			16, 19, 22, 27, 32, 38, 45, 54, 64, 76, 90, 107, 128},
@@ -120,7 +121,7 @@ const longestTv = -5
 // smallest aperture, both included. Zero stands for the end of the scale. The
 // error wraps [sensito.ErrInput] if an end is not a mark of the scale: add such a
 // mark by [OddAperture].
-func ApertureMarks(s Steps, widest, smallest sensito.FNumber) ([]ApertureMark, error) {
+func ApertureMarks(s Steps, widest, smallest exposure.FNumber) ([]ApertureMark, error) {
 	n := s.perStop()
 	if n == 0 {
 		return nil, inputf("no scale of %v", s)
@@ -128,7 +129,7 @@ func ApertureMarks(s Steps, widest, smallest sensito.FNumber) ([]ApertureMark, e
 	scale := apertureScales[s]
 	all := make([]ApertureMark, len(scale))
 	for i, f := range scale {
-		all[i] = ApertureMark{f, sensito.Av(float64(firstAv[s]) + float64(i)/float64(n))}
+		all[i] = ApertureMark{f, exposure.Av(float64(firstAv[s]) + float64(i)/float64(n))}
 	}
 	lo, hi := 0, len(all)-1
 	if widest != 0 {
@@ -159,11 +160,11 @@ func TimeMarks(s Steps, fastest, longest time.Duration) ([]TimeMark, error) {
 	}
 	var all []TimeMark
 	for i, text := range strings.Fields(timeScales[s]) {
-		d, err := sensito.ParseShutter(text)
+		d, err := exposure.ParseShutter(text)
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, TimeMark{Time: d, Tv: sensito.Tv(longestTv + float64(i)/float64(n))})
+		all = append(all, TimeMark{Time: d, Tv: exposure.Tv(longestTv + float64(i)/float64(n))})
 	}
 	slices.Reverse(all) // fastest first
 	at := func(d time.Duration) int {
@@ -178,11 +179,11 @@ func TimeMarks(s Steps, fastest, longest time.Duration) ([]TimeMark, error) {
 	}
 	switch {
 	case lo < 0:
-		return nil, inputf("%s is not a mark of the scale of %v, which goes from 1/8000 to 30s; add an odd one by OddTime", sensito.FormatShutter(fastest), s)
+		return nil, inputf("%s is not a mark of the scale of %v, which goes from 1/8000 to 30s; add an odd one by OddTime", exposure.FormatShutter(fastest), s)
 	case hi < 0:
-		return nil, inputf("%s is not a mark of the scale of %v, which goes from 1/8000 to 30s; add an odd one by OddTime", sensito.FormatShutter(longest), s)
+		return nil, inputf("%s is not a mark of the scale of %v, which goes from 1/8000 to 30s; add an odd one by OddTime", exposure.FormatShutter(longest), s)
 	case lo > hi:
-		return nil, inputf("%s is longer than %s; give the fastest time first", sensito.FormatShutter(fastest), sensito.FormatShutter(longest))
+		return nil, inputf("%s is longer than %s; give the fastest time first", exposure.FormatShutter(fastest), exposure.FormatShutter(longest))
 	}
 	return all[lo : hi+1 : hi+1], nil
 }
@@ -230,7 +231,7 @@ func NewCamera(s CameraScales) (*Camera, error) {
 		c.apertures = append(c.apertures, m)
 	}
 	for _, m := range s.Times {
-		by := sensito.TvOf(m.Time)
+		by := exposure.TvOf(m.Time)
 		if !(m.Time > 0) || m.Bulb || !(math.Abs(float64(m.Tv-by)) <= farOff) {
 			return nil, inputf("time mark %v for Tv %.3g; use TimeMarks or OddTime, and the field Bulb for a shutter that can be held open", m, float64(m.Tv))
 		}
@@ -277,7 +278,7 @@ func (c *Camera) Times() []TimeMark { return slices.Clone(c.times) }
 
 // Aperture returns the mark engraved n. The error wraps [ErrReach] and names the
 // marks on either side.
-func (c *Camera) Aperture(n sensito.FNumber) (ApertureMark, error) {
+func (c *Camera) Aperture(n exposure.FNumber) (ApertureMark, error) {
 	i := slices.IndexFunc(c.apertures, func(m ApertureMark) bool { return m.Number >= n })
 	switch {
 	case i >= 0 && c.apertures[i].Number == n:
@@ -293,7 +294,7 @@ func (c *Camera) Aperture(n sensito.FNumber) (ApertureMark, error) {
 //
 // The error wraps [ErrReach] if the value lies beyond the last mark by more than
 // half the smallest step of the scale.
-func (c *Camera) NearestAperture(v sensito.Av) (ApertureMark, sensito.Stops, error) {
+func (c *Camera) NearestAperture(v exposure.Av) (ApertureMark, sensito.Stops, error) {
 	if math.IsNaN(float64(v)) {
 		return ApertureMark{}, 0, inputf("aperture value NaN")
 	}
@@ -319,7 +320,7 @@ func (c *Camera) NearestAperture(v sensito.Av) (ApertureMark, sensito.Stops, err
 //
 // The error wraps [ErrReach] if the value lies beyond the last mark by more than
 // half the smallest step of the scale.
-func (c *Camera) NearestTime(v sensito.Tv) (TimeMark, sensito.Stops, error) {
+func (c *Camera) NearestTime(v exposure.Tv) (TimeMark, sensito.Stops, error) {
 	m, beyond, err := c.time(v)
 	switch {
 	case err != nil:
@@ -334,7 +335,7 @@ func (c *Camera) NearestTime(v sensito.Tv) (TimeMark, sensito.Stops, error) {
 
 // time returns the nearest mark, and how far v lies out of reach: above 0 if it
 // is too fast, below if it is too long.
-func (c *Camera) time(v sensito.Tv) (m TimeMark, beyond float64, err error) {
+func (c *Camera) time(v exposure.Tv) (m TimeMark, beyond float64, err error) {
 	if math.IsNaN(float64(v)) {
 		return TimeMark{}, 0, inputf("time value NaN")
 	}

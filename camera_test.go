@@ -12,11 +12,12 @@ import (
 
 	. "example.org/actinic"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/exposure"
 )
 
 func shutter(t testing.TB, text string) time.Duration {
 	t.Helper()
-	d, err := sensito.ParseShutter(text)
+	d, err := exposure.ParseShutter(text)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,8 +35,8 @@ func TestFullStopTables(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, n := range []sensito.FNumber{1, 1.4, 2, 2.8, 4, 5.6, 8, 11, 16, 22, 32} {
-		if i >= len(as) || as[i] != (ApertureMark{Number: n, Av: sensito.Av(i)}) {
+	for i, n := range []exposure.FNumber{1, 1.4, 2, 2.8, 4, 5.6, 8, 11, 16, 22, 32} {
+		if i >= len(as) || as[i] != (ApertureMark{Number: n, Av: exposure.Av(i)}) {
 			t.Errorf("Av %d: got %v, want %v", i, as, n)
 		}
 	}
@@ -45,7 +46,7 @@ func TestFullStopTables(t *testing.T) {
 	}
 	for i, text := range []string{"30s", "15s", "8s", "4s", "2s", "1s", "1/2", "1/4", "1/8", "1/15", "1/30", "1/60", "1/125", "1/250", "1/500", "1/1000", "1/2000"} {
 		m := ts[len(ts)-1-i]
-		if m.String() != text || m.Tv != sensito.Tv(i-5) {
+		if m.String() != text || m.Tv != exposure.Tv(i-5) {
 			t.Errorf("Tv %d: got %v at Tv %v, want %s", i-5, m, float64(m.Tv), text)
 		}
 	}
@@ -87,7 +88,7 @@ func TestMarksByNumber(t *testing.T) {
 				t.Fatal(err)
 			}
 			for _, m := range ms {
-				got[m.String()] = off{m.String(), float64(m.Tv), float64(sensito.TvOf(m.Time) - m.Tv)}
+				got[m.String()] = off{m.String(), float64(m.Tv), float64(exposure.TvOf(m.Time) - m.Tv)}
 			}
 		} else {
 			ms, err := ApertureMarks(tt.steps, 0, 0)
@@ -120,10 +121,10 @@ func TestMarksByNumber(t *testing.T) {
 func TestScalesEnd(t *testing.T) {
 	for steps, want := range map[Steps]struct {
 		n     int
-		first sensito.FNumber
-		av    sensito.Av
-		last  sensito.FNumber
-		endAv sensito.Av
+		first exposure.FNumber
+		av    exposure.Av
+		last  exposure.FNumber
+		endAv exposure.Av
 	}{FullStops: {17, 0.5, -2, 128, 14}, HalfStops: {31, 0.7, -1, 128, 14}, ThirdStops: {43, 0.7, -1, 90, 13}} {
 		ms, err := ApertureMarks(steps, 0, 0)
 		if err != nil || len(ms) != want.n {
@@ -162,7 +163,7 @@ func TestMarksAsPrinted(t *testing.T) {
 			t.Fatalf("%v: %d marks, printed %d", steps, len(ms), len(want))
 		}
 		for i, m := range ms {
-			if n, err := sensito.ParseFNumber(want[i]); err != nil || m.Number != n {
+			if n, err := exposure.ParseFNumber(want[i]); err != nil || m.Number != n {
 				t.Errorf("%v: %v, printed %s", steps, m, want[i])
 			}
 		}
@@ -200,7 +201,7 @@ func TestMarksAsPrinted(t *testing.T) {
 // One mark, two values. Source: tables of half and third stops in the
 // encyclopaedia article "f-number" and a table of shutter marks.
 func TestOneMarkTwoValues(t *testing.T) {
-	av := func(s Steps, n sensito.FNumber) float64 {
+	av := func(s Steps, n exposure.FNumber) float64 {
 		ms, err := ApertureMarks(s, n, n)
 		if err != nil {
 			t.Fatal(err)
@@ -260,7 +261,7 @@ func TestNearest(t *testing.T) {
 	exact, byNumber := oddCamera(t, false), oddCamera(t, true)
 	tests := []struct {
 		c       *Camera
-		tv      sensito.Tv
+		tv      exposure.Tv
 		mark    string
 		residue float64
 	}{
@@ -301,7 +302,7 @@ func TestOutOfReach(t *testing.T) {
 	}
 	for name, err := range map[string]error{
 		"too fast":            third(c.NearestTime(14)),
-		"infinitely fast":     third(c.NearestTime(sensito.Tv(math.Inf(1)))),
+		"infinitely fast":     third(c.NearestTime(exposure.Tv(math.Inf(1)))),
 		"too long, no bulb":   third(fast.NearestTime(5)),
 		"too fast, one mark":  third(fast.NearestTime(6)),
 		"too wide":            third(c.NearestAperture(1)),
@@ -309,17 +310,17 @@ func TestOutOfReach(t *testing.T) {
 		"between marks":       second(c.Aperture(6)),
 		"wider than all":      second(c.Aperture(1.4)),
 		"smaller than all":    second(c.Aperture(32)),
-		"aperture not number": second(c.Aperture(sensito.FNumber(math.NaN()))),
+		"aperture not number": second(c.Aperture(exposure.FNumber(math.NaN()))),
 	} {
 		if !errors.Is(err, ErrReach) {
 			t.Errorf("%s: got %v, want ErrReach", name, err)
 		}
 	}
 	for name, err := range map[string]error{
-		"time NaN":     third(c.NearestTime(sensito.Tv(math.NaN()))),
-		"aperture NaN": third(c.NearestAperture(sensito.Av(math.NaN()))),
+		"time NaN":     third(c.NearestTime(exposure.Tv(math.NaN()))),
+		"aperture NaN": third(c.NearestAperture(exposure.Av(math.NaN()))),
 		"bulb forever": third(c.NearestTime(-40)),
-		"bulb and Inf": third(c.NearestTime(sensito.Tv(math.Inf(-1)))),
+		"bulb and Inf": third(c.NearestTime(exposure.Tv(math.Inf(-1)))),
 	} {
 		if !errors.Is(err, sensito.ErrInput) {
 			t.Errorf("%s: got %v, want ErrInput", name, err)
@@ -351,14 +352,14 @@ func TestCameraRefuses(t *testing.T) {
 		"time 0":                add(OddTime(0)),
 		"negative time":         add(OddTime(-time.Second)),
 		"time twice":            add(ts[0]),
-		"time NaN":              add(TimeMark{Time: time.Second / 3000, Tv: sensito.Tv(math.NaN())}),
+		"time NaN":              add(TimeMark{Time: time.Second / 3000, Tv: exposure.Tv(math.NaN())}),
 		"number beside another": add(TimeMark{Time: shutter(t, "1/130"), Tv: 6.8}),
-		"bulb as a mark":        add(TimeMark{Time: time.Minute, Tv: sensito.TvOf(time.Minute), Bulb: true}),
+		"bulb as a mark":        add(TimeMark{Time: time.Minute, Tv: exposure.TvOf(time.Minute), Bulb: true}),
 		"aperture, no value":    stop(ApertureMark{Number: 22}),
 		"aperture 0":            stop(OddAperture(0)),
 		"negative aperture":     stop(OddAperture(-2)),
-		"aperture NaN":          stop(OddAperture(sensito.FNumber(math.NaN()))),
-		"aperture Inf":          stop(OddAperture(sensito.FNumber(math.Inf(1)))),
+		"aperture NaN":          stop(OddAperture(exposure.FNumber(math.NaN()))),
+		"aperture Inf":          stop(OddAperture(exposure.FNumber(math.Inf(1)))),
 		"aperture twice":        stop(as[1]),
 		"no such scale":         second(ApertureMarks(9, 0, 0)),
 		"no such time scale":    second(TimeMarks(9, 0, 0)),
@@ -400,7 +401,7 @@ func TestResidueAtMostHalfAStep(t *testing.T) {
 		for range 2000 {
 			v := 20*rng.Float64() - 6
 			inside := v > -5-half && v < 13+half
-			m, r, err := c.NearestTime(sensito.Tv(v))
+			m, r, err := c.NearestTime(exposure.Tv(v))
 			if (err == nil) != inside {
 				t.Fatalf("%v, Tv %v: %v", steps, v, err)
 			}
@@ -410,7 +411,7 @@ func TestResidueAtMostHalfAStep(t *testing.T) {
 			v = 18*rng.Float64() - 3
 			first, last := float64(as[0].Av), float64(as[len(as)-1].Av)
 			inside = v > first-half && v < last+half
-			am, r, err := c.NearestAperture(sensito.Av(v))
+			am, r, err := c.NearestAperture(exposure.Av(v))
 			if (err == nil) != inside {
 				t.Fatalf("%v, Av %v: %v", steps, v, err)
 			}
@@ -433,7 +434,7 @@ func ExampleNewCamera() {
 		fmt.Println(err)
 		return
 	}
-	fastest, err := sensito.ParseShutter("1/12000")
+	fastest, err := exposure.ParseShutter("1/12000")
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -447,7 +448,7 @@ func ExampleNewCamera() {
 		fmt.Println(err)
 		return
 	}
-	for _, tv := range []sensito.Tv{6.9, 13.5, -6.1, 14.2} {
+	for _, tv := range []exposure.Tv{6.9, 13.5, -6.1, 14.2} {
 		m, over, err := c.NearestTime(tv)
 		if err != nil {
 			fmt.Println(err)

@@ -164,8 +164,10 @@ func Recover(readings []Reading, light spectral.Light, r Recovery) (Recovered, e
 		return &ch, ok
 	}
 	ones := mat.NewVecDense(m, slices.Repeat([]float64{1}, m))
+	// The unknown is about 1, so its spread is not sought below a third of that:
+	// readings of nothing but noise would have it vanish, and its interval too.
 	size, best := 0.0, math.Inf(-1)
-	for s := -2.0; s <= 2; s += 0.05 {
+	for s := -0.5; s <= 2; s += 0.05 {
 		ch, ok := data(math.Pow(10, s))
 		if !ok {
 			continue

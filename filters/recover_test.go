@@ -48,6 +48,9 @@ func noisy(q []Reading, sd float64, rng *rand.Rand) []Reading {
 // with 0.03 in log speed. The truth must lie within the 95 % interval at 95 % of the nodes or more:
 // the intervals leave the sign out and are wide, not narrow.
 func TestRecoverCoverage(t *testing.T) {
+	if testing.Short() {
+		t.Skip("200 rolls")
+	}
 	light := spectral.D55.Light()
 	for _, c := range []struct {
 		name string
@@ -155,6 +158,18 @@ func TestRecoverConverges(t *testing.T) {
 	// Four yellow filters say nothing about where in the red a film ends.
 	if i := len(few.NM) - 2; !(few.Known[i] < r.Known[i]) {
 		t.Errorf("known at %v nm: %v from four, %v from many", few.NM[i], few.Known[i], r.Known[i])
+	}
+}
+
+// Three very different filters fix three numbers if they are read well, and hardly
+// one if they are not.
+func TestRecoverDegrees(t *testing.T) {
+	light, film := spectral.E.Light(), spectral.Generic(spectral.Panchromatic)
+	set := []Filter{must(ShortPass(480, 20, .9)), must(BandPass(500, 20, 570, 20, .9)), must(LongPass(600, 20, .9))}
+	rng := rand.New(rand.NewPCG(1, 1))
+	near(t, "well read", must(Recover(simulate(film, light, set, 1e-4, rng), light, Recovery{})).Degrees, 3, 1e-3)
+	if d := must(Recover(noisy(simulate(film, light, set, 0, rng), 0.5, rand.New(rand.NewPCG(1, 2))), light, Recovery{})).Degrees; !(d > 0.3 && d < 2) {
+		t.Errorf("badly read: %v", d)
 	}
 }
 

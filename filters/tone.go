@@ -104,7 +104,7 @@ func (a Tone) DensityAbove(b Tone, curve sensito.Curve, grey sensito.LogH) (sens
 func TestColours() []Patch {
 	names := [...]string{"light greyish red", "dark greyish yellow", "strong yellow green", "moderate yellowish green",
 		"light bluish green", "light blue", "light violet", "light reddish purple", "strong red", "strong yellow",
-		"strong green", "strong blue", "light yellowish pink (complexion)", "moderate olive green (leaf)"}
+		"strong green", "strong blue", "light yellowish pink", "moderate olive green"}
 	nm, err := spectral.Grid(360, 830, 5)
 	if err != nil {
 		panic(err)

@@ -116,6 +116,15 @@ func TestTones(t *testing.T) {
 		near(t, "grey", tone.Reflectance, Grey, 1e-12)
 		near(t, "grey", float64(tone.StopsFromGrey), 0, 1e-12)
 	}
+	// The reflectances are smooth: a slip of the pen in the table would be a step.
+	for _, p := range samples {
+		v := p.Reflectance.Values()
+		for i := 1; i < len(v)-1; i++ {
+			if bend := math.Abs(v[i+1] - 2*v[i] + v[i-1]); !(bend < 0.07) {
+				t.Errorf("%s bends by %.3f at %v nm", p.Name, bend, p.Reflectance.Wavelengths()[i])
+			}
+		}
+	}
 	if len(samples) != 14 || len(Subjects()) < 6 {
 		t.Error("the sets are not whole")
 	}
@@ -232,6 +241,8 @@ func TestCheckTable(t *testing.T) {
 		{"right", Row{Filter: red, Light: day, Factor: 8, Stops: 3}, nil, ""},
 		{"stops alone", Row{Filter: red, Light: day, Stops: 3}, nil, ""},
 		{"a stop off", Row{Filter: red, Light: day, Under: "daylight", Factor: 16}, ErrDisagrees, "25 red in daylight: printed 16"},
+		{"just inside a sixth", Row{Filter: red, Light: day, Factor: 9.1}, nil, ""},
+		{"just outside a sixth", Row{Filter: red, Light: day, Factor: 9.3}, ErrDisagrees, "+0.19 stops"},
 		{"half a stop off", Row{Filter: red, Light: day, Factor: 6}, ErrDisagrees, "-0.45 stops"},
 		{"stops in the factor column", Row{Filter: red, Light: day, Factor: 3}, ErrDisagrees, "as a number of stops"},
 		{"the misprint 20 = 6 2/3", Row{Filter: red, Light: day, Factor: 20, Stops: 20. / 3}, ErrDisagrees, "printed beside it"},

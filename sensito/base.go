@@ -1,6 +1,10 @@
 package sensito
 
-import "slices"
+import (
+	"slices"
+
+	"example.org/actinic/internal/check"
+)
 
 // Base says what is known of base plus fog, the density of developed film that
 // got no light. The zero value says nothing is known.
@@ -29,8 +33,8 @@ func (b Base) mean() Density {
 
 func (b Base) check() error {
 	for _, d := range b.densities {
-		if !(d >= 0) || !finite(float64(d)) {
-			return errf(ErrInput, "base plus fog reads %v, want 0 or more", float64(d))
+		if !(d >= 0) || !check.Finite(d) {
+			return check.Errorf(ErrInput, "base plus fog reads %v, want 0 or more", float64(d))
 		}
 	}
 	return nil

@@ -1,9 +1,6 @@
 package sensito
 
-import (
-	"errors"
-	"fmt"
-)
+import "errors"
 
 // Curve is a characteristic curve: density against log exposure for one film,
 // process and light. [Form], [*Interpolated] and [*Fitted] are curves, and so is
@@ -40,8 +37,3 @@ var (
 	// ErrSyntax marks text that cannot be read as the quantity asked for.
 	ErrSyntax = errors.New("sensito: cannot read")
 )
-
-// errf wraps one of the errors above with what was wrong and what to do.
-func errf(err error, format string, args ...any) error {
-	return fmt.Errorf("%w: %s", err, fmt.Sprintf(format, args...))
-}

@@ -1,6 +1,10 @@
 package sensito
 
-import "math"
+import (
+	"math"
+
+	"example.org/actinic/internal/check"
+)
 
 // DensityOf returns the density of a transmittance:
 //
@@ -10,7 +14,7 @@ import "math"
 // 100 first.
 func DensityOf(transmittance float64) (Density, error) {
 	if !(transmittance > 0 && transmittance <= 1) {
-		return 0, errf(ErrInput, "transmittance %v, want more than 0 and at most 1; divide a percentage by 100", transmittance)
+		return 0, check.Errorf(ErrInput, "transmittance %v, want more than 0 and at most 1; divide a percentage by 100", transmittance)
 	}
 	return positiveZero(-math.Log10(transmittance)), nil
 }
@@ -18,8 +22,8 @@ func DensityOf(transmittance float64) (Density, error) {
 // DensityOfOpacity returns the density log10 O of an opacity, the reciprocal of
 // transmittance. The error wraps [ErrInput] if O is below 1 or not finite.
 func DensityOfOpacity(opacity float64) (Density, error) {
-	if !(opacity >= 1) || !finite(opacity) {
-		return 0, errf(ErrInput, "opacity %v, want 1 or more", opacity)
+	if !(opacity >= 1) || !check.Finite(opacity) {
+		return 0, check.Errorf(ErrInput, "opacity %v, want 1 or more", opacity)
 	}
 	return Density(math.Log10(opacity)), nil
 }
@@ -67,22 +71,22 @@ const brighter = 0.02
 func (s Scan) Density(v, sd float64) (d Density, densitySD float64, err error) {
 	field := s.Light - s.Dark
 	switch {
-	case !finite(s.Light) || !finite(s.Dark) || !(field > 0):
-		return 0, 0, errf(ErrInput, "light field %v and dark frame %v; want two numbers, the light field above the dark frame", s.Light, s.Dark)
+	case !check.Finite(s.Light) || !check.Finite(s.Dark) || !(field > 0):
+		return 0, 0, check.Errorf(ErrInput, "light field %v and dark frame %v; want two numbers, the light field above the dark frame", s.Light, s.Dark)
 	case !(s.Flare >= 0 && s.Flare < 1):
-		return 0, 0, errf(ErrInput, "flare %v, want a fraction of the light field, 0 to below 1", s.Flare)
-	case !finite(v):
-		return 0, 0, errf(ErrInput, "value %v of a patch", v)
-	case !(sd >= 0) || !finite(sd):
-		return 0, 0, errf(ErrInput, "standard deviation %v of a value, want 0 (not known) or more", sd)
+		return 0, 0, check.Errorf(ErrInput, "flare %v, want a fraction of the light field, 0 to below 1", s.Flare)
+	case !check.Finite(v):
+		return 0, 0, check.Errorf(ErrInput, "value %v of a patch", v)
+	case !(sd >= 0) || !check.Finite(sd):
+		return 0, 0, check.Errorf(ErrInput, "standard deviation %v of a value, want 0 (not known) or more", sd)
 	}
 	light := v - s.Dark - s.Flare*field // what came through the film
 	t := light / (field * (1 - s.Flare))
 	switch {
 	case !(t > 0):
-		return 0, 0, errf(ErrInput, "value %v is not above dark frame and flare (%v); the patch is too dense for this scan: expose longer, or mask the light table", v, s.Dark+s.Flare*field)
+		return 0, 0, check.Errorf(ErrInput, "value %v is not above dark frame and flare (%v); the patch is too dense for this scan: expose longer, or mask the light table", v, s.Dark+s.Flare*field)
 	case !(t <= 1+brighter):
-		return 0, 0, errf(ErrInput, "value %v is above the light field %v; measure the light field anew, at the same exposure", v, s.Light)
+		return 0, 0, check.Errorf(ErrInput, "value %v is above the light field %v; measure the light field anew, at the same exposure", v, s.Light)
 	}
 	return positiveZero(-math.Log10(t)), sd / (light * math.Ln10), nil
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/actinic/internal/printed"
 	. "example.org/actinic/sensito"
 )
 
@@ -29,12 +30,12 @@ func TestDensityOf(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		checkPrinted(t, tt.name+" ("+tt.source+")", float64(d), tt.want)
+		printed.Check(t, tt.name+" ("+tt.source+")", float64(d), tt.want)
 		e, err := DensityOfOpacity(tt.o)
 		if err != nil {
 			t.Fatal(err)
 		}
-		checkPrinted(t, tt.name+", by opacity", float64(e), tt.want)
+		printed.Check(t, tt.name+", by opacity", float64(e), tt.want)
 		if math.Abs(d.Transmittance()/tt.t-1) > 1e-12 || math.Abs(e.Opacity()/tt.o-1) > 1e-12 {
 			t.Errorf("%s: back to T %v and O %v", tt.name, d.Transmittance(), e.Opacity())
 		}
@@ -89,7 +90,7 @@ func TestScanFlareMatters(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	checkPrinted(t, "density 2.00 with 1 % of flare left in", float64(d), "1.7011")
+	printed.Check(t, "density 2.00 with 1 % of flare left in", float64(d), "1.7011")
 }
 
 // The standard deviation against the scatter of simulated readings.

@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+
+	"example.org/actinic/internal/check"
 )
 
 // Estimate is a number with its 95 % interval. Low and High equal Value where a
@@ -44,7 +46,7 @@ type estimateJSON struct {
 // MarshalJSON writes {"value": …, "low": …, "high": …}.
 func (e Estimate) MarshalJSON() ([]byte, error) {
 	p := func(v float64) *float64 {
-		if !finite(v) {
+		if !check.Finite(v) {
 			return nil
 		}
 		return &v

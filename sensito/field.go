@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+
+	"example.org/actinic/internal/check"
 )
 
 // MeteredExposure is the exposure on the film, times the speed set on the meter,
@@ -44,13 +46,13 @@ type BracketReading struct {
 // and [ErrNotReached], with the frames that are missing.
 func FieldIndex(frames []BracketReading, target Density, targetSD float64, s Sampling) (Estimate, error) {
 	if !(targetSD >= 0) || math.IsInf(targetSD, 0) {
-		return Estimate{}, errf(ErrInput, "standard deviation of the target is %v, want 0 or more", targetSD)
+		return Estimate{}, check.Errorf(ErrInput, "standard deviation of the target is %v, want 0 or more", targetSD)
 	}
 	rs := make([]Reading, len(frames))
 	known := true
 	for i, f := range frames {
 		if !(f.Index > 0) || math.IsInf(f.Index, 0) {
-			return Estimate{}, errf(ErrInput, "frame %d has index %v, want more than 0", i+1, f.Index)
+			return Estimate{}, check.Errorf(ErrInput, "frame %d has index %v, want more than 0", i+1, f.Index)
 		}
 		rs[i] = Reading{LogH(-math.Log10(f.Index)), f.Density, f.SD}
 		known = known && f.SD > 0
@@ -69,7 +71,7 @@ func FieldIndex(frames []BracketReading, target Density, targetSD float64, s Sam
 			if d1 < target {
 				more = "lower"
 			}
-			return 0, errf(ErrNotReached, "density %.3f is not between %.3f at EI %.4g and %.3f at EI %.4g; expose frames at %s indexes",
+			return 0, check.Errorf(ErrNotReached, "density %.3f is not between %.3f at EI %.4g and %.3f at EI %.4g; expose frames at %s indexes",
 				float64(target), float64(d0), math.Pow(10, -float64(lo)), float64(d1), math.Pow(10, -float64(hi)), more)
 		}
 		return math.Pow(10, -float64(x)), nil

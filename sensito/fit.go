@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/lsq"
 )
 
@@ -58,6 +59,7 @@ type fitModel struct {
 	free     []int           // which of the constants are fitted
 	full     [pCount]float64 // all of them
 	shoulder bool
+	far      float64 // a shoulder beyond this density leaves no trace in the readings
 }
 
 // eval fills the values and derivatives; it is an lsq.Model.
@@ -73,7 +75,7 @@ func (d *fitModel) eval(p, f, jac []float64) bool {
 	var m, k float64
 	if d.shoulder {
 		m, k = math.Exp(v[pLnShoulder]), math.Exp(v[pLnSharpness])
-		if !(m > 0.05 && m < 50 && k >= 0.5 && k < 100) {
+		if !(m > 0.05 && m < d.far && k >= 0.5 && k < 100) {
 			return false
 		}
 	}
@@ -151,7 +153,7 @@ func Fit(readings []Reading, base Base) (*Fitted, error) {
 // whose constants are then within a ten thousandth of their standard deviation.
 // Both are reached even where a soft shoulder makes convergence slow.
 var (
-	coarse = lsq.Settings{Offset: 1e-2, MaxIter: 500}
+	coarse = lsq.Settings{Offset: 1e-2, MaxIter: 60}
 	fine   = lsq.Settings{Offset: 1e-4, MaxIter: 500}
 )
 
@@ -172,7 +174,7 @@ func (t *fitter) fit(readings []Reading, base Base) (*Fitted, error) {
 		plain.full[pBase] = float64(base.mean())
 	}
 	if need := len(plain.free) + 2; len(ps) < need {
-		return nil, errf(ErrInput, "readings at %d exposures, want %d or more for a fit", len(ps), need)
+		return nil, check.Errorf(ErrInput, "readings at %d exposures, want %d or more for a fit", len(ps), need)
 	}
 	if err := plausible(ps, base); err != nil {
 		return nil, err
@@ -201,6 +203,7 @@ func (t *fitter) fit(readings []Reading, base Base) (*Fitted, error) {
 	if len(ps) >= len(plain.free)+5 {
 		bent := plain
 		bent.shoulder = true
+		bent.far = 5 * math.Exp(start[pLnShoulder])
 		bent.free = append(append([]int(nil), plain.free...), pLnShoulder, pLnSharpness)
 		unit := 1.0
 		if !known {
@@ -217,7 +220,7 @@ func (t *fitter) fit(readings []Reading, base Base) (*Fitted, error) {
 		err = t.run(best, best.par, fine)
 	}
 	if err != nil {
-		return nil, errf(ErrNotReached, "the readings do not determine a toe and a straight part: %v", err)
+		return nil, check.Errorf(ErrNotReached, "the readings do not determine a toe and a straight part: %v", err)
 	}
 	best.rss += pure
 	return best.fitted(known, ps)
@@ -236,7 +239,7 @@ func (d *fitModel) start(base Base) (full [pCount]float64, err error) {
 		top = max(top, y-b0)
 	}
 	if !(top > float64(SpeedPointDensity)) {
-		return full, errf(ErrNotReached, "the greatest density is %.3f above base plus fog, the speed point needs 0.10; expose further steps with more light", top)
+		return full, check.Errorf(ErrNotReached, "the greatest density is %.3f above base plus fog, the speed point needs 0.10; expose further steps with more light", top)
 	}
 	k := max(n/5, 1)
 	gam, at := 0.0, 0
@@ -246,7 +249,7 @@ func (d *fitModel) start(base Base) (full [pCount]float64, err error) {
 		}
 	}
 	if !(gam > 0) {
-		return full, errf(ErrNotReached, "the density does not rise with exposure")
+		return full, check.Errorf(ErrNotReached, "the density does not rise with exposure")
 	}
 	full[pBase] = b0
 	full[pLnGamma] = math.Log(gam)
@@ -341,7 +344,7 @@ func (c *candidate) fitted(known bool, ps []patch) (*Fitted, error) {
 					f.chol[i*p+j] = v / f.chol[j*p+j]
 				}
 			case !(v >= 0):
-				return nil, errf(ErrNotReached, "the readings do not determine the constants of the curve")
+				return nil, check.Errorf(ErrNotReached, "the readings do not determine the constants of the curve")
 			default:
 				f.chol[i*p+i] = math.Sqrt(v)
 			}

@@ -3,6 +3,8 @@ package sensito
 import (
 	"fmt"
 	"math"
+
+	"example.org/actinic/internal/check"
 )
 
 // Shape gives the constants of a closed-form characteristic curve: a toe, a
@@ -37,23 +39,23 @@ type Form struct{ shape Shape }
 // the bounds are not in order.
 func NewForm(s Shape) (*Form, error) {
 	for _, v := range []float64{float64(s.BaseFog), s.Gamma, float64(s.Toe), s.ToeWidth, float64(s.Shoulder), s.Sharpness, float64(s.From), float64(s.To)} {
-		if !finite(v) {
-			return nil, errf(ErrInput, "a constant of the curve is %v", v)
+		if !check.Finite(v) {
+			return nil, check.Errorf(ErrInput, "a constant of the curve is %v", v)
 		}
 	}
 	switch {
 	case !(s.BaseFog >= 0):
-		return nil, errf(ErrInput, "base plus fog is %v, want 0 or more", s.BaseFog)
+		return nil, check.Errorf(ErrInput, "base plus fog is %v, want 0 or more", s.BaseFog)
 	case !(s.Gamma > 0):
-		return nil, errf(ErrInput, "gamma is %v, want more than 0", s.Gamma)
+		return nil, check.Errorf(ErrInput, "gamma is %v, want more than 0", s.Gamma)
 	case !(s.ToeWidth > 0):
-		return nil, errf(ErrInput, "toe width is %v, want more than 0", s.ToeWidth)
+		return nil, check.Errorf(ErrInput, "toe width is %v, want more than 0", s.ToeWidth)
 	case s.Shoulder == 0 && s.Sharpness != 0, !(s.Shoulder >= 0):
-		return nil, errf(ErrInput, "shoulder at %v with sharpness %v; both 0 for none", s.Shoulder, s.Sharpness)
+		return nil, check.Errorf(ErrInput, "shoulder at %v with sharpness %v; both 0 for none", s.Shoulder, s.Sharpness)
 	case s.Shoulder > 0 && !(s.Sharpness >= 1 && s.Sharpness <= 100):
-		return nil, errf(ErrInput, "shoulder sharpness is %v, want 1 to 100", s.Sharpness)
+		return nil, check.Errorf(ErrInput, "shoulder sharpness is %v, want 1 to 100", s.Sharpness)
 	case s.From > s.To, s.From == s.To && s.From != 0:
-		return nil, errf(ErrInput, "bounds %v to %v are not in order", s.From, s.To)
+		return nil, check.Errorf(ErrInput, "bounds %v to %v are not in order", s.From, s.To)
 	}
 	return &Form{s}, nil
 }
@@ -82,7 +84,7 @@ func (f *Form) inside(x LogH) error {
 }
 
 func outside(x, lo, hi LogH) error {
-	return errf(ErrOutside, "log H %.3f is not within %.3f to %.3f", float64(x), float64(lo), float64(hi))
+	return check.Errorf(ErrOutside, "log H %.3f is not within %.3f to %.3f", float64(x), float64(lo), float64(hi))
 }
 
 // Density returns the density at x.
@@ -126,12 +128,12 @@ func (f *Form) LogH(d Density) (LogH, error) {
 	s := &f.shape
 	u := float64(d - s.BaseFog)
 	if !(u > 0) {
-		return 0, errf(ErrNotReached, "density %.3f is not above base plus fog %.3f", float64(d), float64(s.BaseFog))
+		return 0, check.Errorf(ErrNotReached, "density %.3f is not above base plus fog %.3f", float64(d), float64(s.BaseFog))
 	}
 	if s.Shoulder > 0 {
 		r := u / float64(s.Shoulder)
 		if !(r < 1) {
-			return 0, errf(ErrNotReached, "density %.3f is not below the greatest density %.3f", float64(d), float64(s.BaseFog+s.Shoulder))
+			return 0, check.Errorf(ErrNotReached, "density %.3f is not below the greatest density %.3f", float64(d), float64(s.BaseFog+s.Shoulder))
 		}
 		u *= math.Exp(-math.Log1p(-math.Pow(r, s.Sharpness)) / s.Sharpness)
 	}
@@ -147,10 +149,10 @@ func (f *Form) LogH(d Density) (LogH, error) {
 func notReached(c Curve, d Density) error {
 	lo, hi := c.Domain()
 	if dl, err := c.Density(lo); err == nil && d < dl {
-		return errf(ErrNotReached, "density %.3f lies below the first step: the curve starts at log H %.3f with density %.3f; expose further steps with less light", float64(d), float64(lo), float64(dl))
+		return check.Errorf(ErrNotReached, "density %.3f lies below the first step: the curve starts at log H %.3f with density %.3f; expose further steps with less light", float64(d), float64(lo), float64(dl))
 	}
 	dh, _ := c.Density(hi)
-	return errf(ErrNotReached, "density %.3f lies above the last step: the curve ends at log H %.3f with density %.3f; expose further steps with more light", float64(d), float64(hi), float64(dh))
+	return check.Errorf(ErrNotReached, "density %.3f lies above the last step: the curve ends at log H %.3f with density %.3f; expose further steps with more light", float64(d), float64(hi), float64(dh))
 }
 
 // String prints the constants.
@@ -187,5 +189,3 @@ func logExpm1(x float64) float64 {
 	}
 	return math.Log(math.Expm1(x))
 }
-
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

@@ -1,6 +1,10 @@
 package sensito
 
-import "math"
+import (
+	"math"
+
+	"example.org/actinic/internal/check"
+)
 
 // Measure is a number read off a curve. The functions of this package with this
 // signature are measures, and so is any of yours; [Fitted.Estimate] and
@@ -54,7 +58,7 @@ func between(c Curve, a, b LogH) (float64, error) {
 	db, err := c.Density(b)
 	if err != nil {
 		_, hi := c.Domain()
-		return 0, errf(ErrNotReached, "the density at log H %.3f is needed, the curve ends at %.3f; expose further steps with more light", float64(b), float64(hi))
+		return 0, check.Errorf(ErrNotReached, "the density at log H %.3f is needed, the curve ends at %.3f; expose further steps with more light", float64(b), float64(hi))
 	}
 	return float64(db - da), nil
 }
@@ -62,7 +66,7 @@ func between(c Curve, a, b LogH) (float64, error) {
 // ChordGradient returns the slope of the chord between two exposures.
 func ChordGradient(c Curve, from, to LogH) (float64, error) {
 	if !(to > from) {
-		return 0, errf(ErrInput, "chord from log H %v to %v, want the second larger", float64(from), float64(to))
+		return 0, check.Errorf(ErrInput, "chord from log H %v to %v, want the second larger", float64(from), float64(to))
 	}
 	d, err := between(c, from, to)
 	return d / float64(to-from), err
@@ -112,7 +116,7 @@ func StraightPart(c Curve) (lo, hi LogH, err error) {
 		}
 	}
 	if !(g[top] > 0) {
-		return 0, 0, errf(ErrNotReached, "the density does not rise between log H %.3f and %.3f", float64(a), float64(b))
+		return 0, 0, check.Errorf(ErrNotReached, "the density does not rise between log H %.3f and %.3f", float64(a), float64(b))
 	}
 	i, j := top, top
 	for i > 0 && g[i-1] >= (1-straightness)*g[top] {

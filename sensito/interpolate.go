@@ -3,6 +3,8 @@ package sensito
 import (
 	"math"
 	"slices"
+
+	"example.org/actinic/internal/check"
 )
 
 // Interpolated is a curve through the readings themselves: a cubic spline with a
@@ -52,21 +54,21 @@ func Interpolate(readings []Reading, base Base, falls Falls) (*Interpolated, err
 		return nil, err
 	}
 	if !base.known() {
-		return nil, errf(ErrInput, "base plus fog is not known; read an unexposed patch, or state it")
+		return nil, check.Errorf(ErrInput, "base plus fog is not known; read an unexposed patch, or state it")
 	}
 	ps, known, err := gather(readings)
 	if err != nil {
 		return nil, err
 	}
 	if len(ps) < 2 {
-		return nil, errf(ErrInput, "readings at %d exposure(s), want two or more", len(ps))
+		return nil, check.Errorf(ErrInput, "readings at %d exposure(s), want two or more", len(ps))
 	}
 	if err := plausible(ps, base); err != nil {
 		return nil, err
 	}
 	for i := 1; i < len(ps) && falls != Pool; i++ {
 		if ps[i].mean < ps[i-1].mean {
-			return nil, errf(ErrFalls, "from %.3f at log H %.3f to %.3f at log H %.3f; check the readings, fit a smooth curve, or ask for falling readings to be pooled",
+			return nil, check.Errorf(ErrFalls, "from %.3f at log H %.3f to %.3f at log H %.3f; check the readings, fit a smooth curve, or ask for falling readings to be pooled",
 				ps[i-1].mean, ps[i-1].x, ps[i].mean, ps[i].x)
 		}
 	}
@@ -216,7 +218,7 @@ func (c *Interpolated) LogH(d Density) (LogH, error) {
 	const rounding = 1e-12
 	if !(y >= c.y[0]-rounding && y <= c.y[n-1]+rounding) {
 		if math.IsNaN(y) {
-			return 0, errf(ErrInput, "density is NaN")
+			return 0, check.Errorf(ErrInput, "density is NaN")
 		}
 		return 0, notReached(c, d)
 	}

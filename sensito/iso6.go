@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/root"
 )
 
@@ -38,7 +39,7 @@ type Rating struct {
 // are the caller's to keep.
 func Rate(c Curve, otherwise Criterion) (Rating, error) {
 	if otherwise != FixedDensity && otherwise != FractionalGradient && otherwise != DeltaX {
-		return Rating{}, errf(ErrInput, "criterion %v, want fixed-density, fractional-gradient or delta-x", otherwise)
+		return Rating{}, check.Errorf(ErrInput, "criterion %v, want fixed-density, fractional-gradient or delta-x", otherwise)
 	}
 	xm, err := SpeedPoint(c)
 	if err != nil {
@@ -98,7 +99,7 @@ func Index(c Curve, by Criterion) (float64, error) {
 		dx, err := DeltaXOf(dd)
 		return speedAt(xm) * math.Pow(10, dx) * fractionalScale, err
 	}
-	return 0, errf(ErrInput, "criterion %v gives no index of a curve", by)
+	return 0, check.Errorf(ErrInput, "criterion %v gives no index of a curve", by)
 }
 
 // fractionalScale makes an index by the fractional gradient equal to the fixed
@@ -151,7 +152,7 @@ func FractionalGradientPoint(c Curve) (LogH, error) {
 	if failed == nil {
 		failed = errors.New("the slope is above it from the first step on")
 	}
-	return 0, errf(ErrNotReached, "no point with 0.3 of the average gradient: %v", failed)
+	return 0, check.Errorf(ErrNotReached, "no point with 0.3 of the average gradient: %v", failed)
 }
 
 // deltaX is the polynomial, unchecked.
@@ -168,7 +169,7 @@ func deltaX(dd float64) float64 { return 0.83 - 0.86*dd + 0.24*dd*dd }
 // 324, the constants by way of a survey of sensitometry.
 func DeltaXOf(deltaD float64) (float64, error) {
 	if !(deltaD >= 0.4 && deltaD <= 1.2) {
-		return 0, errf(ErrRange, "ΔD is %.3f, the polynomial serves 0.4 to 1.2", deltaD)
+		return 0, check.Errorf(ErrRange, "ΔD is %.3f, the polynomial serves 0.4 to 1.2", deltaD)
 	}
 	return deltaX(deltaD), nil
 }

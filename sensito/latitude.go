@@ -3,6 +3,7 @@ package sensito
 import (
 	"math"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/root"
 )
 
@@ -19,7 +20,7 @@ const MinimumGradient = 0.2
 // is nowhere reached, and [ErrInput] if least is not positive.
 func UsefulRange(c Curve, least float64) (lo, hi LogH, whole bool, err error) {
 	if !(least > 0) || math.IsInf(least, 0) {
-		return 0, 0, false, errf(ErrInput, "least slope is %v, want more than 0", least)
+		return 0, 0, false, check.Errorf(ErrInput, "least slope is %v, want more than 0", least)
 	}
 	xm, err := SpeedPoint(c)
 	if err != nil {
@@ -59,7 +60,7 @@ func UsefulRange(c Curve, least float64) (lo, hi LogH, whole bool, err error) {
 		}
 	}
 	if start < 0 {
-		return 0, 0, false, errf(ErrNotReached, "the slope is below %v from the speed point up to log H %.3f", least, float64(b))
+		return 0, 0, false, check.Errorf(ErrNotReached, "the slope is below %v from the speed point up to log H %.3f", least, float64(b))
 	}
 	return lo, b, false, nil
 }
@@ -75,7 +76,7 @@ func UsefulRange(c Curve, least float64) (lo, hi LogH, whole bool, err error) {
 // wraps [ErrInput] unless 0 <= logFlare < subject.
 func FlareRange(subject, logFlare float64) (float64, error) {
 	if !(logFlare >= 0 && logFlare < subject) || math.IsInf(subject, 0) {
-		return 0, errf(ErrInput, "subject range %v with flare %v in log10, want flare from 0 up to less than the range", subject, logFlare)
+		return 0, check.Errorf(ErrInput, "subject range %v with flare %v in log10, want flare from 0 up to less than the range", subject, logFlare)
 	}
 	return subject - logFlare, nil
 }
@@ -108,7 +109,7 @@ func RequiredGradient(densityRange Density, subject, logFlare float64) (float64,
 		return 0, err
 	}
 	if !(densityRange > 0) || math.IsInf(float64(densityRange), 0) {
-		return 0, errf(ErrInput, "density range %v, want more than 0", float64(densityRange))
+		return 0, check.Errorf(ErrInput, "density range %v, want more than 0", float64(densityRange))
 	}
 	return float64(densityRange) / r, nil
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"example.org/actinic/internal/check"
 )
 
 func TestQuantities(t *testing.T) {
@@ -66,7 +68,7 @@ func TestEstimateJSON(t *testing.T) {
 		if err := json.Unmarshal(b, &back); err != nil {
 			t.Fatal(err)
 		}
-		same := func(a, b float64) bool { return a == b || !finite(a) && math.IsNaN(b) }
+		same := func(a, b float64) bool { return a == b || !check.Finite(a) && math.IsNaN(b) }
 		if !same(e.Value, back.Value) || !same(e.Low, back.Low) || !same(e.High, back.High) {
 			t.Errorf("%v writes %s, reads %v", e, b, back)
 		}

@@ -3,6 +3,8 @@ package sensito
 import (
 	"math"
 	"slices"
+
+	"example.org/actinic/internal/check"
 )
 
 // Reading is one patch of a step tablet on the developed film.
@@ -31,12 +33,12 @@ func gather(readings []Reading) (ps []patch, known bool, err error) {
 	known = len(rs) > 0
 	for i, r := range rs {
 		switch {
-		case !finite(float64(r.LogH)):
-			return nil, false, errf(ErrInput, "reading %d has log H %v", i+1, float64(r.LogH))
-		case !finite(float64(r.Density)):
-			return nil, false, errf(ErrInput, "reading %d has density %v", i+1, float64(r.Density))
+		case !check.Finite(r.LogH):
+			return nil, false, check.Errorf(ErrInput, "reading %d has log H %v", i+1, float64(r.LogH))
+		case !check.Finite(r.Density):
+			return nil, false, check.Errorf(ErrInput, "reading %d has density %v", i+1, float64(r.Density))
 		case !(r.SD >= 0) || math.IsInf(r.SD, 0):
-			return nil, false, errf(ErrInput, "reading %d has standard deviation %v, want 0 (not known) or more", i+1, r.SD)
+			return nil, false, check.Errorf(ErrInput, "reading %d has standard deviation %v, want 0 (not known) or more", i+1, r.SD)
 		}
 		known = known && r.SD > 0
 	}
@@ -85,7 +87,7 @@ func plausible(ps []patch, base Base) error {
 		b := float64(base.mean())
 		for _, p := range ps {
 			if p.mean < b-belowBase {
-				return errf(ErrInput, "density %.3f at log H %.3f lies below base plus fog %.3f; check the densitometer's zero and which patch was read as unexposed", p.mean, p.x, b)
+				return check.Errorf(ErrInput, "density %.3f at log H %.3f lies below base plus fog %.3f; check the densitometer's zero and which patch was read as unexposed", p.mean, p.x, b)
 			}
 		}
 	}
@@ -96,7 +98,7 @@ func plausible(ps []patch, base Base) error {
 		hi += ps[len(ps)-1-i].mean
 	}
 	if len(ps) > 2 && hi < lo-belowBase*float64(third) {
-		return errf(ErrFalls, "the most exposed steps have the least density; the tablet's exposures may be in reverse, or the film is a reversal film")
+		return check.Errorf(ErrFalls, "the most exposed steps have the least density; the tablet's exposures may be in reverse, or the film is a reversal film")
 	}
 	return nil
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"example.org/actinic/internal/check"
 )
 
 // Kind tells a standard speed from an index. Calling an index an ISO speed says
@@ -35,7 +37,7 @@ func (k *Kind) UnmarshalText(b []byte) error {
 	case "ISO":
 		*k = ISO
 	default:
-		return errf(ErrSyntax, "kind %q, want ISO or EI", b)
+		return check.Errorf(ErrSyntax, "kind %q, want ISO or EI", b)
 	}
 	return nil
 }
@@ -74,7 +76,7 @@ func (c *Criterion) UnmarshalText(b []byte) error {
 			return nil
 		}
 	}
-	return errf(ErrSyntax, "criterion %q, want one of %s", b, strings.Join(criterionNames[:], ", "))
+	return check.Errorf(ErrSyntax, "criterion %q, want one of %s", b, strings.Join(criterionNames[:], ", "))
 }
 
 // Speed is a film speed or an exposure index on the arithmetic scale.
@@ -95,7 +97,7 @@ type Speed struct {
 // that is not positive and finite it returns the least int.
 func (s Speed) Degrees() int {
 	d := 1 + 10*math.Log10(s.Value)
-	if !finite(d) {
+	if !check.Finite(d) {
 		return math.MinInt
 	}
 	return int(math.Floor(d + 0.5))
@@ -129,7 +131,7 @@ func (s Speed) String() string {
 func ParseSpeed(text string) (Speed, error) {
 	t := strings.TrimSpace(text)
 	bad := func(format string, a ...any) (Speed, error) {
-		return Speed{}, errf(ErrSyntax, "speed %q: %s", text, fmt.Sprintf(format, a...))
+		return Speed{}, check.Errorf(ErrSyntax, "speed %q: %s", text, fmt.Sprintf(format, a...))
 	}
 	head, num, ok := strings.Cut(t, " ")
 	if !ok || (head != "ISO" && head != "EI") {

@@ -3,6 +3,8 @@ package sensito
 import (
 	"math"
 	"slices"
+
+	"example.org/actinic/internal/check"
 )
 
 // Tablet is a step tablet: a strip of steps of known density through which film
@@ -25,13 +27,13 @@ type Tablet struct {
 // density is negative or not finite.
 func UniformTablet(steps int, first, increment Density) (Tablet, error) {
 	if steps < 1 {
-		return Tablet{}, errf(ErrInput, "%d steps, want 1 or more", steps)
+		return Tablet{}, check.Errorf(ErrInput, "%d steps, want 1 or more", steps)
 	}
 	if increment == 0 {
-		return Tablet{}, errf(ErrInput, "increment of 0; the steps would all be one")
+		return Tablet{}, check.Errorf(ErrInput, "increment of 0; the steps would all be one")
 	}
-	if last := float64(first) + float64(steps-1)*float64(increment); !finite(last) || !(last > -slack) {
-		return Tablet{}, errf(ErrInput, "the last of %d steps would have density %v", steps, last)
+	if last := float64(first) + float64(steps-1)*float64(increment); !check.Finite(last) || !(last > -slack) {
+		return Tablet{}, check.Errorf(ErrInput, "the last of %d steps would have density %v", steps, last)
 	}
 	ds := make([]Density, steps)
 	for i := range ds {
@@ -53,20 +55,20 @@ const slack = 1e-9
 // misread then. It names the step, counting from 1 as tablets are marked.
 func CalibratedTablet(densities []Density, sd float64) (Tablet, error) {
 	if len(densities) == 0 {
-		return Tablet{}, errf(ErrInput, "a tablet without steps")
+		return Tablet{}, check.Errorf(ErrInput, "a tablet without steps")
 	}
-	if !(sd >= 0) || !finite(sd) {
-		return Tablet{}, errf(ErrInput, "standard deviation %v of a tablet density, want 0 (not known) or more", sd)
+	if !(sd >= 0) || !check.Finite(sd) {
+		return Tablet{}, check.Errorf(ErrInput, "standard deviation %v of a tablet density, want 0 (not known) or more", sd)
 	}
 	for i, d := range densities {
-		if !(d > -slack) || !finite(float64(d)) {
-			return Tablet{}, errf(ErrInput, "step %d of the tablet has density %v, want 0 or more", i+1, float64(d))
+		if !(d > -slack) || !check.Finite(d) {
+			return Tablet{}, check.Errorf(ErrInput, "step %d of the tablet has density %v, want 0 or more", i+1, float64(d))
 		}
 		if i == 0 {
 			continue
 		}
 		if rise := densities[i] - densities[i-1]; rise == 0 || (rise > 0) != (densities[1] > densities[0]) {
-			return Tablet{}, errf(ErrInput, "step %d of the tablet has density %v after %v, out of order; list the steps from one end to the other", i+1, float64(d), float64(densities[i-1]))
+			return Tablet{}, check.Errorf(ErrInput, "step %d of the tablet has density %v after %v, out of order; list the steps from one end to the other", i+1, float64(d), float64(densities[i-1]))
 		}
 	}
 	return Tablet{slices.Clone(densities), sd}, nil
@@ -88,8 +90,8 @@ func (t Tablet) SD() float64 { return t.sd }
 // so the densest step gets the least. The error wraps [ErrInput] if the exposure
 // is not finite.
 func (t Tablet) Exposures(without LogH) ([]LogH, error) {
-	if !finite(float64(without)) {
-		return nil, errf(ErrInput, "exposure without tablet is log H %v", float64(without))
+	if !check.Finite(without) {
+		return nil, check.Errorf(ErrInput, "exposure without tablet is log H %v", float64(without))
 	}
 	hs := make([]LogH, len(t.densities))
 	for i, d := range t.densities {
@@ -110,7 +112,7 @@ func (t Tablet) Readings(without LogH, film []Density, sd float64) ([]Reading, e
 		return nil, err
 	}
 	if len(film) != len(hs) {
-		return nil, errf(ErrInput, "%d densities read under a tablet of %d steps; give NaN for a step that was not read", len(film), len(hs))
+		return nil, check.Errorf(ErrInput, "%d densities read under a tablet of %d steps; give NaN for a step that was not read", len(film), len(hs))
 	}
 	var rs []Reading
 	for i, d := range film {
@@ -119,7 +121,7 @@ func (t Tablet) Readings(without LogH, film []Density, sd float64) ([]Reading, e
 		}
 	}
 	if len(rs) == 0 {
-		return nil, errf(ErrInput, "no step was read")
+		return nil, check.Errorf(ErrInput, "no step was read")
 	}
 	return rs, nil
 }

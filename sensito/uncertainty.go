@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"slices"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/lsq"
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -126,7 +127,7 @@ func (f *Fitted) Resample(s Sampling, measures ...Measure) ([]Estimate, error) {
 		}
 		c := Form{shapeOf(&full, d.shoulder)}
 		for i, m := range measures {
-			if v, err := m(&c); err == nil && finite(v) {
+			if v, err := m(&c); err == nil && check.Finite(v) {
 				draws[i] = append(draws[i], v)
 			}
 		}
@@ -181,7 +182,7 @@ func (c *Interpolated) Estimate(s Sampling, measures ...Measure) ([]Estimate, er
 			again.level = c.level + sd*rng.NormFloat64()
 		}
 		for i, m := range measures {
-			if v, err := m(&again); err == nil && finite(v) {
+			if v, err := m(&again); err == nil && check.Finite(v) {
 				draws[i] = append(draws[i], v)
 			}
 		}

@@ -91,7 +91,7 @@ func TestSensitivityRefuses(t *testing.T) {
 	if _, err := NewLight(dark); !errorIs(err, ErrInvalid) {
 		t.Errorf("no light at all: %v", err)
 	}
-	if s := must(NewSensitivity(logs.mustMap(func(v float64) float64 { return math.Pow(10, v) }))); must(s.At(300)) != 0 {
+	if s := must(NewSensitivity(logs.WithOutside(Refuse).mustMap(func(v float64) float64 { return math.Pow(10, v) }))); must(s.At(300)) != 0 {
 		t.Error("a sensitivity is zero outside")
 	}
 }

@@ -63,7 +63,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 	light := flags.String("light", "", "`NAME-or-FILE`: A, D50, D55, D65, D75, E, an ISO 7589 light, a colour temperature such as 3200K, or a file; default ISO sensitometric daylight")
 	filter := flags.String("filter", "", "`FILE[,FILE...]`, one behind the other; a catalogue number or name will do; default none, or the best for the quarry")
 	meter := flags.String("meter", "eye", "`NAME-or-FILE`: eye, silicon, filtered-silicon, or a file with the meter's response")
-	patches := flags.String("patches", "", "`FILE` with reflectances, one column a patch; default the CIE test colours")
+	patches := flags.String("patches", "", "`FILE` with reflectances, one column a patch, whose stops are counted from an 18 % grey; default the CIE test colours")
 	asLog := flags.Bool("log", false, "the film file holds log10 of the sensitivity")
 	asLinear := flags.Bool("linear", false, "the film file is linear even if it looks logarithmic")
 	asJSON := flags.Bool("json", false, "print JSON and make no pictures")
@@ -341,8 +341,8 @@ type result struct {
 }
 
 type centroids struct {
-	Without float64 `json:"without_filter"`
-	With    float64 `json:"with_filter"`
+	Without float64 `json:"without"`
+	With    float64 `json:"with"`
 }
 
 func (j *job) result() (r result, err error) {

@@ -50,8 +50,8 @@ func TestOwnDataAsJSON(t *testing.T) {
 		MeterFactor     float64 `json:"meter_factor"`
 		MeterErrorStops float64 `json:"meter_error_stops"`
 		Centroid        struct {
-			Without float64 `json:"without_filter"`
-			With    float64 `json:"with_filter"`
+			Without float64 `json:"without"`
+			With    float64 `json:"with"`
 		} `json:"centroid_nm"`
 		Patches []struct {
 			Name                 string

@@ -1,97 +1,62 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"image/color"
 	"math"
-	"os"
 	"path/filepath"
 
 	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-	"gonum.org/v1/plot/vg/vgimg"
 
+	"example.org/actinic/examples/internal/figure"
 	"example.org/actinic/filters"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
 
-// pictures writes the three pictures and returns their names.
+// pictures writes the three pictures, as PNG and SVG, and returns the names of the
+// PNG files.
 func (j *job) pictures(dir string) ([]string, error) {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return nil, err
-	}
-	var files []string
+	files := figure.Files{}
+	var names []string
 	for _, p := range []struct {
 		name          string
 		draw          func() (*plot.Plot, error)
 		width, height vg.Length
 	}{
-		{"spectra-sensitivity.png", j.sensitivity, 16 * vg.Centimeter, 10 * vg.Centimeter},
-		{"spectra-temperature.png", j.temperature, 16 * vg.Centimeter, 11 * vg.Centimeter},
-		{"spectra-tones.png", j.tones, 17 * vg.Centimeter, vg.Length(3.2+0.85*float64(len(j.patches))) * vg.Centimeter},
+		{"spectra-sensitivity", j.sensitivity, 16 * vg.Centimeter, 10 * vg.Centimeter},
+		{"spectra-temperature", j.temperature, 16 * vg.Centimeter, 11 * vg.Centimeter},
+		{"spectra-tones", j.tones, 17 * vg.Centimeter, vg.Length(3.2+0.85*float64(len(j.patches))) * vg.Centimeter},
 	} {
 		g, err := p.draw()
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", p.name, err)
 		}
-		name := filepath.Join(dir, p.name)
-		if err := save(g, p.width, p.height, name); err != nil {
+		if err := files.Draw(p.name, g, p.width, p.height); err != nil {
 			return nil, err
 		}
-		files = append(files, name)
+		names = append(names, filepath.Join(dir, p.name+".png"))
 	}
-	return files, nil
+	return names, files.Write(dir)
 }
 
-// save writes a plot as PNG with a margin, 150 dots to the inch.
-func save(p *plot.Plot, width, height vg.Length, name string) (err error) {
-	img := vgimg.NewWith(vgimg.UseWH(width, height), vgimg.UseDPI(150), vgimg.UseBackgroundColor(color.White))
-	p.Draw(draw.Crop(draw.New(img), 8, -14, 8, -10))
-	f, err := os.Create(name)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, f.Close()) }()
-	_, err = vgimg.PngCanvas{Canvas: img}.WriteTo(f)
-	return err
-}
-
-func newPlot(title, x, y string) *plot.Plot {
-	p := plot.New()
-	p.Title.Text = title
-	p.Title.TextStyle.Font.Size = 11
-	p.Title.Padding = 8
-	p.X.Label.Text, p.Y.Label.Text = x, y
-	p.X.Label.TextStyle.Font.Size, p.Y.Label.TextStyle.Font.Size = 10, 10
-	p.BackgroundColor = color.White
-	return p
-}
-
-func grey(v uint8) color.Color { return color.Gray{Y: v} }
-
-func line(p *plot.Plot, name string, pts plotter.XYs, width vg.Length, c color.Color, dashes ...vg.Length) error {
-	l, err := plotter.NewLine(pts)
-	if err != nil {
-		return err
-	}
-	l.Width, l.Color, l.Dashes = width, c, dashes
-	p.Add(l)
-	if name != "" {
+// line adds a line and its name to the legend.
+func line(p *plot.Plot, name string, pts plotter.XYs, c color.Color, width vg.Length, dash []vg.Length) error {
+	l, err := figure.Line(p, pts, c, width, dash)
+	if err == nil && name != "" {
 		p.Legend.Add(name, l)
 	}
-	return nil
+	return err
 }
 
 // sensitivity draws the film over the visible band, bare and behind the filter,
 // with the eye's response for comparison.
 func (j *job) sensitivity() (*plot.Plot, error) {
-	p := newPlot("Relative sensitivity of the "+j.filmName, "wavelength (nm)", "sensitivity per energy, peak 1")
+	p := figure.New("Relative sensitivity of the "+j.filmName, "wavelength (nm)", "sensitivity per energy, peak 1")
 	var film, behind, eye plotter.XYs
 	peak := 0.0
 	for nm := 360.; nm <= 760; nm++ {
@@ -119,25 +84,21 @@ func (j *job) sensitivity() (*plot.Plot, error) {
 		film[i].Y /= peak
 		behind[i].Y /= peak
 	}
-	grid := plotter.NewGrid()
-	grid.Vertical.Color, grid.Horizontal.Color = grey(225), grey(225)
-	p.Add(grid, band{})
-	if err := line(p, "eye, V(λ)", eye, 1, grey(140)); err != nil {
+	p.Add(band{})
+	if err := line(p, "eye, V(λ)", eye, figure.Mid, 1, nil); err != nil {
 		return nil, err
 	}
-	if err := line(p, "film", film, 2, color.Black); err != nil {
+	if err := line(p, "film", film, figure.Black, 2, nil); err != nil {
 		return nil, err
 	}
 	if j.filter.Name() != filters.Clear().Name() {
-		if err := line(p, "film behind "+j.filter.Name(), behind, 2, color.Black, 5, 3); err != nil {
+		if err := line(p, "film behind "+j.filter.Name(), behind, figure.Black, 2, figure.Dashes[1]); err != nil {
 			return nil, err
 		}
 	}
 	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = 360, 760, -0.07, 1.25
 	p.Y.Tick.Marker = plot.ConstantTicks{{Value: 0, Label: "0"}, {Value: .25, Label: "0.25"}, {Value: .5, Label: "0.50"}, {Value: .75, Label: "0.75"}, {Value: 1, Label: "1.00"}}
 	p.Legend.Top = true
-	p.Legend.Padding = 3
-	p.Legend.TextStyle.Font.Size = 9
 	p.Legend.XOffs, p.Legend.YOffs = -6, -4
 	return p, nil
 }
@@ -176,10 +137,7 @@ func hue(nm float64) color.Color {
 
 // temperature draws the factors of some filters against colour temperature.
 func (j *job) temperature() (*plot.Plot, error) {
-	p := newPlot("Filter factor in stops against the colour of the light, "+j.filmName, "colour temperature (K), spaced in mired: black bodies below 4000 K, daylight above", "factor (stops)")
-	grid := plotter.NewGrid()
-	grid.Vertical.Color, grid.Horizontal.Color = grey(225), grey(225)
-	p.Add(grid)
+	p := figure.New("Filter factor in stops against the colour of the light, "+j.filmName, "colour temperature (K), spaced in mired: black bodies below 4000 K, daylight above", "factor (stops)")
 	show := []filters.Filter{}
 	if j.filter.Name() != filters.Clear().Name() {
 		show = append(show, j.filter)
@@ -193,7 +151,6 @@ func (j *job) temperature() (*plot.Plot, error) {
 			show = append(show, e.Filter)
 		}
 	}
-	styles := [][]vg.Length{nil, {6, 3}, {2, 2}, {8, 3, 2, 3}}
 	labels := plotter.XYLabels{}
 	for i, f := range show {
 		// One curve for black bodies and one for daylight: they do not meet.
@@ -214,7 +171,7 @@ func (j *job) temperature() (*plot.Plot, error) {
 			if i == 0 && f.Name() == j.filter.Name() {
 				width = 2.6
 			}
-			if err := line(p, "", pts, width, grey(uint8(20*(i%4))), styles[i%4]...); err != nil {
+			if err := line(p, "", pts, figure.Black, width, figure.Dashes[i%4]); err != nil {
 				return nil, err
 			}
 			if span[0] == 4000 {
@@ -229,7 +186,7 @@ func (j *job) temperature() (*plot.Plot, error) {
 		return nil, err
 	}
 	for i := range names.TextStyle {
-		names.TextStyle[i].Font.Size = 9
+		names.TextStyle[i].Font = figure.Font(9)
 		names.TextStyle[i].YAlign = text.YCenter
 	}
 	names.Offset = vg.Point{X: 5}
@@ -277,7 +234,7 @@ func (j *job) tones() (*plot.Plot, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := newPlot(fmt.Sprintf("Tones in %s, without filter and behind %s", j.lightName, j.filter.Name()), "", "")
+	p := figure.New(fmt.Sprintf("Tones in %s, without filter and behind %s", j.lightName, j.filter.Name()), "", "")
 	p.HideAxes()
 	p.Add(&patchRows{bare, behind, p.Title.TextStyle})
 	p.X.Min, p.X.Max = 0, 10
@@ -293,7 +250,7 @@ type patchRows struct {
 func (r *patchRows) Plot(c draw.Canvas, p *plot.Plot) {
 	x, y := p.Transforms(&c)
 	style := r.style
-	style.Font = font.From(style.Font, 9)
+	style.Font = figure.Font(9)
 	style.YAlign = text.YCenter
 	put := func(at float64, row float64, align text.XAlignment, s string) {
 		style.XAlign = align
@@ -311,7 +268,7 @@ func (r *patchRows) Plot(c draw.Canvas, p *plot.Plot) {
 			c.SetColor(printed(t.Reflectance))
 			box := rectangle(x(at), y(row-0.82), x(at+1.4), y(row+0.02))
 			c.Fill(box)
-			c.SetColor(grey(120))
+			c.SetColor(figure.Mid)
 			c.SetLineWidth(0.3)
 			c.Stroke(box)
 		}
@@ -328,5 +285,5 @@ func printed(reflectance float64) color.Color {
 	} else {
 		v = 1.055*math.Pow(v, 1/2.4) - 0.055
 	}
-	return grey(uint8(math.Round(255 * v)))
+	return color.Gray{Y: uint8(math.Round(255 * v))}
 }

@@ -1,4 +1,4 @@
-package sensito_test
+package exposure_test
 
 import (
 	"errors"
@@ -9,7 +9,8 @@ import (
 	"testing"
 	"time"
 
-	. "example.org/actinic/sensito"
+	"example.org/actinic/sensito"
+	. "example.org/actinic/sensito/exposure"
 )
 
 func TestShutterText(t *testing.T) {
@@ -60,7 +61,7 @@ func TestShutterText(t *testing.T) {
 		"", " ", "125", "8", "0.3", "0s", "-8s", "+8s", "-1/125", "1/0", "1/-125", "1/", "1/125m", "2/125", "1 / 125", "NaN", "1/NaN", "Inf", "1/Inf", "infs",
 		"1/1e3", "1/0x10", "1e3s", "7:30", "2m17", "m", "s", "..s", "8us", "8µs", "1/3000000000", "1/.0000000001", "9999999999h", "2m 17s", "bulb", "1/125/2",
 	} {
-		if got, err := ParseShutter(text); !errors.Is(err, ErrSyntax) {
+		if got, err := ParseShutter(text); !errors.Is(err, sensito.ErrSyntax) {
 			t.Errorf("%q: got %v, %v, want ErrSyntax", text, got, err)
 		}
 	}

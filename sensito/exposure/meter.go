@@ -1,8 +1,11 @@
-package sensito
+package exposure
 
 import (
 	"math"
 	"strconv"
+
+	"example.org/actinic/internal/check"
+	"example.org/actinic/sensito"
 )
 
 // Luminance is in candela per square metre: what a reflected-light meter sees.
@@ -50,15 +53,15 @@ type ReflectedMeter struct {
 }
 
 // EV100 returns the exposure value of a scene of a luminance. The error wraps
-// [ErrInput] if the luminance is not positive and finite, and [ErrRange] or
+// [sensito.ErrInput] if the luminance is not positive and finite, and [sensito.ErrRange] or
 // ErrInput if K is not as it should be.
 func (m ReflectedMeter) EV100(l Luminance) (EV100, error) {
 	k, err := m.constant()
 	if err != nil {
 		return 0, err
 	}
-	if !(l > 0) || !finite(float64(l)) {
-		return 0, errf(ErrInput, "luminance %v cd/m², want more than 0", float64(l))
+	if !(l > 0) || !check.Finite(l) {
+		return 0, check.Errorf(sensito.ErrInput, "luminance %v cd/m², want more than 0", float64(l))
 	}
 	return EV100(math.Log2(float64(l) * 100 / k)), nil
 }
@@ -118,15 +121,15 @@ type IncidentMeter struct {
 }
 
 // EV100 returns the exposure value of a scene in an illuminance. The error wraps
-// [ErrInput] if the illuminance is not positive and finite, and [ErrRange] or
+// [sensito.ErrInput] if the illuminance is not positive and finite, and [sensito.ErrRange] or
 // ErrInput if C is not as it should be.
 func (m IncidentMeter) EV100(e Illuminance) (EV100, error) {
 	c, err := m.constant()
 	if err != nil {
 		return 0, err
 	}
-	if !(e > 0) || !finite(float64(e)) {
-		return 0, errf(ErrInput, "illuminance %v lx, want more than 0", float64(e))
+	if !(e > 0) || !check.Finite(e) {
+		return 0, check.Errorf(sensito.ErrInput, "illuminance %v lx, want more than 0", float64(e))
 	}
 	return EV100(math.Log2(float64(e) * 100 / c)), nil
 }
@@ -153,16 +156,16 @@ func (m IncidentMeter) constant() (float64, error) {
 	case Hemispherical:
 		return calibration("C", m.C, domeC, minDomeC, maxDomeC, "a hemispherical receptor", m.AnyConstant)
 	}
-	return 0, errf(ErrInput, "receptor %d, want Flat or Hemispherical", m.Receptor)
+	return 0, check.Errorf(sensito.ErrInput, "receptor %d, want Flat or Hemispherical", m.Receptor)
 }
 
 // calibration checks a constant of a meter.
 func calibration(name string, v, usual, lo, hi float64, of string, anyway bool) (float64, error) {
 	switch v := constant(v, usual); {
 	case math.IsNaN(v):
-		return 0, errf(ErrInput, "calibration constant %s must be positive", name)
+		return 0, check.Errorf(sensito.ErrInput, "calibration constant %s must be positive", name)
 	case !anyway && !(v >= lo && v <= hi):
-		return 0, errf(ErrRange, "%s = %g; ISO 2720 has %g to %g for %s; set AnyConstant if the meter is calibrated so", name, v, lo, hi, of)
+		return 0, check.Errorf(sensito.ErrRange, "%s = %g; ISO 2720 has %g to %g for %s; set AnyConstant if the meter is calibrated so", name, v, lo, hi, of)
 	default:
 		return v, nil
 	}
@@ -171,8 +174,8 @@ func calibration(name string, v, usual, lo, hi float64, of string, anyway bool) 
 // scale returns unit 2^e.
 func scale(e EV100, unit float64) (float64, error) {
 	v := math.Exp2(float64(e)) * unit
-	if !(v > 0) || !finite(v) {
-		return 0, errf(ErrInput, "exposure value %v; give the metered EV at ISO 100", float64(e))
+	if !(v > 0) || !check.Finite(v) {
+		return 0, check.Errorf(sensito.ErrInput, "exposure value %v; give the metered EV at ISO 100", float64(e))
 	}
 	return v, nil
 }

@@ -1,4 +1,4 @@
-package sensito
+package exposure
 
 import (
 	"fmt"
@@ -6,6 +6,9 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"example.org/actinic/internal/check"
+	"example.org/actinic/sensito"
 )
 
 // FNumber is the f-number of a lens: focal length over the diameter of the
@@ -16,12 +19,12 @@ type FNumber float64
 // ParseFNumber reads "f/5.6", or the number alone.
 //
 // Anything else, zero and negative numbers included, is an error that wraps
-// [ErrSyntax].
+// [sensito.ErrSyntax].
 func ParseFNumber(text string) (FNumber, error) {
 	t := strings.TrimSpace(text)
 	v, ok := decimal(strings.TrimPrefix(t, "f/"))
 	if !ok || !(v > 0) {
-		return 0, errf(ErrSyntax, "f-number %q, want something like f/5.6", text)
+		return 0, check.Errorf(sensito.ErrSyntax, "f-number %q, want something like f/5.6", text)
 	}
 	return FNumber(v), nil
 }
@@ -30,11 +33,11 @@ func ParseFNumber(text string) (FNumber, error) {
 // positive number, [ParseFNumber] reads back unchanged.
 func (n FNumber) String() string { return "f/" + strconv.FormatFloat(float64(n), 'f', -1, 64) }
 
-// MarshalText returns the String form. The error wraps [ErrInput] if the number
+// MarshalText returns the String form. The error wraps [sensito.ErrInput] if the number
 // is not positive and finite.
 func (n FNumber) MarshalText() ([]byte, error) {
-	if !(n > 0) || !finite(float64(n)) {
-		return nil, errf(ErrInput, "f-number %v, want more than 0", float64(n))
+	if !(n > 0) || !check.Finite(n) {
+		return nil, check.Errorf(sensito.ErrInput, "f-number %v, want more than 0", float64(n))
 	}
 	return []byte(n.String()), nil
 }
@@ -95,11 +98,11 @@ func TvOf(t time.Duration) Tv { return Tv(-math.Log2(t.Seconds())) }
 
 // Time returns the time 2^-Tv seconds, to the nanosecond.
 //
-// The error wraps [ErrInput] if that is below a nanosecond or above 292 years.
+// The error wraps [sensito.ErrInput] if that is below a nanosecond or above 292 years.
 func (v Tv) Time() (time.Duration, error) {
 	ns := math.Round(math.Exp2(-float64(v)) * 1e9)
 	if !(ns >= 1 && ns < math.MaxInt64) {
-		return 0, errf(ErrInput, "time value %.4g is a time of %.3g s; a time is 1 ns to 292 years", float64(v), math.Exp2(-float64(v)))
+		return 0, check.Errorf(sensito.ErrInput, "time value %.4g is a time of %.3g s; a time is 1 ns to 292 years", float64(v), math.Exp2(-float64(v)))
 	}
 	return time.Duration(ns), nil
 }
@@ -119,50 +122,50 @@ func (e Ev) String() string { return fmt.Sprintf("EV %.2f", float64(e)) }
 //	EV100 = Ev - log2(S/100)
 //
 // The result is NaN if the speed is not positive.
-func (e Ev) EV100(s Speed) EV100 { return EV100(float64(e) - math.Log2(s.Value/100)) }
+func (e Ev) EV100(s sensito.Speed) EV100 { return EV100(float64(e) - math.Log2(s.Value/100)) }
 
 // Ev returns the exposure value that the camera must be set to at a speed:
 //
 //	Ev = EV100 + log2(S/100)
 //
 // The result is NaN if the speed is not positive.
-func (e EV100) Ev(s Speed) Ev { return Ev(float64(e) + math.Log2(s.Value/100)) }
+func (e EV100) Ev(s sensito.Speed) Ev { return Ev(float64(e) + math.Log2(s.Value/100)) }
 
 // Time returns the metered time at a speed and aperture, before any allowance
 // for filters or reciprocity failure:
 //
 //	t = 100 N² / (S 2^EV100)
 //
-// The error wraps [ErrInput] if one of them is not positive and finite, or the
+// The error wraps [sensito.ErrInput] if one of them is not positive and finite, or the
 // time is not.
-func (e EV100) Time(s Speed, n FNumber) (time.Duration, error) {
+func (e EV100) Time(s sensito.Speed, n FNumber) (time.Duration, error) {
 	if err := e.check(s); err != nil {
 		return 0, err
 	}
-	if !(n > 0) || !finite(float64(n)) {
-		return 0, errf(ErrInput, "f-number %v, want more than 0", float64(n))
+	if !(n > 0) || !check.Finite(n) {
+		return 0, check.Errorf(sensito.ErrInput, "f-number %v, want more than 0", float64(n))
 	}
 	return e.Ev(s).Tv(n.Av()).Time()
 }
 
 // FNumber returns the metered f-number at a speed and time. The error wraps
-// [ErrInput] if one of them is not positive and finite.
-func (e EV100) FNumber(s Speed, t time.Duration) (FNumber, error) {
+// [sensito.ErrInput] if one of them is not positive and finite.
+func (e EV100) FNumber(s sensito.Speed, t time.Duration) (FNumber, error) {
 	if err := e.check(s); err != nil {
 		return 0, err
 	}
 	if !(t > 0) {
-		return 0, errf(ErrInput, "time %v, want more than 0", t)
+		return 0, check.Errorf(sensito.ErrInput, "time %v, want more than 0", t)
 	}
 	return e.Ev(s).Av(TvOf(t)).FNumber(), nil
 }
 
-func (e EV100) check(s Speed) error {
+func (e EV100) check(s sensito.Speed) error {
 	switch {
-	case !finite(float64(e)):
-		return errf(ErrInput, "exposure value %v; give the metered EV at ISO 100", float64(e))
+	case !check.Finite(e):
+		return check.Errorf(sensito.ErrInput, "exposure value %v; give the metered EV at ISO 100", float64(e))
 	case !s.Valid():
-		return errf(ErrInput, "speed %v, want more than 0", s.Value)
+		return check.Errorf(sensito.ErrInput, "speed %v, want more than 0", s.Value)
 	}
 	return nil
 }
@@ -192,14 +195,14 @@ const (
 type APEX struct{ N, K, C float64 }
 
 // Sv returns the speed value. It is NaN for a speed that is not positive.
-func (x APEX) Sv(s Speed) Sv {
+func (x APEX) Sv(s sensito.Speed) Sv {
 	return Sv(log2Ratio(s.Value, 1/constant(x.N, NExif)))
 }
 
 // Index returns the speed setting of a speed value, unrounded, as an exposure
 // index.
-func (x APEX) Index(v Sv) Speed {
-	return Speed{Value: math.Exp2(float64(v)) / constant(x.N, NExif)}
+func (x APEX) Index(v Sv) sensito.Speed {
+	return sensito.Speed{Value: math.Exp2(float64(v)) / constant(x.N, NExif)}
 }
 
 // Bv returns the luminance value. It is NaN for a luminance that is not positive.
@@ -235,7 +238,7 @@ func constant(v, usual float64) float64 {
 	switch {
 	case v == 0:
 		return usual
-	case !(v > 0) || !finite(v):
+	case !(v > 0) || !check.Finite(v):
 		return math.NaN()
 	}
 	return v
@@ -243,7 +246,7 @@ func constant(v, usual float64) float64 {
 
 // log2Ratio is NaN unless a > 0, so that two wrong signs do not make a right one.
 func log2Ratio(a, b float64) float64 {
-	if !(a > 0) || !finite(a) {
+	if !(a > 0) || !check.Finite(a) {
 		return math.NaN()
 	}
 	return math.Log2(a / b)
@@ -256,5 +259,5 @@ func decimal(s string) (float64, bool) {
 		return 0, false
 	}
 	v, err := strconv.ParseFloat(s, 64)
-	return v, err == nil && finite(v)
+	return v, err == nil && check.Finite(v)
 }

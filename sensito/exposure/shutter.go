@@ -1,10 +1,13 @@
-package sensito
+package exposure
 
 import (
 	"math"
 	"strconv"
 	"strings"
 	"time"
+
+	"example.org/actinic/internal/check"
+	"example.org/actinic/sensito"
 )
 
 // ParseShutter reads an exposure time: a fraction "1/125" (or "1/125s"), seconds
@@ -13,10 +16,10 @@ import (
 //
 // A bare number is refused, since shutters are engraved 125 for 1/125 s; so are
 // zero, signs, and times below a nanosecond or above 292 years. The error wraps
-// [ErrSyntax].
+// [sensito.ErrSyntax].
 func ParseShutter(text string) (time.Duration, error) {
 	bad := func(why string) (time.Duration, error) {
-		return 0, errf(ErrSyntax, "exposure time %q: %s", text, why)
+		return 0, check.Errorf(sensito.ErrSyntax, "exposure time %q: %s", text, why)
 	}
 	t := strings.TrimSpace(text)
 	if s, ok := strings.CutSuffix(t, "s"); ok {

@@ -1,4 +1,4 @@
-package sensito_test
+package exposure_test
 
 import (
 	"encoding/json"
@@ -6,39 +6,17 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
 
-	. "example.org/actinic/sensito"
+	"example.org/actinic/internal/printed"
+	"example.org/actinic/sensito"
+	. "example.org/actinic/sensito/exposure"
 )
 
-// printed reads a number as it stands in print, with half a unit of its last
-// digit as tolerance.
-func printed(t *testing.T, text string) (want, tol float64) {
-	t.Helper()
-	want, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	decimals := 0
-	if _, frac, ok := strings.Cut(text, "."); ok {
-		decimals = len(frac)
-	}
-	return want, 0.5 * math.Pow(10, -float64(decimals)) * (1 + 1e-9)
-}
-
-func checkPrinted(t *testing.T, what string, got float64, text string) {
-	t.Helper()
-	want, tol := printed(t, text)
-	if !(math.Abs(got-want) <= tol) {
-		t.Errorf("%s: got %.9g, printed %s", what, got, text)
-	}
-}
-
 // asa returns an index without further claims.
-func asa(v float64) Speed { return Speed{Value: v} }
+func asa(v float64) sensito.Speed { return sensito.Speed{Value: v} }
 
 // The f-numbers and times that tables put beside whole values are marks of
 // cameras, not powers of two: a mark must lie nearest to its own whole value.
@@ -73,7 +51,7 @@ func TestNominalTables(t *testing.T) {
 	// table; 1 to 10 are the grades of ASA PH2.5-1960.
 	var x APEX
 	for i, text := range []string{"0.8", "1.6", "3", "6", "12", "25", "50", "100", "200", "400", "800", "1600", "3200", "6400", "12500", "25000"} {
-		row, ok := ScaleAt(x.Index(Sv(i - 2)).Degrees())
+		row, ok := sensito.ScaleAt(x.Index(Sv(i - 2)).Degrees())
 		if !ok || row.Arithmetic() != text {
 			t.Errorf("Sv %d is %s, table %s", i-2, row.Arithmetic(), text)
 		}
@@ -147,7 +125,7 @@ func TestExactValues(t *testing.T) {
 		{"f/16 at 1/125, EV 15 on scales", "computed", float64(FNumber(16).Av().Ev(TvOf(time.Second / 125))), "14.966"},
 	}
 	for _, tt := range tests {
-		checkPrinted(t, tt.name+" ("+tt.source+")", tt.got, tt.want)
+		printed.Check(t, tt.name+" ("+tt.source+")", tt.got, tt.want)
 	}
 	if NExact != math.Exp2(-7.0/4) {
 		t.Errorf("N is %v, want 2^(-7/4)", NExact)
@@ -270,7 +248,7 @@ func TestAPEXRefuses(t *testing.T) {
 		"text of f/0":       second(FNumber(0).MarshalText()),
 		"text of f/NaN":     second(FNumber(nan).MarshalText()),
 	} {
-		if !errors.Is(err, ErrInput) {
+		if !errors.Is(err, sensito.ErrInput) {
 			t.Errorf("%s: got %v, want ErrInput", name, err)
 		}
 	}
@@ -285,7 +263,7 @@ func TestFNumberText(t *testing.T) {
 		}
 	}
 	for _, text := range []string{"", "f/", "f", "f/0", "0", "f/-8", "-8", "f/+8", "f/NaN", "f/Inf", "f/1e2", "f/0x8", "f/8f", "f/5,6", "f//8", "f/1.2.3", "f/.", "t/8", "1:2.8", "f/1_0", strings.Repeat("9", 400)} {
-		if got, err := ParseFNumber(text); !errors.Is(err, ErrSyntax) {
+		if got, err := ParseFNumber(text); !errors.Is(err, sensito.ErrSyntax) {
 			t.Errorf("%q: got %v, %v, want ErrSyntax", text, got, err)
 		}
 	}
@@ -325,7 +303,7 @@ func FuzzParseFNumber(f *testing.F) {
 // documentation (EV 14.643856 at ISO 100); 3200 cd/m² also in print elsewhere.
 func ExampleEv_EV100() {
 	settings := FNumber(16).Av().Ev(TvOf(time.Second / 100))
-	scene := settings.EV100(Speed{Value: 100})
+	scene := settings.EV100(sensito.Speed{Value: 100})
 	l, err := ReflectedMeter{}.Luminance(scene)
 	if err != nil {
 		fmt.Println(err)
@@ -337,7 +315,7 @@ func ExampleEv_EV100() {
 
 func ExampleEV100_Time() {
 	for _, ei := range []float64{100, 400, 1600} {
-		t, err := EV100(12).Time(Speed{Value: ei}, 8)
+		t, err := EV100(12).Time(sensito.Speed{Value: ei}, 8)
 		if err != nil {
 			fmt.Println(err)
 			return
@@ -354,7 +332,7 @@ func ExampleEV100_Time() {
 func ExampleAPEX() {
 	today, y1961 := APEX{}, APEX{N: NExact, K: 11.4, C: 224}
 	fmt.Printf("Bv 0 is %v today, %v in 1961\n", today.Luminance(0), y1961.Luminance(0))
-	fmt.Printf("Sv of ISO 100 is %.4f today, %.4f in 1961\n", today.Sv(Speed{Value: 100}), y1961.Sv(Speed{Value: 100}))
+	fmt.Printf("Sv of ISO 100 is %.4f today, %.4f in 1961\n", today.Sv(sensito.Speed{Value: 100}), y1961.Sv(sensito.Speed{Value: 100}))
 	// Output:
 	// Bv 0 is 4 cd/m² today, 3.389 cd/m² in 1961
 	// Sv of ISO 100 is 5.0000 today, 4.8939 in 1961

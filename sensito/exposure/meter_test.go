@@ -1,4 +1,4 @@
-package sensito_test
+package exposure_test
 
 import (
 	"errors"
@@ -9,7 +9,9 @@ import (
 	"testing"
 	"time"
 
-	. "example.org/actinic/sensito"
+	"example.org/actinic/internal/printed"
+	"example.org/actinic/sensito"
+	. "example.org/actinic/sensito/exposure"
 )
 
 // Encyclopaedia article "Exposure value", table 3 (K = 12.5, C = 250): exposure
@@ -53,11 +55,11 @@ func TestEV100Table(t *testing.T) {
 			t.Fatal(err)
 		}
 		at := fmt.Sprintf("EV %g", float64(r.ev))
-		checkPrinted(t, at+", cd/m²", float64(l), r.cdm2)
-		checkPrinted(t, at+", fL", float64(l)/footLambert, r.fl)
-		checkPrinted(t, at+", lx", float64(e), r.lux)
+		printed.Check(t, at+", cd/m²", float64(l), r.cdm2)
+		printed.Check(t, at+", fL", float64(l)/footLambert, r.fl)
+		printed.Check(t, at+", lx", float64(e), r.lux)
 		if r.fcd != "" {
-			checkPrinted(t, at+", fc", float64(e)/footcandle, r.fcd)
+			printed.Check(t, at+", fc", float64(e)/footcandle, r.fcd)
 		}
 		if back, err := (ReflectedMeter{}).EV100(l); err != nil || math.Abs(float64(back-r.ev)) > 1e-12 {
 			t.Errorf("%v came back as %v, %v", r.ev, back, err)
@@ -110,7 +112,7 @@ func TestMeterFigures(t *testing.T) {
 		{"dome without a constant, lx at EV 0", "ANSI PH3.49-1971, 322 lx, by way of GNU Units 2.22", lux(IncidentMeter{Receptor: Hemispherical}, 0), "3.22"},
 	}
 	for _, tt := range tests {
-		checkPrinted(t, tt.name+" ("+tt.source+")", tt.got, tt.want)
+		printed.Check(t, tt.name+" ("+tt.source+")", tt.got, tt.want)
 	}
 }
 
@@ -144,7 +146,7 @@ func TestMeterRanges(t *testing.T) {
 		}
 		for _, v := range tt.out {
 			err := tt.meter(v, false)
-			if !errors.Is(err, ErrRange) || !strings.Contains(err.Error(), tt.says) || !strings.Contains(err.Error(), "AnyConstant") {
+			if !errors.Is(err, sensito.ErrRange) || !strings.Contains(err.Error(), tt.says) || !strings.Contains(err.Error(), "AnyConstant") {
 				t.Errorf("%s = %g: got %v, want ErrRange with %q and the way out", tt.name, v, err, tt.says)
 			}
 			if err := tt.meter(v, true); err != nil {
@@ -152,7 +154,7 @@ func TestMeterRanges(t *testing.T) {
 			}
 		}
 		for _, v := range []float64{-12.5, math.NaN(), math.Inf(1)} {
-			if err := tt.meter(v, true); !errors.Is(err, ErrInput) {
+			if err := tt.meter(v, true); !errors.Is(err, sensito.ErrInput) {
 				t.Errorf("%s = %g: got %v, want ErrInput even with AnyConstant", tt.name, v, err)
 			}
 		}
@@ -177,7 +179,7 @@ func TestMeterRefuses(t *testing.T) {
 		"reflectance, bad K":   second(ReflectedMeter{K: -1}.ImpliedReflectance(IncidentMeter{})),
 		"reflectance, bad C":   second(ReflectedMeter{}.ImpliedReflectance(IncidentMeter{C: -1})),
 	} {
-		if !errors.Is(err, ErrInput) {
+		if !errors.Is(err, sensito.ErrInput) {
 			t.Errorf("%s: got %v, want ErrInput", name, err)
 		}
 	}
