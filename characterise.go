@@ -55,9 +55,10 @@ type StripRecord struct {
 	AverageGradient *sensito.Estimate `json:"average_gradient"`
 	ContrastIndex   *sensito.Estimate `json:"contrast_index"`
 
-	// Curve is the fitted curve, and Readings what it was fitted to.
-	Curve    *sensito.Fitted   `json:"-"`
-	Readings []sensito.Reading `json:"-"`
+	// Curve is the fitted curve, and Readings and Unexposed what it was fitted to.
+	Curve     *sensito.Fitted   `json:"-"`
+	Readings  []sensito.Reading `json:"-"`
+	Unexposed []sensito.Density `json:"-"`
 }
 
 // SpeedRecord is a speed with the right name on it: ISO where the contrast
@@ -233,7 +234,7 @@ func (r *Record) strip(s Strip, by sensito.Criterion) (*StripRecord, error) {
 		BaseFog: float64(fit.BaseFog()), SpeedPointLogH: float64(rating.SpeedPoint),
 		DeltaD: known(rating.DeltaD), MeetsISO: rating.MeetsISO,
 		Gamma: measure(sensito.Gamma), AverageGradient: measure(sensito.AverageGradient), ContrastIndex: measure(sensito.ContrastIndex),
-		Curve: fit, Readings: slices.Clone(s.Readings),
+		Curve: fit, Readings: slices.Clone(s.Readings), Unexposed: slices.Clone(s.Unexposed),
 	}
 	if e := measure(sensito.SpeedPoint); e != nil {
 		sr.SpeedPointLow, sr.SpeedPointHigh = known(e.Low), known(e.High)

@@ -1,8 +1,10 @@
 package actinic
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -76,4 +78,11 @@ func (es DataErrors) err() error {
 		return nil
 	}
 	return es
+}
+
+// sort puts the errors in order of file, line and column.
+func (es DataErrors) sort() {
+	slices.SortStableFunc(es, func(a, b *DataError) int {
+		return cmp.Or(strings.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column), strings.Compare(a.Field, b.Field))
+	})
 }

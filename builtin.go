@@ -1,0 +1,43 @@
+package actinic
+
+import (
+	"embed"
+	"io/fs"
+	"sync"
+)
+
+//go:embed data/datapackage.json data/*.csv
+var embedded embed.FS
+
+// Data returns the built-in data package as files: datapackage.json and the CSV
+// files that it names, the films and the tables of standard values.
+func Data() fs.FS {
+	sub, err := fs.Sub(embedded, "data")
+	if err != nil {
+		panic(err) // "data" is a valid path
+	}
+	return sub
+}
+
+var builtin = sync.OnceValues(func() (*Package, error) { return ReadPackage(Data()) })
+
+// Films returns the names of the built-in films in order. All of them are invented
+// for demonstration: no figure is that of a film one can buy.
+func Films() []string {
+	p, err := builtin()
+	if err != nil {
+		return nil // the tests read it
+	}
+	return p.Films()
+}
+
+// LoadFilm returns a built-in film by its name or a part of it, see [Package.Film].
+// The tables are read at the first call, once, and each film is put together once;
+// importing the package reads nothing.
+func LoadFilm(name string) (*Film, error) {
+	p, err := builtin()
+	if err != nil {
+		return nil, err
+	}
+	return p.Film(name)
+}

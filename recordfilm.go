@@ -1,0 +1,76 @@
+package actinic
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"example.org/actinic/sensito"
+)
+
+// recordDigits is how many digits the numbers of a published record keep; their
+// uncertainty is in the third or fourth.
+const recordDigits = 6
+
+// AsFilm makes the record a film with one process: the fitted curves with their
+// readings, speeds and average gradients, the recommended index and development,
+// and the growth of contrast, each number to six digits. p says where the test
+// comes from. Add a spectral sensitivity or a reciprocity law by [Film.Data] and
+// [NewFilm], and publish it by [WritePackage].
+//
+// The error wraps [ErrData] if the record has no name, p no source, or a strip
+// no curve, as in a record read back from JSON.
+func (r *Record) AsFilm(p Provenance) (*Film, error) {
+	d := ProcessData{Name: r.Process, Light: r.Light, Provenance: p}
+	for _, s := range r.Strips {
+		if s.Curve == nil {
+			return nil, fmt.Errorf("%w: strip %s of the record has no curve; characterise the readings again", ErrData, s.Strip)
+		}
+		shape := s.Curve.Shape()
+		lo, hi := s.Curve.Domain()
+		shape.From, shape.To = lo, hi
+		six(&shape.BaseFog)
+		six(&shape.Gamma)
+		six(&shape.Toe)
+		six(&shape.ToeWidth)
+		six(&shape.Shoulder)
+		six(&shape.Sharpness)
+		c := CurveData{
+			Name: s.Strip, Development: seconds(s.DevelopmentS), BaseFog: shape.BaseFog, Shape: &shape,
+			Speed:    sensito.Speed{Value: digits(s.Speed.Value, recordDigits), Kind: s.Speed.Kind, Criterion: s.Speed.Criterion},
+			Gradient: sixOf(s.AverageGradient), Readings: slices.Clone(s.Readings), Unexposed: slices.Clone(s.Unexposed), Provenance: p,
+		}
+		if s.Speed.Low != nil && s.Speed.High != nil {
+			c.SpeedLow, c.SpeedHigh = digits(*s.Speed.Low, recordDigits), digits(*s.Speed.High, recordDigits)
+		}
+		slices.SortStableFunc(c.Readings, func(a, b sensito.Reading) int { return order(float64(a.LogH - b.LogH)) })
+		d.Curves = append(d.Curves, c)
+	}
+	if x := r.Index; x != nil {
+		d.Index = &IndexData{Index: *sixOf(&x.Estimate), From: x.From, Provenance: p}
+		if r.Development != nil {
+			d.Index.Development = sixOf(r.Development)
+			d.Index.Gradient = digits(r.TargetAverageGradient, recordDigits)
+		}
+	}
+	if g := r.ContrastTime; g != nil {
+		short, long := g.Law.Range()
+		d.Growth = &GrowthData{Limit: *sixOf(&g.Limit), Rate: *sixOf(&g.Rate), Induction: *sixOf(&g.Induction), Shortest: short, Longest: long, Provenance: p}
+	}
+	return NewFilm(FilmData{Name: r.Film, Provenance: p, Processes: []ProcessData{d}})
+}
+
+func six[T ~float64](v *T) { *v = T(digits(float64(*v), recordDigits)) }
+
+func sixOf(e *sensito.Estimate) *sensito.Estimate {
+	if e == nil {
+		return nil
+	}
+	out := *e
+	for _, v := range []*float64{&out.Value, &out.Low, &out.High} {
+		if !math.IsNaN(*v) && !math.IsInf(*v, 0) {
+			six(v)
+		}
+	}
+	return &out
+}

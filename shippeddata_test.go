@@ -1,0 +1,442 @@
+package actinic
+
+import (
+	"bytes"
+	"encoding/csv"
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"example.org/actinic/devtime"
+	"example.org/actinic/filters"
+	"example.org/actinic/reciprocity"
+	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/exposure"
+	"example.org/actinic/spectral"
+)
+
+var update = flag.Bool("update", false, "write data/ anew from the generators")
+
+const shippedVersion = "0.1.0"
+
+var shippedInfo = PackageInfo{
+	Name: "actinic-films", Title: "Invented black-and-white films and tables of standard values", Version: shippedVersion,
+	Description:  "Films that were made up, so that their truth is known, in the form in which a tester would publish real ones; and tables that go with the use of any film: speed scale, marks of cameras, illuminants, filters, test colours. No figure is that of a film one can buy.",
+	Contributors: []string{"The actinic authors"},
+}
+
+// row turns values into cells.
+func row(vs ...any) []string {
+	out := make([]string, len(vs))
+	for i, v := range vs {
+		switch v := v.(type) {
+		case float64:
+			out[i] = cell(v)
+		default:
+			out[i] = fmt.Sprint(v)
+		}
+	}
+	return out
+}
+
+func spectrumRows(name string, s spectral.Spectrum, decimals int) [][]string {
+	var rows [][]string
+	v := s.Values()
+	for i, nm := range s.Wavelengths() {
+		rows = append(rows, row(name, nm, round(v[i], decimals)))
+	}
+	return rows
+}
+
+var wavelength = number("wavelength_nm", "nm", "wavelength", 50, 100000).must().ordered("increasing")
+
+// standardTables are tables of the library's own laws and figures, for whoever does
+// not use the library. citations is by short name.
+func standardTables() (tables []filledTable, citations map[string]string) {
+	citations = map[string]string{
+		"iso-5800": "ISO 5800:1987, ISO speed scales, as listed in the encyclopaedia article \"Film speed\"", "iso-12232": "ISO 12232:1998, table 1, as listed in the encyclopaedia article \"Film speed\"",
+		"iso-2720": "ISO 2720:1974, as cited in the encyclopaedia article \"Light meter\"", "ansi-ph3-49": "ANSI PH3.49-1971, general purpose photographic exposure meters",
+		"extension": "calculated beyond the printed scale of ISO 5800 and ISO 12232", "f-number-tables": "encyclopaedia article \"f-number\", tables of full, half and third stops",
+		"shutter-tables": "encyclopaedia article \"Shutter speed\" for full stops, a table of half and third stops from 1 s on for those; half and third stops longer than 1 s from memory",
+		"exposure-value": "computed: luminance 2^EV K/100 with K = 12.5, illuminance 2^EV C/100 with C = 250", "iso-7589": "ISO 7589:2002", "iso-6": "ISO 6:1993, as stated in the encyclopaedia article \"Film speed\"; the tolerance from memory",
+		"cie-15": "CIE 15, Colorimetry; daylight after Judd, MacAdam and Wyszecki 1964", "iso-cie-11664-1": "ISO/CIE 11664-1, the 5 nm table of the 1931 standard observer", "iso-cie-11664-2": "ISO/CIE 11664-2, formula of illuminant A",
+		"definition": "by definition", "cie-13-3": "CIE 13.3-1995, tables 1 and 2", "niederpruem": "C. J. Niederpruem, C. N. Nelson and J. A. C. Yule, Contrast index, Photogr. Sci. Eng. 10 (1966), as described after it; the paper itself from memory",
+		"trade": "common practice, no source", "jones-nelson": "C. N. Nelson and J. L. Simonds, J. Opt. Soc. Am. 46 (1956) 324, and a survey of sensitometry",
+		"essential-skills": "a table of factors and stops in a text on photographic lighting (\"Essential Skills\"), which has 1.25 to 10; the rest are the usual roundings",
+		"zone-book":        "chapter on the reciprocity effect of a zone-system book", "zone-memory": "from memory of the widely reprinted general table of handbooks",
+		"ansi-ph2-2": "ANSI PH2.2-1966, appendix, as quoted; grade 6 after a draft of 1978: Focal Encyclopedia of Photography, 4th ed., p. 679",
+		"invented":   "made up for this package",
+	}
+	add := func(spec tableSpec, rows [][]string) {
+		spec.foreign = append(spec.foreign, toSource)
+		if spec.field("source") == nil {
+			spec.foreign = slices.DeleteFunc(spec.foreign, func(f foreignSpec) bool { return f.resource == "sources" })
+		}
+		tables = append(tables, filledTable{spec, rows})
+	}
+
+	var rows [][]string
+	for _, r := range sensito.Scale() {
+		src, basis := "extension", Derived
+		switch r.Origin {
+		case sensito.ISO5800:
+			src, basis = "iso-5800", Standard
+		case sensito.ISO12232:
+			src, basis = "iso-12232", Standard
+		}
+		rows = append(rows, row(float64(r.Degrees), r.Number, round(math.Log10(.8)-float64(r.Degrees-1)/10, 4), basis, src, ""))
+	}
+	add(tableSpec{name: "speed_scale", title: "Speed scale", about: "Arithmetic and logarithmic film speed as printed.", key: []string{"speed_degrees"}, fields: provenance(
+		number("speed_degrees", "deg", "logarithmic speed, S° = 1 + 10 log10 S").must().ordered("increasing"), number("speed", "1", "arithmetic speed as printed", 0).must(),
+		number("speed_point_log_h_lx_s", "log10(lx.s)", "log10 Hm = log10 0.80 - (S° - 1)/10").must())}, rows)
+
+	var apertures, times [][]string
+	for _, s := range []Steps{FullStops, HalfStops, ThirdStops} {
+		for _, m := range must(ApertureMarks(s, 0, 0)) {
+			apertures = append(apertures, row(s, round(float64(m.Av), 4), float64(m.Number), Handbook, "f-number-tables", ""))
+		}
+		marks := must(TimeMarks(s, 0, 0))
+		slices.SortFunc(marks, func(a, b TimeMark) int { return order(float64(a.Tv - b.Tv)) })
+		for _, m := range marks {
+			times = append(times, row(s, round(float64(m.Tv), 4), exposure.FormatShutter(m.Time), m.Time.Seconds(), Handbook, "shutter-tables", ""))
+		}
+	}
+	steps := text("scale", "how finely the scale is marked").must().oneOf("full stops", "half stops", "third stops")
+	add(tableSpec{name: "aperture_marks", title: "Marks of aperture rings", about: "The engraved number and the aperture value that its position stands for.", key: []string{"scale", "av_stops"}, fields: provenance(steps,
+		number("av_stops", "stop", "aperture value of the position, 2 log2 N exactly", -10, 20).must().ordered("increasing"), number("f_number", "1", "as engraved", 0).must())}, apertures)
+	add(tableSpec{name: "time_marks", title: "Marks of shutter dials", about: "The engraved time and the time value that its position stands for.", key: []string{"scale", "tv_stops"}, fields: provenance(steps,
+		number("tv_stops", "stop", "time value of the position, -log2 of seconds exactly", -20, 20).must().ordered("increasing"), text("mark", "as engraved").must(), number("time_s", "s", "the engraved time", 0).must())}, times)
+
+	rows = nil
+	for ev := -6; ev <= 20; ev++ {
+		rows = append(rows, row(float64(ev), must(exposure.ReflectedMeter{}.Luminance(exposure.EV100(ev))), must(exposure.IncidentMeter{}.Illuminance(exposure.EV100(ev))), Derived, "exposure-value", "ISO 100; K = 12.5 cd/m2, C = 250 lx with a flat receptor"))
+		for i := 1; i < 3; i++ {
+			rows[len(rows)-1][i] = cell(digits(math.Exp2(float64(ev))*[]float64{.125, 2.5}[i-1], 8))
+		}
+	}
+	add(tableSpec{name: "exposure_values", title: "Exposure values", about: "What an exposure value at ISO 100 stands for.", key: []string{"ev100_stops"}, fields: provenance(
+		number("ev100_stops", "stop", "exposure value of the scene at ISO 100").must().ordered("increasing"), number("luminance_cd_m2", "cd/m2", "luminance", 0).must().ordered("nondecreasing"), number("illuminance_lx", "lx", "illuminance", 0).must())}, rows)
+
+	add(tableSpec{name: "meter_constants", title: "Constants of exposure meters", about: "Range in which the calibration constant of a meter must lie.", key: []string{"constant", "receptor"}, fields: provenance(
+		text("constant", "K of a reflected-light meter in cd/m2, C of an incident-light one in lx").must().oneOf("K", "C"), text("receptor", "receptor of an incident-light meter").must().oneOf("none", "flat", "hemispherical"),
+		number("least", "1", "in the constant's unit", 0).must(), number("most", "1", "in the constant's unit", 0).must(), number("usual", "1", "what is taken where nothing is said", 0).must())}, [][]string{
+		row("K", "none", 10.6, 13.4, 12.5, Standard, "iso-2720", "usual value: ANSI PH3.49-1971"), row("C", "flat", 240., 400., 250., Standard, "iso-2720", "usual value: ANSI PH3.49-1971"),
+		row("C", "hemispherical", 320., 540., 322., Standard, "iso-2720", "usual value: mean of ANSI PH3.49-1971")})
+
+	add(tableSpec{name: "contrast_measures", title: "Measures of contrast", about: "What is meant by each; x is log10 H, xm the speed point, D density.", key: []string{"measure"}, fields: provenance(
+		text("measure", "name").must(), text("definition", "formula").must())}, [][]string{
+		row("speed point", "x at which D is 0.10 above base plus fog; speed S = 0.80/Hm with Hm in lx s", Standard, "iso-6", ""),
+		row("iso delta D", "D(xm + 1.30) - D(xm), 0.80 +- 0.05 for an ISO speed", Standard, "iso-6", ""),
+		row("average gradient", "(D(xm + 1.50) - D(xm))/1.50", Handbook, "trade", "one form that the trade uses"),
+		row("contrast index", "slope of the line from base plus fog that meets the curve at the distances 0.2 and 2.2 from its foot, radii on equal scales", Handbook, "niederpruem", ""),
+		row("gamma", "slope of the chord over the part whose slope is at least 98 % of the greatest", Handbook, "trade", "the 98 % are this package's choice"),
+		row("fractional gradient point", "x at which the slope is 0.3 (D(x + 1.5) - D(x))/1.5", Handbook, "jones-nelson", "")})
+
+	rows = nil
+	for m := filters.Mark(0); m <= 30; m++ {
+		rows = append(rows, row(int(m), round(float64(m.Stops()), 4), m.Factor(), Handbook, "essential-skills", ""))
+	}
+	add(tableSpec{name: "filter_factor_marks", title: "Filter factors as printed", about: "Thirds of a stop and the round factor that stands for them.", key: []string{"thirds"}, fields: provenance(
+		fieldSpec{name: "thirds", kind: "integer", unit: "1", about: "thirds of a stop", required: true, order: "increasing"}, number("exposure_stops", "stop", "in stops", 0).must(), number("factor", "1", "as printed", 1).must().ordered("nondecreasing"))}, rows)
+
+	rows = nil
+	for _, r := range reciprocity.Handbook() {
+		src := "zone-memory"
+		if r.Read {
+			src = "zone-book"
+		}
+		adjusted := ""
+		if r.Adjusted > 0 {
+			adjusted = secondsCell(r.Adjusted)
+		}
+		rows = append(rows, row(secondsCell(r.Indicated), float64(r.Aperture), adjusted, r.Development, Handbook, src, "conventional black-and-white films; for comparison only, films differ by factors; the aperture and the time are two routes and not one correction"))
+	}
+	add(tableSpec{name: "reciprocity_handbook", title: "General table of reciprocity failure", about: "What handbooks reprint.", key: []string{"indicated_s"}, fields: provenance(
+		number("indicated_s", "s", "metered time", 0).must().ordered("increasing"), number("aperture_stops", "stop", "open by this and keep the time").must(), number("adjusted_s", "s", "or expose this long; missing where the table has none", 0),
+		number("development_change_percent", "%", "change of development time").must())}, rows)
+
+	rows = nil
+	for g := 0; g <= 6; g++ {
+		lo, hi, err := devtime.PaperRange(g)
+		if err != nil {
+			panic(err)
+		}
+		rows = append(rows, row(g, float64(lo), float64(hi), Standard, "ansi-ph2-2", ""))
+	}
+	add(tableSpec{name: "paper_grades", title: "Grades of paper", about: "Density range of the negatives that suit a grade.", key: []string{"grade"}, fields: provenance(
+		fieldSpec{name: "grade", kind: "integer", unit: "1", about: "grade, 0 soft", required: true, order: "increasing"}, number("least_density_range", "1", "from", 0).must(), number("greatest_density_range", "1", "to", 0).must())}, rows)
+
+	// Spectra.
+	var heads, points [][]string
+	for _, i := range spectral.Illuminants() {
+		src, basis, cond := "iso-7589", Standard, ""
+		decimals := 6
+		switch i {
+		case spectral.A:
+			src, decimals = "iso-cie-11664-2", 4
+		case spectral.E:
+			src = "definition"
+		case spectral.D50, spectral.D55, spectral.D65, spectral.D75:
+			src, decimals = "cie-15", 4
+			cond = "from the components S0, S1, S2 at the nominal temperature times 1.4388/1.4380, multipliers to three decimals"
+		default:
+			if strings.HasPrefix(i.String(), "ISO") {
+				cond = "behind the ISO standard camera lens"
+			}
+		}
+		parts := i.Light().Spectra()
+		if len(parts) != 1 {
+			panic("an illuminant of several spectra")
+		}
+		lo, hi := parts[0].Range()
+		heads = append(heads, row(i, lo, hi, basis, src, cond))
+		points = append(points, spectrumRows(i.String(), parts[0], decimals)...)
+	}
+	add(tableSpec{name: "illuminants", title: "Illuminants", about: "Lights whose spectral power a standard fixes.", key: []string{"illuminant"}, fields: provenance(text("illuminant", "name").must(),
+		number("shortest_nm", "nm", "first wavelength", 50).must(), number("longest_nm", "nm", "last wavelength", 50).must())}, heads)
+	add(tableSpec{name: "illuminant_spectra", title: "Spectra of the illuminants", about: "Relative power by energy, straight between the points.", key: []string{"illuminant", "wavelength_nm"},
+		foreign: []foreignSpec{{[]string{"illuminant"}, "illuminants", []string{"illuminant"}}},
+		fields:  []fieldSpec{text("illuminant", "name").must(), wavelength, number("relative_power", "1", "relative power, any scale", 0).must()}}, points)
+
+	// S0, S1 and S2 from three phases of daylight: each is S0 + M1 S1 + M2 S2.
+	rows = nil
+	s0, s1, s2 := daylightComponents()
+	for i, nm := range must(spectral.Grid(300, 830, 5)) {
+		rows = append(rows, row(nm, s0[i], s1[i], s2[i], Standard, "cie-15", ""))
+	}
+	add(tableSpec{name: "cie_daylight_components", title: "Components of CIE daylight", about: "Power is S0 + M1 S1 + M2 S2.", key: []string{"wavelength_nm"}, fields: provenance(wavelength,
+		number("s0", "1", "mean").must(), number("s1", "1", "first component").must(), number("s2", "1", "second component").must())}, rows)
+
+	eye := spectral.Eye().Spectra()[0]
+	rows = nil
+	for i, nm := range eye.Wavelengths() {
+		rows = append(rows, row(nm, eye.Values()[i], Standard, "iso-cie-11664-1", ""))
+	}
+	add(tableSpec{name: "luminous_efficiency", title: "Luminous efficiency V", about: "The standard observer for day vision, the response of an ideal meter.", key: []string{"wavelength_nm"}, fields: provenance(wavelength, number("v", "1", "V, 1 at 555 nm", 0, 1).must())}, rows)
+
+	lens := spectral.Lens()
+	rows = nil
+	for i, nm := range lens.Wavelengths() {
+		rows = append(rows, row(nm, lens.Values()[i], Standard, "iso-7589", ""))
+	}
+	add(tableSpec{name: "iso_lens_transmittance", title: "ISO standard camera lens", about: "Relative transmittance.", key: []string{"wavelength_nm"}, fields: provenance(wavelength, number("transmittance", "1", "relative transmittance", 0, 1).must())}, rows)
+
+	heads, points = nil, nil
+	for _, p := range append(filters.TestColours(), filters.Subjects()...) {
+		basis, src := Invented, "invented"
+		if p.Origin == filters.Standard {
+			basis, src = Standard, "cie-13-3"
+		}
+		lo, hi := p.Reflectance.Range()
+		heads = append(heads, row(p.Name, lo, hi, basis, src, ""))
+		points = append(points, spectrumRows(p.Name, p.Reflectance, 5)...)
+	}
+	add(tableSpec{name: "subjects", title: "Surfaces", about: "Test colours of a standard, and invented models of what stands in a slate quarry.", key: []string{"subject"}, fields: provenance(text("subject", "name").must(),
+		number("shortest_nm", "nm", "first wavelength", 50).must(), number("longest_nm", "nm", "last wavelength", 50).must())}, heads)
+	add(tableSpec{name: "subject_reflectances", title: "Spectral reflectances of the surfaces", about: "Reflectance as a fraction.", key: []string{"subject", "wavelength_nm"},
+		foreign: []foreignSpec{{[]string{"subject"}, "subjects", []string{"subject"}}},
+		fields:  []fieldSpec{text("subject", "name").must(), wavelength, number("reflectance", "1", "as a fraction", 0, 1.5).must()}}, points)
+
+	heads, points = nil, nil
+	swift := must(must(filmOfTables()).Sensitivity())
+	for _, e := range filters.Catalogue() {
+		src := "filter-" + e.Origin.String()
+		if old, ok := citations[src]; ok && old != e.Source {
+			src += "-2"
+		}
+		citations[src] = e.Source
+		basis := Invented
+		if e.Origin == filters.Derived {
+			basis = Derived
+		}
+		f := must(filters.Factor(swift, spectral.PhotographicDaylight.Light().WithOutside(spectral.Hold), e.Filter))
+		heads = append(heads, row(e.Filter.Name(), e.Number, e.Colour, round(f, 3), basis, src, "factor for the film Garnedd Swift in ISO 7589 photographic daylight; single samples of one number differ by 0.2 stop"))
+		for nm := 350.; nm <= 750; nm += 5 {
+			points = append(points, row(e.Filter.Name(), nm, round(must(e.Filter.Transmittance(nm)), 6)))
+		}
+	}
+	add(tableSpec{name: "filters", title: "Generic contrast filters", about: "None is the filter of a maker.", key: []string{"filter"}, fields: provenance(text("filter", "name").must(), text("number", "the trade's number; missing for the tints"), text("colour", "colour").must(),
+		number("daylight_factor", "1", "filter factor under the conditions", 1).must())}, heads)
+	add(tableSpec{name: "filter_transmittances", title: "Spectral transmittances of the filters", about: "Read every 5 nm off the curves of the library.", key: []string{"filter", "wavelength_nm"},
+		foreign: []foreignSpec{{[]string{"filter"}, "filters", []string{"filter"}}},
+		fields:  []fieldSpec{text("filter", "name").must(), wavelength, number("transmittance", "1", "as a fraction", 0, 1).must()}}, points)
+	return tables, citations
+}
+
+// filmOfTables makes the film that the filters' factors are for.
+func filmOfTables() (*Film, error) {
+	films, err := makeFilms()
+	if err != nil {
+		return nil, err
+	}
+	return films[3], nil
+}
+
+// daylightComponents are the tables of CIE 15 as the library has them, found from
+// three phases of daylight.
+func daylightComponents() (s0, s1, s2 []float64) {
+	var m [3][3]float64
+	var v [3][]float64
+	for k, t := range []spectral.Kelvin{5000, 7500, 12000} {
+		x, y, err := spectral.DaylightLocus(t)
+		if err != nil {
+			panic(err)
+		}
+		d := .0241 + .2562*x - .7341*y // CIE 15
+		m[k] = [3]float64{1, (-1.3515 - 1.7703*x + 5.9114*y) / d, (.0300 - 31.4424*x + 30.0717*y) / d}
+		v[k] = must(spectral.Daylight(t, spectral.Unrounded)).Spectra()[0].Values()
+	}
+	det := func(a [3][3]float64) float64 {
+		return a[0][0]*(a[1][1]*a[2][2]-a[1][2]*a[2][1]) - a[0][1]*(a[1][0]*a[2][2]-a[1][2]*a[2][0]) + a[0][2]*(a[1][0]*a[2][1]-a[1][1]*a[2][0])
+	}
+	whole := det(m)
+	for i := range v[0] {
+		var s [3]float64
+		for c := range 3 {
+			a := m
+			for k := range 3 {
+				a[k][c] = v[k][i]
+			}
+			s[c] = round(det(a)/whole, 2)
+		}
+		s0, s1, s2 = append(s0, s[0]), append(s1, s[1]), append(s2, s[2])
+	}
+	return s0, s1, s2
+}
+
+func shippedFiles() (map[string][]byte, error) {
+	films, err := makeFilms()
+	if err != nil {
+		return nil, err
+	}
+	tables, citations, err := filmRows(films)
+	if err != nil {
+		return nil, err
+	}
+	standard, more := standardTables()
+	used := map[string]bool{}
+	for _, t := range standard {
+		for i, f := range t.fields {
+			for _, r := range t.rows {
+				if f.name == "source" {
+					used[r[i]] = true
+				}
+			}
+		}
+	}
+	sources := &tables[0]
+	for short, citation := range more {
+		if !used[short] {
+			continue
+		}
+		sources.rows = append(sources.rows, []string{short, citation})
+		citations = append(citations, citation)
+	}
+	slices.SortFunc(sources.rows, func(a, b []string) int { return strings.Compare(a[0], b[0]) })
+	slices.Sort(citations)
+	return descriptorFiles(shippedInfo, append(tables, standard...), slices.Compact(citations))
+}
+
+// The files of data/ are those of the generators, numbers within a rounding that
+// another machine may do otherwise.
+func TestShippedData(t *testing.T) {
+	files, err := shippedFiles()
+	if err != nil {
+		t.Fatal(err)
+	}
+	const again = "run go test -run TestShippedData -update ."
+	if *update {
+		old, err := filepath.Glob("data/*.csv")
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range old {
+			if err := os.Remove(name); err != nil {
+				t.Fatal(err)
+			}
+		}
+		for name, content := range files {
+			if err := os.WriteFile(filepath.Join("data", name), content, 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		return
+	}
+	for name, want := range files {
+		if name == descriptorFile {
+			continue
+		}
+		got, err := os.ReadFile(filepath.Join("data", name))
+		if err != nil {
+			t.Errorf("%v; %s", err, again)
+			continue
+		}
+		if bytes.Equal(got, want) {
+			continue
+		}
+		if err := sameTable(got, want); err != nil {
+			t.Errorf("%s is not what the generator makes: %v; %s", name, err, again)
+		}
+	}
+	entries, err := os.ReadDir("data")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if files[e.Name()] == nil && e.Name() != "README.md" {
+			t.Errorf("data/%s is not made by the generator", e.Name())
+		}
+	}
+	// The descriptor but for hashes and sizes.
+	got, err := os.ReadFile(filepath.Join("data", descriptorFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a, b := withoutHashes(got), withoutHashes(files[descriptorFile]); a != b {
+		t.Errorf("%s is not what the generator makes; %s", descriptorFile, again)
+	}
+}
+
+func withoutHashes(content []byte) string {
+	var keep []string
+	for _, line := range strings.Split(string(content), "\n") {
+		if s := strings.TrimSpace(line); !strings.HasPrefix(s, `"hash"`) && !strings.HasPrefix(s, `"bytes"`) {
+			keep = append(keep, line)
+		}
+	}
+	return strings.Join(keep, "\n")
+}
+
+// sameTable compares cells as text, or as numbers to 1e-5 of themselves.
+func sameTable(got, want []byte) error {
+	a, err := csv.NewReader(bytes.NewReader(got)).ReadAll()
+	if err != nil {
+		return err
+	}
+	b, err := csv.NewReader(bytes.NewReader(want)).ReadAll()
+	if err != nil {
+		return err
+	}
+	if len(a) != len(b) {
+		return fmt.Errorf("%d rows, want %d", len(a), len(b))
+	}
+	for i := range a {
+		if len(a[i]) != len(b[i]) {
+			return fmt.Errorf("line %d has %d cells, want %d", i+1, len(a[i]), len(b[i]))
+		}
+		for j := range a[i] {
+			x, err1 := strconv.ParseFloat(a[i][j], 64)
+			y, err2 := strconv.ParseFloat(b[i][j], 64)
+			if a[i][j] != b[i][j] && !(err1 == nil && err2 == nil && math.Abs(x-y) <= 1e-5*math.Abs(y)+1e-9) {
+				return fmt.Errorf("line %d, %s: %q, want %q", i+1, a[0][j], a[i][j], b[i][j])
+			}
+		}
+	}
+	return nil
+}
