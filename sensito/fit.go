@@ -217,6 +217,7 @@ func (t *fitter) fit(readings []Reading, base Base) (*Fitted, error) {
 		}
 	}
 	if err == nil {
+		best.model.far = math.Inf(1) // a faint bend is a bend once it is chosen
 		err = t.run(best, best.par, fine)
 	}
 	if err != nil {

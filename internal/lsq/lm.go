@@ -255,7 +255,9 @@ func (w *Workspace) Fit(model Model, y, weight, start []float64, set Settings) (
 			case gain > 0.75:
 				mu *= 0.05
 			case gain < 0.25:
-				mu *= 3
+				// From damping that had all but vanished it would take many
+				// steps to matter, and undamped steps can swing to and fro.
+				mu = math.Max(4*mu, 1e-3)
 			}
 			continue
 		}
