@@ -194,9 +194,15 @@ func safePath(p string) bool {
 }
 
 func (r *reader) allErrors() error {
-	var all DataErrors
+	var all, whole DataErrors
 	for _, t := range r.tables {
 		all = append(all, t.errs...)
+		if len(t.rows) == 0 {
+			whole = append(whole, t.errs...)
+		}
+	}
+	if len(whole) > 0 {
+		all = whole // rows that point into a table that could not be read say nothing
 	}
 	all.sort()
 	return all.err()
@@ -376,6 +382,16 @@ func (r *reader) processes(film func(rowCursor) *FilmData) {
 				Index: c.mustEstimate("ei", "ei_low", "ei_high"), From: c.text("ei_from"),
 				Development: c.estimate("development_s", "development_low_s", "development_high_s"),
 				Gradient:    c.number("average_gradient"), Provenance: r.provenance(c),
+			}
+		}
+	}
+	for _, c := range r.rows("development_families") {
+		if p := process(c); p != nil {
+			p.Growth = &GrowthData{
+				Limit: c.mustEstimate("limit", "limit_low", "limit_high"), Rate: c.mustEstimate("rate_per_min", "rate_low_per_min", "rate_high_per_min"),
+				Induction: c.mustEstimate("induction_min", "induction_low_min", "induction_high_min"),
+				Shortest:  c.seconds("shortest_s"), Longest: c.seconds("longest_s"),
+				Q10: c.number("q10"), Coldest: devtime.Celsius(c.number("coldest_degc")), Warmest: devtime.Celsius(c.number("warmest_degc")), Provenance: r.provenance(c),
 			}
 		}
 	}

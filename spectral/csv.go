@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"example.org/actinic/internal/check"
 )
 
 // Named is a spectrum with the name of its column.
@@ -95,7 +97,7 @@ func ReadCSV(r io.Reader, outside Outside) ([]Named, error) {
 		}
 		for i, f := range row {
 			x, err := strconv.ParseFloat(strings.TrimSpace(f), 64)
-			if err != nil || !finite(x) {
+			if err != nil || !check.Finite(x) {
 				return nil, place(i, f, invalid("not a finite number; leave out wavelengths that were not measured"))
 			}
 			if n := len(columns[0]); i == 0 && n > 0 && !(x > columns[0][n-1]) {

@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/integrate/quad"
+
+	"example.org/actinic/internal/check"
 )
 
 // Integral returns the integral over wavelength of the product of spectra,
@@ -128,7 +130,7 @@ func EquivalentWidth(s Spectrum) (float64, error) {
 }
 
 func ratio(a, b float64) (float64, error) {
-	if !(b != 0) || !finite(a/b) {
+	if !(b != 0) || !check.Finite(a/b) {
 		return 0, invalid("the weight integrates to %g, there is nothing to divide by", b)
 	}
 	return a / b, nil
@@ -264,7 +266,7 @@ func integrate(s []Spectrum, degree int, weight func(float64) float64) (float64,
 		}
 		sum += wp
 	})
-	if !finite(sum) {
+	if !check.Finite(sum) {
 		return 0, invalid("the integral overflows, scale the spectra")
 	}
 	return sum, nil

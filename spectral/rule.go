@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/floats"
+
+	"example.org/actinic/internal/check"
 )
 
 // A Rule integrates spectra that share one grid against a fixed weight. The
@@ -64,7 +66,7 @@ func NewRule(nm []float64, outside Outside, weights ...Spectrum) (Rule, error) {
 		}
 		r.total += wp
 	})
-	if !finite(r.total) {
+	if !check.Finite(r.total) {
 		return Rule{}, invalid("the weights overflow, scale the spectra")
 	}
 	return r, nil

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"sort"
+
+	"example.org/actinic/internal/check"
 )
 
 // Outside says what a spectrum is outside its first and last wavelength.
@@ -66,7 +68,7 @@ func New(nm, values []float64, outside Outside) (Spectrum, error) {
 		return Spectrum{}, err
 	}
 	for i, v := range values {
-		if !finite(v) {
+		if !check.Finite(v) {
 			return Spectrum{}, invalid("value at %g nm is %v, give a finite number", nm[i], v)
 		}
 	}
@@ -94,8 +96,6 @@ func checkGrid(nm []float64) error {
 	return nil
 }
 
-func finite(x float64) bool { return x-x == 0 }
-
 // mustNew is for tables in this package, which the tests check.
 func mustNew(nm, v []float64, out Outside) Spectrum {
 	s, err := New(nm, v, out)
@@ -115,7 +115,7 @@ func Flat(value float64) (Spectrum, error) {
 // and no more than ten million of them.
 func Grid(from, to, step float64) ([]float64, error) {
 	n := math.Round((to - from) / step)
-	if !(step > 0 && n >= 1 && n <= 1e7) || !finite(from) {
+	if !(step > 0 && n >= 1 && n <= 1e7) || !check.Finite(from) {
 		return nil, invalid("no grid from %g to %g nm in steps of %g", from, to, step)
 	}
 	if !(math.Abs(from+n*step-to) <= 1e-3*step) {

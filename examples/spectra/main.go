@@ -67,7 +67,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 	asLog := flags.Bool("log", false, "the film file holds log10 of the sensitivity")
 	asLinear := flags.Bool("linear", false, "the film file is linear even if it looks logarithmic")
 	asJSON := flags.Bool("json", false, "print JSON and make no pictures")
-	out := flags.String("out", ".", "`DIR` for the pictures")
+	out := flags.String("out", "out/spectra", "`DIR` for the pictures")
 	flags.Usage = func() {
 		fmt.Fprintln(stderr, "usage: spectra [flags]")
 		flags.PrintDefaults()
