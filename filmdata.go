@@ -179,8 +179,8 @@ func (c *CurveData) curve() (sensito.Curve, error) {
 	case c.Shape != nil && len(c.Points) > 0:
 		return nil, errors.New("both constants and points; give one")
 	case c.Shape != nil:
-		if !(c.Shape.From < c.Shape.To) {
-			return nil, errors.New("no bounds; say for which exposures the constants hold")
+		if !(c.Shape.From >= leastLogH && c.Shape.From < c.Shape.To && c.Shape.To <= greatestLogH) {
+			return nil, fmt.Errorf("no bounds within %d to %d; say for which exposures the constants hold", leastLogH, greatestLogH)
 		}
 		if c.Shape.BaseFog != c.BaseFog {
 			return nil, fmt.Errorf("base plus fog %v, and %v among the constants", float64(c.BaseFog), float64(c.Shape.BaseFog))

@@ -145,6 +145,7 @@ type reader struct {
 	descriptor *descriptor
 	tables     map[string]*table
 	citations  map[string]string
+	lostRows   map[string]bool
 	err        error
 }
 
@@ -191,6 +192,18 @@ func (s *tableSpec) extended(res *resourceJSON) (required, optional []string) {
 
 func safePath(p string) bool {
 	return fs.ValidPath(p) && p != "." && !strings.Contains(p, `\`) && path.Clean(p) == p
+}
+
+// lost reports a row that leads nowhere, the first of a series that does.
+func (r *reader) lost(c rowCursor, name, want string) {
+	key := strings.Join([]string{c.t.file, name, c.text("film"), c.text("process"), c.text("curve")}, "\x00")
+	if r.lostRows == nil {
+		r.lostRows = map[string]bool{}
+	}
+	if !r.lostRows[key] {
+		r.lostRows[key] = true
+		c.fail(name, want)
+	}
 }
 
 func (r *reader) allErrors() error {
@@ -307,7 +320,7 @@ func (r *reader) films() []readFilm {
 	film := func(c rowCursor) *FilmData {
 		f := films[c.text("film")]
 		if f == nil {
-			c.fail("film", "a film of the table films")
+			r.lost(c, "film", "a film of the table films")
 		}
 		return f
 	}
@@ -321,7 +334,7 @@ func (r *reader) films() []readFilm {
 		switch f := film(c); {
 		case f == nil:
 		case f.Sensitivity == nil:
-			c.fail("film", "a film of the table sensitivities")
+			r.lost(c, "film", "a film of the table sensitivities")
 		default:
 			f.Sensitivity.Wavelengths = append(f.Sensitivity.Wavelengths, c.must("wavelength_nm"))
 			f.Sensitivity.Log10 = append(f.Sensitivity.Log10, c.must("log10_sensitivity"))
@@ -340,7 +353,7 @@ func (r *reader) films() []readFilm {
 		switch f := film(c); {
 		case f == nil:
 		case f.Reciprocity == nil:
-			c.fail("film", "a film of the table reciprocity_laws")
+			r.lost(c, "film", "a film of the table reciprocity_laws")
 		default:
 			f.Reciprocity.Readings = append(f.Reciprocity.Readings, reciprocity.Reading{
 				Metered: c.seconds("metered_s"), Adjusted: c.seconds("adjusted_s"), SD: sensito.Stops(c.number("adjusted_sd_stops")),
@@ -371,7 +384,7 @@ func (r *reader) processes(film func(rowCursor) *FilmData) {
 		}
 		i, ok := at[key{f.Name, c.text("process"), ""}]
 		if !ok {
-			c.fail("process", "a process of the film in the table processes")
+			r.lost(c, "process", "a process of the film in the table processes")
 			return nil
 		}
 		return &f.Processes[i]
@@ -431,7 +444,7 @@ func (r *reader) processes(film func(rowCursor) *FilmData) {
 		}
 		i, ok := at[key{c.text("film"), p.Name, c.text("curve")}]
 		if !ok || c.text("curve") == "" {
-			c.fail("curve", "a curve of the process in the table curves")
+			r.lost(c, "curve", "a curve of the process in the table curves")
 			return nil
 		}
 		return &p.Curves[i]

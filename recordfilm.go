@@ -10,11 +10,11 @@ import (
 
 // recordDigits is how many digits the numbers of a published record keep; their
 // uncertainty is in the third or fourth.
-const recordDigits = 6
+const recordDigits = 5
 
 // AsFilm makes the record a film with one process: the fitted curves with their
 // readings, speeds and average gradients, the recommended index and development,
-// and the growth of contrast, each number to six digits. p says where the test
+// and the growth of contrast, each number to five digits. p says where the test
 // comes from. Add a spectral sensitivity or a reciprocity law by [Film.Data] and
 // [NewFilm], and publish it by [WritePackage].
 //
@@ -29,16 +29,16 @@ func (r *Record) AsFilm(p Provenance) (*Film, error) {
 		shape := s.Curve.Shape()
 		lo, hi := s.Curve.Domain()
 		shape.From, shape.To = lo, hi
-		six(&shape.BaseFog)
-		six(&shape.Gamma)
-		six(&shape.Toe)
-		six(&shape.ToeWidth)
-		six(&shape.Shoulder)
-		six(&shape.Sharpness)
+		trim(&shape.BaseFog)
+		trim(&shape.Gamma)
+		trim(&shape.Toe)
+		trim(&shape.ToeWidth)
+		trim(&shape.Shoulder)
+		trim(&shape.Sharpness)
 		c := CurveData{
 			Name: s.Strip, Development: seconds(s.DevelopmentS), BaseFog: shape.BaseFog, Shape: &shape,
 			Speed:    sensito.Speed{Value: digits(s.Speed.Value, recordDigits), Kind: s.Speed.Kind, Criterion: s.Speed.Criterion},
-			Gradient: sixOf(s.AverageGradient), Readings: slices.Clone(s.Readings), Unexposed: slices.Clone(s.Unexposed), Provenance: p,
+			Gradient: trimmed(s.AverageGradient), Readings: slices.Clone(s.Readings), Unexposed: slices.Clone(s.Unexposed), Provenance: p,
 		}
 		if s.Speed.Low != nil && s.Speed.High != nil {
 			c.SpeedLow, c.SpeedHigh = digits(*s.Speed.Low, recordDigits), digits(*s.Speed.High, recordDigits)
@@ -47,29 +47,29 @@ func (r *Record) AsFilm(p Provenance) (*Film, error) {
 		d.Curves = append(d.Curves, c)
 	}
 	if x := r.Index; x != nil {
-		d.Index = &IndexData{Index: *sixOf(&x.Estimate), From: x.From, Provenance: p}
+		d.Index = &IndexData{Index: *trimmed(&x.Estimate), From: x.From, Provenance: p}
 		if r.Development != nil {
-			d.Index.Development = sixOf(r.Development)
+			d.Index.Development = trimmed(r.Development)
 			d.Index.Gradient = digits(r.TargetAverageGradient, recordDigits)
 		}
 	}
 	if g := r.ContrastTime; g != nil {
 		short, long := g.Law.Range()
-		d.Growth = &GrowthData{Limit: *sixOf(&g.Limit), Rate: *sixOf(&g.Rate), Induction: *sixOf(&g.Induction), Shortest: short, Longest: long, Provenance: p}
+		d.Growth = &GrowthData{Limit: *trimmed(&g.Limit), Rate: *trimmed(&g.Rate), Induction: *trimmed(&g.Induction), Shortest: short, Longest: long, Provenance: p}
 	}
 	return NewFilm(FilmData{Name: r.Film, Provenance: p, Processes: []ProcessData{d}})
 }
 
-func six[T ~float64](v *T) { *v = T(digits(float64(*v), recordDigits)) }
+func trim[T ~float64](v *T) { *v = T(digits(float64(*v), recordDigits)) }
 
-func sixOf(e *sensito.Estimate) *sensito.Estimate {
+func trimmed(e *sensito.Estimate) *sensito.Estimate {
 	if e == nil {
 		return nil
 	}
 	out := *e
 	for _, v := range []*float64{&out.Value, &out.Low, &out.High} {
 		if !math.IsNaN(*v) && !math.IsInf(*v, 0) {
-			six(v)
+			trim(v)
 		}
 	}
 	return &out

@@ -413,7 +413,9 @@ func withoutHashes(content []byte) string {
 	return strings.Join(keep, "\n")
 }
 
-// sameTable compares cells as text, or as numbers to 1e-5 of themselves.
+// sameTable compares cells as text, or as numbers to 5e-4 of themselves: a constant
+// that the readings hardly determine, such as the sharpness of a faint shoulder, ends
+// where the search lets it, and that may differ from machine to machine.
 func sameTable(got, want []byte) error {
 	a, err := csv.NewReader(bytes.NewReader(got)).ReadAll()
 	if err != nil {
@@ -433,7 +435,7 @@ func sameTable(got, want []byte) error {
 		for j := range a[i] {
 			x, err1 := strconv.ParseFloat(a[i][j], 64)
 			y, err2 := strconv.ParseFloat(b[i][j], 64)
-			if a[i][j] != b[i][j] && !(err1 == nil && err2 == nil && math.Abs(x-y) <= 1e-5*math.Abs(y)+1e-9) {
+			if a[i][j] != b[i][j] && !(err1 == nil && err2 == nil && math.Abs(x-y) <= 5e-4*math.Abs(y)+1e-6) {
 				return fmt.Errorf("line %d, %s: %q, want %q", i+1, a[0][j], a[i][j], b[i][j])
 			}
 		}
