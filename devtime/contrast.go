@@ -107,11 +107,7 @@ func (p *profile) slope(k float64) float64 {
 	// Sums over the basis and the column of the derivative, d = u e.
 	var sw, sf, sff, sy, sfy, sd, sdd, sfd, sdy float64
 	for i, e := range f {
-		x := e
-		if p.free == 2 {
-			x = 1 - e
-		}
-		d := u[i] * e
+		x, d := 1-e, u[i]*e
 		wf, wd := w[i]*x, w[i]*d
 		sff += wf * x
 		sfy += wf * y[i]
@@ -131,20 +127,13 @@ func (p *profile) slope(k float64) float64 {
 		sfy -= sf * sy / sw
 		sfd -= sf * sd / sw
 		sdd -= sd * sd / sw
-		p.c = -sfy / sff
-		p.a = (sy + p.c*sf) / sw
+		p.c = sfy / sff
+		p.a = (sy-p.c*sf)/sw + p.c
 	}
 	var s float64
 	p.rss = 0
 	for i, e := range f {
-		x := e
-		if p.free == 2 {
-			x = 1 - e
-		}
-		r := y[i] - p.a + p.c*e
-		if p.free == 2 {
-			r = y[i] - p.a*x
-		}
+		r := y[i] - (p.a - p.c) - p.c*(1-e)
 		wr := w[i] * r
 		p.rss += wr * r
 		s += wr * u[i] * e
