@@ -305,7 +305,7 @@ func (p *profile) quick(k float64) (float64, bool) {
 		if !(next > least && next < most) {
 			return 0, false
 		}
-		done := math.Abs(next-k) <= 4e-16*k
+		done := math.Abs(next-k) <= 1e-12*k // what is left is far smaller, and rounding
 		k = next
 		if done {
 			if !(p.slope(k*0.99) > 0 && p.slope(k*1.01) < 0) {
