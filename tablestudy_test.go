@@ -1,0 +1,238 @@
+package actinic
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"example.org/actinic/devtime"
+)
+
+// tableMaker draws tables of development times as makers print them.
+type tableMaker struct {
+	q10, push, exponent [2]float64      // ranges of the constants
+	steps               []time.Duration // of the rounding
+	scatter             float64         // of the maker's times about a law, in ln
+	bend                float64         // irregularity from level to level, in ln
+}
+
+// usual is the maker of the study: rounding is all the noise.
+var usual = tableMaker{
+	q10: [2]float64{1.6, 3.8}, push: [2]float64{1.2, 1.6}, exponent: [2]float64{0.4, 1.4},
+	steps: []time.Duration{15 * time.Second, 15 * time.Second, 30 * time.Second},
+}
+
+// table draws a part of a grid of 8 to 30 rows.
+func (m tableMaker) table(r *rand.Rand) []DevelopmentRow {
+	between := func(b [2]float64) float64 { return b[0] + (b[1]-b[0])*r.Float64() }
+	for {
+		indexes := some(r, []float64{100, 200, 400, 800, 1600, 3200}, 1, 5, true)
+		waters := some(r, []float64{0, 1, 2, 3, 4, 7, 9, 15, 19, 25, 31, 50, 63, 100}, 1, 3, false)
+		temps := some(r, []float64{18, 19, 20, 21, 22, 23, 24, 25, 26}, 1, 6, false)
+		cells := len(indexes) * len(waters) * len(temps)
+		n := 8 + r.IntN(23)
+		if cells < n {
+			continue
+		}
+		q10, push, exponent := between(m.q10), between(m.push), between(m.exponent)
+		base := 4 * math.Exp(1.2*r.Float64()) // of the shortest times, in minutes
+		step := m.steps[r.IntN(len(m.steps))]
+		keep := r.Perm(cells)[:n]
+		if r.IntN(3) == 0 && cells <= 30 {
+			keep = r.Perm(cells) // the whole grid
+		}
+		slices.Sort(keep)
+		offset := func(k int) []float64 {
+			out := make([]float64, k)
+			for i := range out {
+				out[i] = m.bend * r.NormFloat64()
+			}
+			return out
+		}
+		oi, od, ot := offset(len(indexes)), offset(len(waters)), offset(len(temps))
+		var rows []DevelopmentRow
+		bad := false
+		for _, k := range keep {
+			t, k := k%len(temps), k/len(temps)
+			i, d := k%len(indexes), k/len(indexes)
+			dilution, err := devtime.NewDilution(1, waters[d])
+			if err != nil {
+				panic(err)
+			}
+			min := base * math.Pow(push, math.Log2(indexes[i]/indexes[0])) * math.Pow((1+waters[d])/(1+waters[0]), exponent) *
+				math.Pow(q10, (temps[len(temps)-1]-temps[t])/10) * math.Exp(oi[i]+od[d]+ot[t]+m.scatter*r.NormFloat64())
+			time := (time.Duration(min * float64(time.Minute))).Round(step)
+			bad = bad || time < 3*60e9 || time > 90*60e9
+			rows = append(rows, DevelopmentRow{Index: indexes[i], Dilution: dilution, Temperature: devtime.Celsius(temps[t]), Time: time})
+		}
+		if !bad {
+			return rows
+		}
+	}
+}
+
+// some draws a few values in order, neighbours where run.
+func some(r *rand.Rand, from []float64, least, most int, run bool) []float64 {
+	n := least + r.IntN(most-least+1)
+	var out []float64
+	if run {
+		at := r.IntN(len(from) - n + 1)
+		return from[at : at+n]
+	}
+	for _, i := range r.Perm(len(from))[:n] {
+		out = append(out, from[i])
+	}
+	slices.Sort(out)
+	return out
+}
+
+// spoil puts one slip of a kind into a row. It returns the row, and how far the
+// slip changes the time or the temperature, as a ratio; 0 where the row does not
+// lend itself to the slip.
+func spoil(r *rand.Rand, rows []DevelopmentRow, kind Slip) (row int, ratio float64) {
+	row = r.IntN(len(rows))
+	x := &rows[row]
+	was := x.Time
+	switch kind {
+	case SlipMinutes:
+		if x.Time /= 60; r.IntN(2) == 0 {
+			x.Time *= 3600
+		}
+	case SlipDecimal:
+		if x.Time /= 10; r.IntN(2) == 0 {
+			x.Time *= 100
+		}
+	case SlipCopied:
+		if row == 0 {
+			return 0, 0
+		}
+		x.Time = rows[row-1].Time
+	case SlipFahrenheit:
+		c := x.Temperature
+		x.Temperature = devtime.Celsius(math.Round(c.Fahrenheit()))
+		return row, float64(x.Temperature / c)
+	case SlipDigits:
+		text := devtime.FormatTime(x.Time)
+		if r.IntN(2) == 0 {
+			text = plainNumber(x.Time.Minutes())
+		}
+		b := []byte(text)
+		var at []int
+		for i := range b {
+			if digit(b[i]) {
+				at = append(at, i)
+			}
+		}
+		i := r.IntN(len(at) - 1 + 1)
+		if i+1 >= len(at) {
+			return 0, 0
+		}
+		b[at[i]], b[at[i+1]] = b[at[i+1]], b[at[i]]
+		t, err := devtime.ParseTime(string(b))
+		if err != nil {
+			return 0, 0
+		}
+		x.Time, x.text = t, string(b)
+	}
+	return row, float64(x.Time) / float64(was)
+}
+
+var slipKinds = []Slip{SlipMinutes, SlipFahrenheit, SlipDigits, SlipDecimal, SlipCopied}
+
+// tally is what a study found.
+type tally struct {
+	slips, found, named map[Slip]int
+	wrong               int // tables with another row accused
+	clean, alarms       int
+}
+
+func (t tally) rate() (found, alarms float64) {
+	var n, k int
+	for _, s := range slipKinds {
+		n += t.slips[s]
+		k += t.found[s]
+	}
+	return 100 * float64(k) / float64(n), 100 * float64(t.alarms) / float64(t.clean)
+}
+
+func (t tally) String() string {
+	var b strings.Builder
+	for _, s := range slipKinds {
+		fmt.Fprintf(&b, "%s %d of %d (named %d); ", s, t.found[s], t.slips[s], t.named[s])
+	}
+	found, alarms := t.rate()
+	fmt.Fprintf(&b, "found %.1f %%; another row accused in %d; %d of %d clean tables accused, %.1f %%", found, t.wrong, t.alarms, t.clean, alarms)
+	return b.String()
+}
+
+// study draws tables with a slip of more than 15 % each, the kinds in turn, and as
+// many clean ones.
+func study(tb testing.TB, m tableMaker, n int, seed uint64) tally {
+	r := rand.New(rand.NewPCG(seed, 0))
+	t := tally{slips: map[Slip]int{}, found: map[Slip]int{}, named: map[Slip]int{}}
+	for i := 0; i < n; {
+		kind := slipKinds[i%len(slipKinds)]
+		rows := m.table(r)
+		row, ratio := spoil(r, rows, kind)
+		if !(math.Abs(ratio-1) > 0.15) || ratio == 0 {
+			continue
+		}
+		i++
+		rep, err := CheckDevelopment(rows)
+		if err != nil {
+			tb.Fatal(err)
+		}
+		t.slips[kind]++
+		found, wrong := false, false
+		for _, f := range rep.Findings {
+			if f.Confidence != High {
+				continue
+			}
+			if f.Row == row+1 {
+				if !found && f.Slip == kind {
+					t.named[kind]++
+				}
+				found = true
+			} else {
+				wrong = true
+			}
+		}
+		if found {
+			t.found[kind]++
+		} else if os.Getenv("SHOWMISSED") != "" {
+			tb.Logf("missed %s in row %d by %.2f; %v\n%v", kind, row+1, ratio, rep.Law, rep.Findings)
+			for k, x := range rows {
+				tb.Logf("%d: %v %v %v %v   %.2f", k+1, x.Index, x.Dilution, x.Temperature, devtime.FormatTime(x.Time), rep.Implied[k])
+			}
+		}
+		if wrong {
+			t.wrong++
+		}
+	}
+	for range n {
+		rows := m.table(r)
+		rep, err := CheckDevelopment(rows)
+		if err != nil {
+			tb.Fatal(err)
+		}
+		t.clean++
+		if rep.Accused() > 0 {
+			t.alarms++
+			if os.Getenv("SHOWMISSED") != "" {
+				tb.Logf("false: %v", rep.Findings)
+			}
+		}
+	}
+	return t
+}
+
+func TestStudy(t *testing.T) {
+	start := time.Now()
+	t.Log(study(t, usual, 500, 1))
+	t.Log(time.Since(start))
+}
