@@ -18,7 +18,7 @@ type DevelopmentRow struct {
 	Index       float64          // exposure index; 0 where there is no such column
 	Dilution    devtime.Dilution // zero where there is no such column
 	Temperature devtime.Celsius  // 0 where there is no such column
-	Fahrenheit  float64          // the same temperature printed beside it; 0 where it is not
+	Fahrenheit  float64          // the temperature in °F, instead or beside it; 0 where there is no such column
 	Time        time.Duration
 
 	text string // of the time, as printed
@@ -34,12 +34,12 @@ func (r DevelopmentRow) printed() string {
 
 // ReadDevelopment reads a table of development times: a CSV with the columns ei,
 // dilution, temperature_c and time, any of the first three of which may be
-// missing, and where known temperature_f. Times are as [devtime.ParseTime] reads
+// missing, and temperature_f beside or instead of temperature_c. Times are as [devtime.ParseTime] reads
 // them, dilutions 1+31, stock or a percentage; 1:31 is refused. The file name is
 // for the errors, which are [DataErrors].
 func ReadDevelopment(content []byte, file string) ([]DevelopmentRow, error) {
 	t := readTable(content, file, []string{"time"}, []string{"ei", "dilution", "temperature_c", "temperature_f"})
-	if len(t.errs) == 0 && t.column["ei"]+t.column["dilution"]+t.column["temperature_c"] == 0 {
+	if len(t.errs) == 0 && t.column["ei"]+t.column["dilution"]+t.column["temperature_c"]+t.column["temperature_f"] == 0 {
 		t.fail(1, 0, "header", "time", "a column that the time depends on: ei, dilution or temperature_c")
 	}
 	var rows []DevelopmentRow
@@ -132,10 +132,16 @@ const (
 // rounding and a tenth. A lesser suspicion, a Q10, push or exponent outside the
 // usual band, and a time off the table's own step are remarks.
 //
-// Of 500 simulated tables of 8 to 30 rows, rounded to a quarter or half minute, with
-// one slip each, the slip was found in the right row with high confidence in
-// 00.0 % of those with a slip of more than 15 %; 0.0 % of 500 clean tables raised
-// a finding of high confidence. STUDYFIGURES
+// The study. 500 simulated tables of 8 to 30 rows, parts of grids of one to five
+// indexes, three dilutions and six temperatures, Q10 1.6 to 3.8, push 1.2 to 1.6 a
+// stop, exponent of dilution 0.4 to 1.4, rounded to a quarter or half minute, with one
+// slip each of more than 15 %. Found in the right row with high confidence: minutes
+// for seconds 100 of 100, Fahrenheit for Celsius 100, decimal point 100, transposed
+// digits 97, copied from the row above 97: 98.8 %, and 99.0 % with another seed. No
+// other row and none of 500 clean tables was accused. Tables whose makers kept less
+// well to any law give up fewer of the smaller slips: with a scatter of 2 %,
+// 95.8 % in all, but 84 of 100 of those copied; with rows and levels off by 3 % each,
+// 89.2 % and 61 of 100, with 1.0 % of the clean tables accused.
 //
 // Errors: [ErrData] for no rows, more than 2000, or a row that is incomplete.
 func CheckDevelopment(rows []DevelopmentRow) (*TableReport, error) {
@@ -164,7 +170,7 @@ func usableDevelopment(rows []DevelopmentRow) error {
 			return fmt.Errorf("%w: row %d: a temperature beyond measure", ErrData, i+1)
 		case hasDilution(r) && !(r.Dilution.Factor() <= maxDilution):
 			return fmt.Errorf("%w: row %d: dilution %v, want at most 1+%g", ErrData, i+1, r.Dilution, maxDilution-1)
-		case (r.Index == 0) != (rows[0].Index == 0), (r.Temperature == 0) != (rows[0].Temperature == 0), hasDilution(r) != hasDilution(rows[0]):
+		case (r.Index == 0) != (rows[0].Index == 0), (r.Temperature == 0) != (rows[0].Temperature == 0), (r.Fahrenheit == 0) != (rows[0].Fahrenheit == 0), hasDilution(r) != hasDilution(rows[0]):
 			return fmt.Errorf("%w: row %d tells other things than row 1: each row has an index, a dilution, a temperature, or none has", ErrData, i+1)
 		}
 	}
@@ -184,6 +190,15 @@ func (rep *TableReport) checkTemperatures(rows []DevelopmentRow) []float64 {
 	for i, r := range rows {
 		c := r.Temperature
 		temps[i] = float64(c)
+		if c == 0 && r.Fahrenheit != 0 {
+			c = devtime.FromFahrenheit(r.Fahrenheit)
+			if temps[i] = float64(c); c < coldest || c > hottest {
+				temps[i] = math.NaN()
+				rep.add(TableFinding{Row: i + 1, Column: "temperature_f", Printed: plainNumber(r.Fahrenheit), Unit: "°F", Confidence: High,
+					Rule: fmt.Sprintf("baths of development are between %g and %g °F", coldest.Fahrenheit(), hottest.Fahrenheit())})
+			}
+			continue
+		}
 		if c == 0 {
 			continue
 		}
@@ -360,7 +375,7 @@ func developmentLaw(rows []DevelopmentRow, temps []float64, use []int, step time
 		Scatter: []float64{0, 0.015, 0.03, 0.06, 0.12},
 	}
 	var strict, loose []float64
-	term := func(name string, values []float64, mean, sd, sdLoose float64) {
+	term := func(values []float64, mean, sd, sdLoose float64) {
 		for s := range use {
 			l.Z[s] = append(l.Z[s], values[s])
 		}
@@ -371,7 +386,7 @@ func developmentLaw(rows []DevelopmentRow, temps []float64, use []int, step time
 	for s := range ones {
 		ones[s] = 1
 	}
-	term("time", ones, math.Log(8), 1, 1)
+	term(ones, math.Log(8), 1, 1)
 	centre := func(x []float64) (levels []float64, at float64) {
 		levels = slices.Compact(slices.Sorted(slices.Values(x)))
 		return levels, robust.Median(x)
@@ -387,7 +402,7 @@ func developmentLaw(rows []DevelopmentRow, temps []float64, use []int, step time
 					is[s] = 1
 				}
 			}
-			term("", is, 0, 0, sd)
+			term(is, 0, 0, sd)
 		}
 	}
 	minus := func(x []float64, at float64) []float64 {
@@ -397,39 +412,37 @@ func developmentLaw(rows []DevelopmentRow, temps []float64, use []int, step time
 		}
 		return out
 	}
-	var says []func(c, sd []float64) string
-	shown := func(at int, level bool, of func(v float64) string) {
-		if level {
-			says = append(says, func(c, _ []float64) string { return of(c[at]) })
-		}
+	var says []func(c []float64) string
+	shown := func(at int, of func(v float64) string) {
+		says = append(says, func(c []float64) string { return of(c[at]) })
 	}
 	if len(ei) > 0 {
 		levels, at := centre(ei)
 		if len(levels) > 1 {
-			shown(len(l.Mean), true, func(v float64) string { return fmt.Sprintf("times %.2f a stop of index", math.Exp(v)) })
-			term("push", minus(ei, at), 0.31, 0.12, 0.12)
+			shown(len(l.Mean), func(v float64) string { return fmt.Sprintf("by %.2f a stop of index", math.Exp(v)) })
+			term(minus(ei, at), 0.31, 0.12, 0.12)
 			steps(ei, levels, 0.05)
 		}
 	}
 	if len(dil) > 0 {
 		levels, at := centre(dil)
 		if len(levels) > 1 {
-			shown(len(l.Mean), true, func(v float64) string { return fmt.Sprintf("as the dilution to the power %.2f", v) })
-			term("dilution", minus(dil, at), 0.8, 0.35, 0.35)
+			shown(len(l.Mean), func(v float64) string { return fmt.Sprintf("as the dilution to the power %.2f", v) })
+			term(minus(dil, at), 0.8, 0.35, 0.35)
 			steps(dil, levels, 0.05)
 		}
 	}
-	if rows[0].Temperature != 0 {
+	if rows[0].Temperature != 0 || rows[0].Fahrenheit != 0 {
 		levels, _ := centre(tc)
 		if len(levels) > 1 {
-			shown(len(l.Mean), true, func(v float64) string { return fmt.Sprintf("Q10 %.2f", math.Exp(-10*v)) })
-			term("temperature", tc, -0.092, 0.04, 0.04)
+			shown(len(l.Mean), func(v float64) string { return fmt.Sprintf("with temperature by a Q10 of %.2f", math.Exp(-10*v)) })
+			term(tc, -0.092, 0.04, 0.04)
 			if len(levels) > 2 {
 				bend := make([]float64, len(tc))
 				for s, v := range tc {
 					bend[s] = v * v / 25
 				}
-				term("bend", bend, 0, 0, 0.05)
+				term(bend, 0, 0, 0.05)
 			}
 		}
 	}
@@ -462,13 +475,13 @@ func developmentLaw(rows []DevelopmentRow, temps []float64, use []int, step time
 	}
 	var words []string
 	for _, f := range says {
-		words = append(words, f(sh.Coefficients, sh.CoefficientSD))
+		words = append(words, f(sh.Coefficients))
 	}
-	law := "log time linear in index (stops), log dilution and temperature"
+	law := "one time for all rows"
 	if len(words) > 0 {
-		law += ": " + strings.Join(words, ", ")
+		law = "development time goes " + strings.Join(words, ", ")
 	}
-	return fmt.Sprintf("%s; times in steps of %s", law, devtime.FormatTime(step)), sh
+	return fmt.Sprintf("%s; printed in steps of %s", law, devtime.FormatTime(step)), sh
 }
 
 // outOfOrder is a pair of rows of which long should not be shorter than short.
@@ -613,7 +626,11 @@ func CompareDevelopment(rows, other []DevelopmentRow) (*TableReport, error) {
 		index, dilution, temperature float64
 	}
 	of := func(r DevelopmentRow) condition {
-		c := condition{r.Index, 0, math.Round(float64(r.Temperature) * 10)}
+		at := r.Temperature
+		if at == 0 && r.Fahrenheit != 0 {
+			at = devtime.FromFahrenheit(r.Fahrenheit)
+		}
+		c := condition{r.Index, 0, math.Round(float64(at) * 10)}
 		if s, _ := r.Dilution.Parts(); s > 0 {
 			c.dilution = r.Dilution.Factor()
 		}

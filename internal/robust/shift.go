@@ -39,6 +39,9 @@ type Shifts struct {
 // a digit to a decimal point and seconds for minutes.
 var slipSpread = [...]float64{0.3, 1, 3}
 
+// mostSlips bounds the work on a large table of nonsense.
+const mostSlips = 40
+
 // pairsUpTo is the size of table for which every pair of values is tried.
 const pairsUpTo = 64
 
@@ -74,10 +77,11 @@ func (l Linear) Shifts(y, noise []float64) (out Shifts, ok bool) {
 	}
 	aside := make([]bool, n)
 	var p []float64
-	most := max(1, n/3)
+	most := max(1, min(n/3, mostSlips))
+	rows := l.sparse()
 	for count := 0; ; count++ {
 		var best, best2 int
-		p, best, best2, ok = l.weigh(y, noise, aside)
+		p, best, best2, ok = l.weigh(y, noise, aside, rows)
 		if !ok {
 			return out, false
 		}
@@ -96,14 +100,14 @@ func (l Linear) Shifts(y, noise []float64) (out Shifts, ok bool) {
 			continue
 		}
 		aside[i] = false
-		q, _, _, ok := l.weigh(y, noise, aside)
+		q, _, _, ok := l.weigh(y, noise, aside, rows)
 		if !ok {
 			return out, false
 		}
 		aside[i] = true
 		out.Probability[i] = q[i]
 	}
-	return out, l.imply(y, noise, aside, &out)
+	return out, l.imply(y, noise, aside, rows, &out)
 }
 
 // fit is the table under one set of SD and one scatter.
@@ -114,11 +118,14 @@ type fit struct {
 	d    []float64 // 1/variance of the values, 0 for those aside
 }
 
-func (l Linear) fit(y, noise []float64, aside []bool, sd []float64, scatter float64) (f fit, ok bool) {
+func (l Linear) fit(y, noise []float64, aside []bool, rows []sparse, sd []float64, scatter float64) (f fit, ok bool) {
 	n := len(y)
+	place := make([]int, len(sd)) // of a coefficient among those in use
 	var use []int
 	for j, s := range sd {
+		place[j] = -1
 		if s > 0 {
+			place[j] = len(use)
 			use = append(use, j)
 		}
 	}
@@ -128,23 +135,25 @@ func (l Linear) fit(y, noise []float64, aside []bool, sd []float64, scatter floa
 	logdet := 0.0
 	quad := 0.0
 	f.d = make([]float64, n)
-	for i := range y {
+	for i, z := range rows {
 		if aside[i] {
 			continue
 		}
 		v := noise[i]*noise[i] + scatter*scatter
 		f.d[i] = 1 / v
 		logdet += math.Log(v)
-		r := y[i] - dot(l.Z[i], l.Mean)
+		r := y[i] - z.dot(l.Mean)
 		quad += r * r / v
-		for s, j := range use {
-			z := l.Z[i][j]
-			if z == 0 {
+		for k, zk := range z.v {
+			s := place[z.j[k]]
+			if s < 0 {
 				continue
 			}
-			b[s] += z * r / v
-			for t := s; t < q; t++ {
-				a.SetSym(s, t, a.At(s, t)+z*l.Z[i][use[t]]/v)
+			b[s] += zk * r / v
+			for m := k; m < len(z.v); m++ {
+				if t := place[z.j[m]]; t >= 0 {
+					a.SetSym(s, t, a.At(s, t)+zk*z.v[m]/v)
+				}
 			}
 		}
 	}
@@ -185,25 +194,39 @@ func (l Linear) fit(y, noise []float64, aside []bool, sd []float64, scatter floa
 	return f, !math.IsNaN(f.logL)
 }
 
-func dot(a, b []float64) float64 {
+// sparse is a row of Z without its zeros, in order.
+type sparse struct {
+	j []int
+	v []float64
+}
+
+func (l Linear) sparse() []sparse {
+	out := make([]sparse, len(l.Z))
+	for i, z := range l.Z {
+		for j, v := range z {
+			if v != 0 {
+				out[i].j = append(out[i].j, j)
+				out[i].v = append(out[i].v, v)
+			}
+		}
+	}
+	return out
+}
+
+func (z sparse) dot(b []float64) float64 {
 	var s float64
-	for i := range a {
-		s += a[i] * b[i]
+	for k, v := range z.v {
+		s += v * b[z.j[k]]
 	}
 	return s
 }
 
 // cross is z_i' A⁻¹ z_k.
-func (f fit) cross(zi, zk []float64) float64 {
+func (f fit) cross(zi, zk sparse) float64 {
 	var s float64
-	for i, a := range zi {
-		if a == 0 {
-			continue
-		}
-		for k, b := range zk {
-			if b != 0 {
-				s += a * b * f.ainv.At(i, k)
-			}
+	for a, va := range zi.v {
+		for b, vb := range zk.v {
+			s += va * vb * f.ainv.At(zi.j[a], zk.j[b])
 		}
 	}
 	return s
@@ -211,7 +234,7 @@ func (f fit) cross(zi, zk []float64) float64 {
 
 // weigh gives the probability of each value not aside to be a slip, and the
 // likeliest hypothesis: two indices, -1 for none.
-func (l Linear) weigh(y, noise []float64, aside []bool) (p []float64, best, best2 int, ok bool) {
+func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p []float64, best, best2 int, ok bool) {
 	n := len(y)
 	odds := math.Log(l.Share / (1 - l.Share))
 	type hypothesis struct{ i, k int }
@@ -231,7 +254,7 @@ func (l Linear) weigh(y, noise []float64, aside []bool) (p []float64, best, best
 	spread := math.Log(float64(len(slipSpread)))
 	for _, sd := range l.SD {
 		for _, scatter := range l.Scatter {
-			f, ok := l.fit(y, noise, aside, sd, scatter)
+			f, ok := l.fit(y, noise, aside, rows, sd, scatter)
 			if !ok {
 				return nil, -1, -1, false
 			}
@@ -241,9 +264,9 @@ func (l Linear) weigh(y, noise []float64, aside []bool) (p []float64, best, best
 				if aside[i] {
 					continue
 				}
-				r := y[i] - dot(l.Z[i], l.Mean) - dot(l.Z[i], f.m)
+				r := y[i] - rows[i].dot(l.Mean) - rows[i].dot(f.m)
 				u[i] = f.d[i] * r
-				kk[i] = f.d[i] - f.d[i]*f.d[i]*f.cross(l.Z[i], l.Z[i])
+				kk[i] = f.d[i] - f.d[i]*f.d[i]*f.cross(rows[i], rows[i])
 				single := math.Inf(-1)
 				for _, s := range slipSpread {
 					v := s * s
@@ -259,7 +282,7 @@ func (l Linear) weigh(y, noise []float64, aside []bool) (p []float64, best, best
 					if aside[i] || aside[k] {
 						continue
 					}
-					kik := -f.d[i] * f.d[k] * f.cross(l.Z[i], l.Z[k])
+					kik := -f.d[i] * f.d[k] * f.cross(rows[i], rows[k])
 					pair := math.Inf(-1)
 					for _, s := range slipSpread {
 						v := s * s
@@ -305,13 +328,13 @@ func (l Linear) weigh(y, noise []float64, aside []bool) (p []float64, best, best
 
 // imply fills in what the law says without the values aside, and for the others
 // without themselves.
-func (l Linear) imply(y, noise []float64, aside []bool, out *Shifts) bool {
+func (l Linear) imply(y, noise []float64, aside []bool, rows []sparse, out *Shifts) bool {
 	var fits []fit
 	var scatters []float64
 	total := math.Inf(-1)
 	for _, sd := range l.SD {
 		for _, scatter := range l.Scatter {
-			f, ok := l.fit(y, noise, aside, sd, scatter)
+			f, ok := l.fit(y, noise, aside, rows, sd, scatter)
 			if !ok {
 				return false
 			}
@@ -331,8 +354,8 @@ func (l Linear) imply(y, noise []float64, aside []bool, out *Shifts) bool {
 			out.CoefficientSD[j] += w * f.ainv.At(j, j)
 		}
 		for i := range y {
-			z := l.Z[i]
-			at := dot(z, l.Mean) + dot(z, f.m)
+			z := rows[i]
+			at := z.dot(l.Mean) + z.dot(f.m)
 			lev := f.cross(z, z)
 			v := noise[i]*noise[i] + scatters[h]*scatters[h]
 			variance := v + lev
