@@ -120,6 +120,9 @@ type FrameRecord struct {
 type Settings struct {
 	// Seed of the drawn intervals; the same roll and seed give the same record.
 	Seed uint64
+	// Resamplings, if above 0, makes the strips' intervals from so many drawn and
+	// refitted strips instead of first-order propagation: slower, and a check on it.
+	Resamplings int
 }
 
 // frameSD is assumed of a bracket's densities that come without one: placing,
@@ -153,7 +156,7 @@ func (roll *TestRoll) Characterise(set Settings) (*Record, error) {
 	}
 	var missing error
 	for _, s := range roll.byTime() {
-		sr, err := r.strip(s, by)
+		sr, err := r.strip(s, by, set)
 		switch {
 		case errors.Is(err, sensito.ErrNotReached):
 			r.warn("Strip %s was left out: %v.", s.Name, trimPackage(err))
@@ -200,7 +203,7 @@ func known(v float64) *float64 {
 }
 
 // strip fits and measures one strip.
-func (r *Record) strip(s Strip, by sensito.Criterion) (*StripRecord, error) {
+func (r *Record) strip(s Strip, by sensito.Criterion, set Settings) (*StripRecord, error) {
 	var base sensito.Base
 	if len(s.Unexposed) > 0 {
 		base = sensito.UnexposedBase(s.Unexposed...)
@@ -217,34 +220,33 @@ func (r *Record) strip(s Strip, by sensito.Criterion) (*StripRecord, error) {
 	if err != nil {
 		return nil, err
 	}
-	measure := func(m sensito.Measure) *sensito.Estimate {
-		es, err := fit.Estimate(m)
-		if err != nil {
-			return nil
-		}
-		return &es[0]
-	}
-	sr := &StripRecord{
-		Strip: s.Name, DevelopmentS: s.Development.Seconds(),
-		BaseFog: float64(fit.BaseFog()), SpeedPointLogH: float64(rating.SpeedPoint),
-		DeltaD: known(rating.DeltaD), MeetsISO: rating.MeetsISO,
-		Gamma: measure(sensito.Gamma), AverageGradient: measure(sensito.AverageGradient), ContrastIndex: measure(sensito.ContrastIndex),
-		Curve: fit, Readings: slices.Clone(s.Readings),
-	}
-	if e := measure(sensito.SpeedPoint); e != nil {
-		sr.SpeedPointLow, sr.SpeedPointHigh = known(e.Low), known(e.High)
-	}
-	// The interval of the speed is taken on its logarithm.
-	speed := sensito.Estimate{Low: math.NaN(), High: math.NaN()}
-	if e := measure(func(c sensito.Curve) (float64, error) {
+	logIndex := func(c sensito.Curve) (float64, error) {
 		of := rating.Speed.Criterion
 		if of == sensito.ISO6 {
 			of = sensito.FixedDensity
 		}
 		v, err := sensito.Index(c, of)
 		return math.Log10(v), err
-	}); e != nil {
-		speed = e.Map(func(x float64) float64 { return math.Pow(10, x) })
+	}
+	es, err := estimates(fit, set, sensito.SpeedPoint, logIndex, sensito.Gamma, sensito.AverageGradient, sensito.ContrastIndex)
+	if err != nil {
+		return nil, err
+	}
+	point, index := es[0], es[1]
+	sr := &StripRecord{
+		Strip: s.Name, DevelopmentS: s.Development.Seconds(),
+		BaseFog: float64(fit.BaseFog()), SpeedPointLogH: float64(rating.SpeedPoint),
+		DeltaD: known(rating.DeltaD), MeetsISO: rating.MeetsISO,
+		Gamma: es[2], AverageGradient: es[3], ContrastIndex: es[4],
+		Curve: fit, Readings: slices.Clone(s.Readings),
+	}
+	if point != nil {
+		sr.SpeedPointLow, sr.SpeedPointHigh = known(point.Low), known(point.High)
+	}
+	// The interval of the speed is taken on its logarithm.
+	speed := sensito.Estimate{Low: math.NaN(), High: math.NaN()}
+	if index != nil {
+		speed = index.Map(func(x float64) float64 { return math.Pow(10, x) })
 	}
 	sr.Speed = SpeedRecord{rating.Speed.Kind, rating.Speed.Criterion, rating.Speed.Value, rating.Speed.Degrees(), known(speed.Low), known(speed.High)}
 	if x := fit.Scatter(); hasSD(s.Readings) && x > 2 {
@@ -260,6 +262,32 @@ func (r *Record) strip(s Strip, by sensito.Criterion) (*StripRecord, error) {
 		r.warn("Strip %s was developed for %s: times under about five minutes risk uneven development.", s.Name, devtime.FormatTime(s.Development))
 	}
 	return sr, nil
+}
+
+// estimates takes the measures that the curve has; nil stands for one it has not.
+func estimates(fit *sensito.Fitted, set Settings, measures ...sensito.Measure) ([]*sensito.Estimate, error) {
+	out := make([]*sensito.Estimate, len(measures))
+	var there []sensito.Measure
+	var at []int
+	for i, m := range measures {
+		if _, err := m(fit); err == nil {
+			there, at = append(there, m), append(at, i)
+		}
+	}
+	var es []sensito.Estimate
+	var err error
+	if set.Resamplings > 0 {
+		es, err = fit.Resample(sensito.Sampling{Draws: set.Resamplings, Seed: set.Seed}, there...)
+	} else {
+		es, err = fit.Estimate(there...)
+	}
+	if err != nil {
+		return nil, err
+	}
+	for k, i := range at {
+		out[i] = &es[k]
+	}
+	return out, nil
 }
 
 func hasSD(rs []sensito.Reading) bool {

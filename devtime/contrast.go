@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/lsq"
 	"example.org/actinic/internal/root"
 	"example.org/actinic/sensito"
@@ -49,7 +50,7 @@ type ContrastTime struct {
 // is at least 0.
 func NewContrastTime(limit, ratePerMinute float64, induction time.Duration) (ContrastTime, error) {
 	if !(limit > 0) || !(ratePerMinute > 0) || math.IsInf(limit, 0) || math.IsInf(ratePerMinute, 0) || induction < 0 {
-		return ContrastTime{}, errf(ErrInput, "limit %v, rate %v per minute, induction %v: want a positive limit and rate", limit, ratePerMinute, induction)
+		return ContrastTime{}, check.Errorf(ErrInput, "limit %v, rate %v per minute, induction %v: want a positive limit and rate", limit, ratePerMinute, induction)
 	}
 	return ContrastTime{limit: limit, rate: ratePerMinute, induction: induction.Minutes(), last: Unbounded}, nil
 }
@@ -144,7 +145,7 @@ func fitContrast(points []Point, free int) (ContrastTime, error) {
 	var none ContrastTime
 	n := len(points)
 	if n < free {
-		return none, errf(ErrInput, "%d strips, want %d or more", n, free)
+		return none, check.Errorf(ErrInput, "%d strips, want %d or more", n, free)
 	}
 	var stack [4 * 16]float64
 	buf := stack[:]
@@ -156,21 +157,21 @@ func fitContrast(points []Point, free int) (ContrastTime, error) {
 	first, last := points[0].Time, points[0].Time
 	for i, q := range points {
 		if !(q.Time > 0) {
-			return none, errf(ErrInput, "strip %d has the time %v, want more than 0", i+1, q.Time)
+			return none, check.Errorf(ErrInput, "strip %d has the time %v, want more than 0", i+1, q.Time)
 		}
 		if !(q.Value > 0) || math.IsInf(q.Value, 0) {
-			return none, errf(ErrInput, "strip %d has the contrast %v, want more than 0", i+1, q.Value)
+			return none, check.Errorf(ErrInput, "strip %d has the contrast %v, want more than 0", i+1, q.Value)
 		}
 		if !(q.SD >= 0) || math.IsInf(q.SD, 0) {
-			return none, errf(ErrInput, "strip %d has the standard deviation %v", i+1, q.SD)
+			return none, check.Errorf(ErrInput, "strip %d has the standard deviation %v", i+1, q.SD)
 		}
 		if known != (q.SD > 0) {
-			return none, errf(ErrInput, "standard deviations on some strips only: give all or none")
+			return none, check.Errorf(ErrInput, "standard deviations on some strips only: give all or none")
 		}
 		first, last = min(first, q.Time), max(last, q.Time)
 	}
 	if d := distinct(points, free); d < free {
-		return none, errf(ErrInput, "strips at %d different times, want %d or more", d, free)
+		return none, check.Errorf(ErrInput, "strips at %d different times, want %d or more", d, free)
 	}
 	long := last.Minutes()
 	for i, q := range points {
@@ -185,9 +186,9 @@ func fitContrast(points []Point, free int) (ContrastTime, error) {
 	k, ok := p.solve()
 	if !ok {
 		if k == 0 {
-			return none, errf(ErrNoLaw, "contrast grows without bending up to %s, so it shows no limit; add a strip with a longer time", FormatTime(last))
+			return none, check.Errorf(ErrNoLaw, "contrast grows without bending up to %s, so it shows no limit; add a strip with a longer time", FormatTime(last))
 		}
-		return none, errf(ErrNoLaw, "contrast does not grow from %s on; add strips with shorter times", FormatTime(first))
+		return none, check.Errorf(ErrNoLaw, "contrast does not grow from %s on; add strips with shorter times", FormatTime(first))
 	}
 	if free == 2 && n == 2 {
 		// The closed form, where the times are as 1 to 2.
@@ -224,7 +225,7 @@ func fitContrast(points []Point, free int) (ContrastTime, error) {
 		}
 	}
 	if !c.covariance(points, p.w, scale) {
-		return none, errf(ErrNoLaw, "the strips do not determine limit and rate; add times that differ more")
+		return none, check.Errorf(ErrNoLaw, "the strips do not determine limit and rate; add times that differ more")
 	}
 	return c, nil
 }
@@ -453,7 +454,7 @@ const shortReach = 1.5
 // Errors: [ErrInput] for a negative time.
 func (c ContrastTime) At(t time.Duration) (sensito.Estimate, error) {
 	if t < 0 || c.limit == 0 {
-		return sensito.Estimate{}, errf(ErrInput, "time %v", t)
+		return sensito.Estimate{}, check.Errorf(ErrInput, "time %v", t)
 	}
 	g, sd := c.sd(t.Minutes())
 	if c.free == 0 {
@@ -515,15 +516,15 @@ func (t Time) String() string {
 // limit, for a target at or beyond it.
 func (c ContrastTime) TimeFor(target float64) (Time, error) {
 	if !(target > 0) || c.limit == 0 {
-		return Time{}, errf(ErrInput, "target contrast %v, want more than 0", target)
+		return Time{}, check.Errorf(ErrInput, "target contrast %v, want more than 0", target)
 	}
 	if target >= c.limit {
-		return Time{}, errf(ErrLimit, "contrast %.4g is asked for, and the limit of this film and process is %.4g; no time gives more", target, c.limit)
+		return Time{}, check.Errorf(ErrLimit, "contrast %.4g is asked for, and the limit of this film and process is %.4g; no time gives more", target, c.limit)
 	}
 	t := c.induction - math.Log1p(-target/c.limit)/c.rate
 	value, ok := minutes(t)
 	if !ok {
-		return Time{}, errf(ErrLimit, "contrast %.4g is so near the limit %.6g that its time is beyond measure", target, c.limit)
+		return Time{}, check.Errorf(ErrLimit, "contrast %.4g is so near the limit %.6g that its time is beyond measure", target, c.limit)
 	}
 	out := Time{Value: value, Low: value, High: value}
 	if c.free == 0 {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/lsq"
 	"example.org/actinic/sensito"
 )
@@ -25,7 +26,7 @@ func Undiluted() Dilution { return Dilution{1, 0} }
 // Errors: [ErrInput] unless stock > 0 and water >= 0.
 func NewDilution(stock, water float64) (Dilution, error) {
 	if !(stock > 0) || !(water >= 0) || math.IsInf(stock, 0) || math.IsInf(water, 0) || !((stock+water)/stock < 1e6) {
-		return Dilution{}, errf(ErrInput, "dilution of %v parts of stock and %v of water", stock, water)
+		return Dilution{}, check.Errorf(ErrInput, "dilution of %v parts of stock and %v of water", stock, water)
 	}
 	return Dilution{stock, water}, nil
 }
@@ -53,7 +54,7 @@ func ParseDilution(s string, colon Colon) (Dilution, error) {
 		if len(s) > maxText {
 			s = s[:maxText] + "..."
 		}
-		return Dilution{}, errf(ErrSyntax, "dilution %q: want 1+31, stock or 10%%", s)
+		return Dilution{}, check.Errorf(ErrSyntax, "dilution %q: want 1+31, stock or 10%%", s)
 	}
 	if len(t) > maxText {
 		return bad()
@@ -100,10 +101,10 @@ func ParseDilution(s string, colon Colon) (Dilution, error) {
 	case colon == PartsInAll:
 		return inAll, nil
 	case err != nil:
-		return Dilution{}, errf(ErrAmbiguous, "%q may be %v; write that, or say how to read a colon", s, water)
+		return Dilution{}, check.Errorf(ErrAmbiguous, "%q may be %v; write that, or say how to read a colon", s, water)
 	}
 	more := 100 * (water.Factor()/inAll.Factor() - 1)
-	return Dilution{}, errf(ErrAmbiguous, "%q may be %v or %v, which has %.4g %% more stock; write one of them, or say how to read a colon", s, water, inAll, more)
+	return Dilution{}, check.Errorf(ErrAmbiguous, "%q may be %v or %v, which has %.4g %% more stock; write one of them, or say how to read a colon", s, water, inAll, more)
 }
 
 // parts reads a plain decimal number, not negative.
@@ -160,7 +161,7 @@ func (d *Dilution) UnmarshalText(b []byte) error {
 
 func (d Dilution) check() error {
 	if !(d.stock > 0) {
-		return errf(ErrInput, "no dilution is given")
+		return check.Errorf(ErrInput, "no dilution is given")
 	}
 	return nil
 }
@@ -173,7 +174,7 @@ func (d Dilution) Volumes(total float64) (stock, water float64, err error) {
 		return 0, 0, err
 	}
 	if !(total > 0) || math.IsInf(total, 0) {
-		return 0, 0, errf(ErrInput, "volume of %v", total)
+		return 0, 0, check.Errorf(ErrInput, "volume of %v", total)
 	}
 	stock = total * (d.stock / (d.stock + d.water))
 	return stock, total * (d.water / (d.stock + d.water)), nil
@@ -189,7 +190,7 @@ func (d Dilution) Volumes(total float64) (stock, water float64, err error) {
 // Errors: [ErrInput] unless 0 < to <= from.
 func PercentSolution(from, to, volume float64) (take float64, err error) {
 	if !(to > 0 && to <= from) || math.IsInf(from, 0) || !(volume > 0) || math.IsInf(volume, 0) {
-		return 0, errf(ErrInput, "%v of strength %v from strength %v", volume, to, from)
+		return 0, check.Errorf(ErrInput, "%v of strength %v from strength %v", volume, to, from)
 	}
 	return volume * (to / from), nil
 }
@@ -232,7 +233,7 @@ func FitDilution(rows []DilutionRow) (DilutionLaw, error) {
 			return none, err
 		}
 		if !(r.Time > 0) {
-			return none, errf(ErrInput, "row %d has the time %v", i+1, r.Time)
+			return none, check.Errorf(ErrInput, "row %d has the time %v", i+1, r.Time)
 		}
 		f := r.Dilution.Factor()
 		x = append(x, 1, math.Log(f))
@@ -240,14 +241,14 @@ func FitDilution(rows []DilutionRow) (DilutionLaw, error) {
 		l.lo, l.hi = math.Min(l.lo, f), math.Max(l.hi, f)
 	}
 	if !(l.hi > l.lo) {
-		return none, errf(ErrInput, "want two dilutions or more")
+		return none, check.Errorf(ErrInput, "want two dilutions or more")
 	}
 	r, err := lsq.Linear(x, 2, y, nil)
 	if err != nil {
-		return none, errf(ErrInput, "%v", err)
+		return none, check.Errorf(ErrInput, "%v", err)
 	}
 	if !(r.Params[1] > 0) {
-		return none, errf(ErrNoLaw, "time does not grow with dilution")
+		return none, check.Errorf(ErrNoLaw, "time does not grow with dilution")
 	}
 	l.lnC, l.m = r.Params[0], r.Params[1]
 	for i := range l.cov {
@@ -272,14 +273,14 @@ func (l DilutionLaw) Time(d Dilution) (Time, error) {
 		return Time{}, err
 	}
 	if l.hi == 0 {
-		return Time{}, errf(ErrInput, "no law of dilution; fit one")
+		return Time{}, check.Errorf(ErrInput, "no law of dilution; fit one")
 	}
 	f := d.Factor()
 	x := math.Log(f)
 	y := l.lnC + l.m*x
 	v, ok := minutes(math.Exp(y))
 	if !ok {
-		return Time{}, errf(ErrOutside, "the time for %v is beyond measure", d)
+		return Time{}, check.Errorf(ErrOutside, "the time for %v is beyond measure", d)
 	}
 	const slack = 1e-9
 	t := Time{Value: v, Low: -1, High: -1, Extrapolated: f < l.lo*(1-slack) || f > l.hi*(1+slack)}

@@ -2,7 +2,6 @@ package devtime
 
 import (
 	"errors"
-	"fmt"
 )
 
 // Errors that callers may want to tell apart with errors.Is.
@@ -26,8 +25,3 @@ var (
 	// ErrStock marks a bath that holds too little stock for its films.
 	ErrStock = errors.New("devtime: too little stock for the films")
 )
-
-// errf wraps one of the errors above with what was wrong and what to do.
-func errf(err error, format string, args ...any) error {
-	return fmt.Errorf("%w: %s", err, fmt.Sprintf(format, args...))
-}

@@ -1,11 +1,13 @@
 package devtime
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
 	"time"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/root"
 	"example.org/actinic/sensito"
 )
@@ -32,31 +34,23 @@ type Family struct {
 // common.
 func NewFamily(strips []Strip) (Family, error) {
 	s := slices.Clone(strips)
-	slices.SortFunc(s, func(a, b Strip) int {
-		switch {
-		case a.Time < b.Time:
-			return -1
-		case a.Time > b.Time:
-			return 1
-		}
-		return 0
-	})
+	slices.SortFunc(s, func(a, b Strip) int { return cmp.Compare(a.Time, b.Time) })
 	if len(s) < 2 {
-		return Family{}, errf(ErrInput, "%d strips, want 2 or more", len(s))
+		return Family{}, check.Errorf(ErrInput, "%d strips, want 2 or more", len(s))
 	}
 	for i, q := range s {
 		if !(q.Time > 0) || q.Curve == nil {
-			return Family{}, errf(ErrInput, "strip at %v without a time or a curve", q.Time)
+			return Family{}, check.Errorf(ErrInput, "strip at %v without a time or a curve", q.Time)
 		}
 		if i == 0 {
 			continue
 		}
 		if q.Time == s[i-1].Time {
-			return Family{}, errf(ErrInput, "two strips at %s; join their readings into one curve", FormatTime(q.Time))
+			return Family{}, check.Errorf(ErrInput, "two strips at %s; join their readings into one curve", FormatTime(q.Time))
 		}
 		b := blend{s[i-1].Curve, q.Curve, .5}
 		if lo, hi := b.Domain(); !(lo < hi) {
-			return Family{}, errf(ErrInput, "the strips at %s and %s have no exposure in common", FormatTime(s[i-1].Time), FormatTime(q.Time))
+			return Family{}, check.Errorf(ErrInput, "the strips at %s and %s have no exposure in common", FormatTime(s[i-1].Time), FormatTime(q.Time))
 		}
 	}
 	return Family{s}, nil
@@ -76,7 +70,7 @@ func (f Family) Range() (shortest, longest time.Duration) {
 func (f Family) Curve(t time.Duration) (sensito.Curve, error) {
 	lo, hi := f.Range()
 	if !(t >= lo && t <= hi) || t <= 0 {
-		return nil, errf(ErrOutside, "the family covers %s to %s, %s was asked for", FormatTime(lo), FormatTime(hi), FormatTime(t))
+		return nil, check.Errorf(ErrOutside, "the family covers %s to %s, %s was asked for", FormatTime(lo), FormatTime(hi), FormatTime(t))
 	}
 	i, exact := slices.BinarySearchFunc(f.strips, t, func(s Strip, t time.Duration) int {
 		switch {
@@ -102,7 +96,7 @@ func (f Family) Curve(t time.Duration) (sensito.Curve, error) {
 // fewer than two strips have it.
 func (f Family) TimeFor(m sensito.Measure, target float64) (time.Duration, error) {
 	if m == nil || math.IsNaN(target) || len(f.strips) == 0 {
-		return 0, errf(ErrInput, "target of %v", target)
+		return 0, check.Errorf(ErrInput, "target of %v", target)
 	}
 	var first error
 	least, most := math.Inf(1), math.Inf(-1)
@@ -151,7 +145,7 @@ func (f Family) TimeFor(m sensito.Measure, target float64) (time.Duration, error
 		return 0, fmt.Errorf("devtime: no strip has the measure asked for: %w", first)
 	}
 	lo, hi := f.Range()
-	return 0, errf(ErrOutside, "%.4g is asked for, and the family reaches %.4g to %.4g from %s to %s", target, least, most, FormatTime(lo), FormatTime(hi))
+	return 0, check.Errorf(ErrOutside, "%.4g is asked for, and the family reaches %.4g to %.4g from %s to %s", target, least, most, FormatTime(lo), FormatTime(hi))
 }
 
 // Development is what a film is at a development time.
@@ -175,7 +169,7 @@ func (f Family) At(t time.Duration, rated float64, by sensito.Criterion, contras
 		return Development{}, err
 	}
 	if !(rated >= 0) || math.IsInf(rated, 0) || contrast == nil {
-		return Development{}, errf(ErrInput, "rated index of %v", rated)
+		return Development{}, check.Errorf(ErrInput, "rated index of %v", rated)
 	}
 	d := Development{Time: t}
 	if d.Index, err = sensito.Index(c, by); err != nil {
@@ -295,7 +289,7 @@ type ToneGain struct {
 // Errors: [ErrInput]; those of the curve where a tone leaves it.
 func Rerate(c sensito.Curve, from, to float64, tones []sensito.Stops) ([]ToneGain, error) {
 	if c == nil || !(from > 0) || !(to > 0) || math.IsInf(from, 0) || math.IsInf(to, 0) {
-		return nil, errf(ErrInput, "from index %v to index %v", from, to)
+		return nil, check.Errorf(ErrInput, "from index %v to index %v", from, to)
 	}
 	out := make([]ToneGain, len(tones))
 	for i, n := range tones {
@@ -343,5 +337,5 @@ func RuleOfThumb(push sensito.Stops) (Rule, error) {
 	case s < 0 && s >= -1:
 		return Rule{between(-s, 1, .7), between(-s, 1, .8), "common practice, from memory", true}, nil
 	}
-	return Rule{}, errf(ErrOutside, "no rule of thumb for a push of %v; measure the film", push)
+	return Rule{}, check.Errorf(ErrOutside, "no rule of thumb for a push of %v; measure the film", push)
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"time"
+
+	"example.org/actinic/internal/check"
 )
 
 // FilmArea is the area of one film in m²: 80 square inches, which a 36-exposure
@@ -15,7 +17,7 @@ const FilmArea = 80 * 0.0254 * 0.0254
 // Errors: [ErrInput].
 func FilmsOf(widthMM, lengthMM float64) (float64, error) {
 	if !(widthMM > 0) || !(lengthMM > 0) || math.IsInf(widthMM, 0) || math.IsInf(lengthMM, 0) {
-		return 0, errf(ErrInput, "film of %v mm by %v mm", widthMM, lengthMM)
+		return 0, check.Errorf(ErrInput, "film of %v mm by %v mm", widthMM, lengthMM)
 	}
 	return widthMM * lengthMM * 1e-6 / FilmArea, nil
 }
@@ -73,14 +75,14 @@ func Mix(b Bath) (Mixture, error) {
 		return Mixture{}, err
 	}
 	if !(b.Films > 0) || math.IsInf(b.Films, 0) || !(b.MinStock >= 0) || math.IsInf(b.MinStock, 0) {
-		return Mixture{}, errf(ErrInput, "%v films with at least %v ml of stock each", b.Films, b.MinStock)
+		return Mixture{}, check.Errorf(ErrInput, "%v films with at least %v ml of stock each", b.Films, b.MinStock)
 	}
 	m := Mixture{Stock: stock, Water: water, Dilution: b.Dilution, MaxFilms: math.Inf(1)}
 	if b.MinStock > 0 {
 		m.MaxFilms = stock / b.MinStock
 		m.LeastStock = b.Films * b.MinStock
 		if need := m.LeastStock; stock < need*(1-1e-9) {
-			return Mixture{}, errf(ErrStock, "%.4g ml of stock in %.4g ml of %v, and %.4g films need %.4g ml; take %.4g ml of solution, %.4g films, or a stronger dilution",
+			return Mixture{}, check.Errorf(ErrStock, "%.4g ml of stock in %.4g ml of %v, and %.4g films need %.4g ml; take %.4g ml of solution, %.4g films, or a stronger dilution",
 				stock, b.Tank, b.Dilution, b.Films, need, need*b.Dilution.Factor(), m.MaxFilms)
 		}
 	}
@@ -103,10 +105,10 @@ type Measured struct {
 // Errors: [ErrInput], also where the stock is less than one graduation.
 func (m Mixture) Measure(cylinder, vessel float64) (Measured, error) {
 	if !(cylinder > 0) || !(vessel > 0) || math.IsInf(cylinder, 0) || math.IsInf(vessel, 0) || !(m.Stock > 0) {
-		return Measured{}, errf(ErrInput, "graduations of %v ml and %v ml", cylinder, vessel)
+		return Measured{}, check.Errorf(ErrInput, "graduations of %v ml and %v ml", cylinder, vessel)
 	}
 	if m.Stock < cylinder*(1-1e-9) {
-		return Measured{}, errf(ErrInput, "%.4g ml of stock is less than the cylinder's graduation of %v ml; take a finer one, or mix more", m.Stock, cylinder)
+		return Measured{}, check.Errorf(ErrInput, "%.4g ml of stock is less than the cylinder's graduation of %v ml; take a finer one, or mix more", m.Stock, cylinder)
 	}
 	stock := cylinder * math.Round(m.Stock/cylinder)
 	if stock < m.LeastStock*(1-1e-9) {
@@ -144,10 +146,10 @@ type Exhaustion struct {
 // SS0514. The 10 % is common practice, no source.
 func (e Exhaustion) Factor(filmsDone float64) (float64, error) {
 	if !(e.PerFilm >= 0) || !(e.PerFilm < 1) || !(e.Capacity > 0) || !(filmsDone >= 0) {
-		return 0, errf(ErrInput, "%v per film, capacity %v, %v films done", e.PerFilm, e.Capacity, filmsDone)
+		return 0, check.Errorf(ErrInput, "%v per film, capacity %v, %v films done", e.PerFilm, e.Capacity, filmsDone)
 	}
 	if filmsDone+1 > e.Capacity*(1+1e-9) {
-		return 0, errf(ErrOutside, "%.4g films are done and the bath is good for %.4g; mix a fresh one", filmsDone, e.Capacity)
+		return 0, check.Errorf(ErrOutside, "%.4g films are done and the bath is good for %.4g; mix a fresh one", filmsDone, e.Capacity)
 	}
 	if e.Compound {
 		return math.Pow(1+e.PerFilm, filmsDone), nil
@@ -161,7 +163,7 @@ func (e Exhaustion) Factor(filmsDone float64) (float64, error) {
 // Errors: [ErrInput] unless the factor is positive.
 func (t Time) Scale(factor float64) (Time, error) {
 	if !(factor > 0) || math.IsInf(factor, 0) {
-		return Time{}, errf(ErrInput, "factor of %v", factor)
+		return Time{}, check.Errorf(ErrInput, "factor of %v", factor)
 	}
 	f := func(d time.Duration) time.Duration {
 		if d == Unbounded || d < 0 {

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"time"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/lsq"
 	"example.org/actinic/internal/uncert"
 	"example.org/actinic/sensito"
@@ -92,7 +93,7 @@ type Rounded struct {
 // Errors: [ErrInput].
 func (c ContrastTime) Round(t, step time.Duration) (Rounded, error) {
 	if !(t > 0) || !(step > 0) || t == Unbounded {
-		return Rounded{}, errf(ErrInput, "time %v in steps of %v", t, step)
+		return Rounded{}, check.Errorf(ErrInput, "time %v in steps of %v", t, step)
 	}
 	r := max(t.Round(step), step)
 	before, err := c.At(t)
@@ -130,14 +131,14 @@ type Aim struct {
 // Errors: [ErrInput]; an aim that is beyond the film's limit carries its own.
 func Aims(law ContrastTime, paper sensito.Density, normal sensito.Stops, logFlare float64, from, to int) ([]Aim, error) {
 	if from > to || to-from > 20 {
-		return nil, errf(ErrInput, "developments from N%+d to N%+d", from, to)
+		return nil, check.Errorf(ErrInput, "developments from N%+d to N%+d", from, to)
 	}
 	var out []Aim
 	for n := from; n <= to; n++ {
 		s := normal - sensito.Stops(n)
 		g, err := sensito.RequiredGradient(paper, s.Log10(), logFlare)
 		if err != nil {
-			return nil, errf(ErrInput, "N%+d, a subject of %v: %v", n, s, err)
+			return nil, check.Errorf(ErrInput, "N%+d, a subject of %v: %v", n, s, err)
 		}
 		a := Aim{N: n, Subject: s, Gradient: g}
 		a.Time, a.Err = law.TimeFor(g)
@@ -157,7 +158,7 @@ func Aims(law ContrastTime, paper sensito.Density, normal sensito.Stops, logFlar
 func PaperRange(grade int) (shortest, longest sensito.Density, err error) {
 	ends := [...]sensito.Density{1.70, 1.40, 1.15, .95, .80, .65, .50, .35}
 	if grade < 0 || grade > 6 {
-		return 0, 0, errf(ErrInput, "paper grade %d, want 0 to 6", grade)
+		return 0, 0, check.Errorf(ErrInput, "paper grade %d, want 0 to 6", grade)
 	}
 	return ends[grade+1], ends[grade], nil
 }

@@ -1,10 +1,12 @@
 package devtime
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/lsq"
 	"example.org/actinic/sensito"
 )
@@ -34,15 +36,7 @@ type SpeedTime struct {
 // Errors: [ErrInput].
 func NewSpeedTime(points []Point) (SpeedTime, error) {
 	p := slices.Clone(points)
-	slices.SortStableFunc(p, func(a, b Point) int {
-		switch {
-		case a.Time < b.Time:
-			return -1
-		case a.Time > b.Time:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(p, func(a, b Point) int { return cmp.Compare(a.Time, b.Time) })
 	var s SpeedTime
 	for i := 0; i < len(p); {
 		j := i
@@ -51,10 +45,10 @@ func NewSpeedTime(points []Point) (SpeedTime, error) {
 		for ; j < len(p) && p[j].Time == p[i].Time; j++ {
 			q := p[j]
 			if !(q.Time > 0) || math.IsNaN(q.Value) || math.IsInf(q.Value, 0) || !(q.SD >= 0) || math.IsInf(q.SD, 0) {
-				return SpeedTime{}, errf(ErrInput, "strip at %v with log H %v, standard deviation %v", q.Time, q.Value, q.SD)
+				return SpeedTime{}, check.Errorf(ErrInput, "strip at %v with log H %v, standard deviation %v", q.Time, q.Value, q.SD)
 			}
 			if known != (q.SD > 0) {
-				return SpeedTime{}, errf(ErrInput, "standard deviations on some strips only: give all or none")
+				return SpeedTime{}, check.Errorf(ErrInput, "standard deviations on some strips only: give all or none")
 			}
 			w := 1.0
 			if known {
@@ -69,7 +63,7 @@ func NewSpeedTime(points []Point) (SpeedTime, error) {
 			sd = 1 / math.Sqrt(sw)
 		}
 		if i > 0 && known != (s.s[0] > 0) {
-			return SpeedTime{}, errf(ErrInput, "standard deviations on some strips only: give all or none")
+			return SpeedTime{}, check.Errorf(ErrInput, "standard deviations on some strips only: give all or none")
 		}
 		s.t = append(s.t, math.Log(p[i].Time.Minutes()))
 		s.h = append(s.h, swh/sw)
@@ -78,7 +72,7 @@ func NewSpeedTime(points []Point) (SpeedTime, error) {
 		i = j
 	}
 	if len(s.t) < 2 {
-		return SpeedTime{}, errf(ErrInput, "strips at %d different times, want 2 or more", len(s.t))
+		return SpeedTime{}, check.Errorf(ErrInput, "strips at %d different times, want 2 or more", len(s.t))
 	}
 	return s, nil
 }
@@ -98,7 +92,7 @@ func (s SpeedTime) Range() (shortest, longest time.Duration) {
 func (s SpeedTime) At(t time.Duration) (sensito.Estimate, error) {
 	lo, hi := s.Range()
 	if !(t >= lo && t <= hi) || t <= 0 {
-		return sensito.Estimate{}, errf(ErrOutside, "the family covers %s to %s, %s was asked for", FormatTime(lo), FormatTime(hi), FormatTime(t))
+		return sensito.Estimate{}, check.Errorf(ErrOutside, "the family covers %s to %s, %s was asked for", FormatTime(lo), FormatTime(hi), FormatTime(t))
 	}
 	x := math.Log(t.Minutes())
 	i, exact := slices.BinarySearch(s.k, t)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"time"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/lsq"
 	"example.org/actinic/internal/uncert"
 	"example.org/actinic/sensito"
@@ -28,7 +29,7 @@ func (c Celsius) kelvin() float64 { return float64(c) + 273.15 }
 
 func (c Celsius) check() error {
 	if !(c > -20 && c < 100) {
-		return errf(ErrInput, "temperature of %v °C; a developer is liquid", float64(c))
+		return check.Errorf(ErrInput, "temperature of %v °C; a developer is liquid", float64(c))
 	}
 	return nil
 }
@@ -81,7 +82,7 @@ const (
 // Errors: [ErrInput] unless q10 > 1 and at most 10.
 func NewQ10(q10 float64) (TemperatureLaw, error) {
 	if !(q10 > 1 && q10 <= 10) {
-		return TemperatureLaw{}, errf(ErrInput, "temperature coefficient of %v, want above 1; usual values are 1.3 to 3", q10)
+		return TemperatureLaw{}, check.Errorf(ErrInput, "temperature coefficient of %v, want above 1; usual values are 1.3 to 3", q10)
 	}
 	return TemperatureLaw{q10: q10, lo: trustedLow, hi: trustedHigh}, nil
 }
@@ -92,7 +93,7 @@ func NewQ10(q10 float64) (TemperatureLaw, error) {
 // Errors: [ErrInput] unless the energy is positive and at most 170 kJ/mol.
 func NewArrhenius(kJPerMol float64) (TemperatureLaw, error) {
 	if !(kJPerMol > 0 && kJPerMol <= 170) {
-		return TemperatureLaw{}, errf(ErrInput, "activation energy of %v kJ/mol, want above 0; usual values are 20 to 75", kJPerMol)
+		return TemperatureLaw{}, check.Errorf(ErrInput, "activation energy of %v kJ/mol, want above 0; usual values are 20 to 75", kJPerMol)
 	}
 	return TemperatureLaw{energy: kJPerMol, lo: trustedLow, hi: trustedHigh}, nil
 }
@@ -108,7 +109,7 @@ func (l TemperatureLaw) Within(low, high Celsius) (TemperatureLaw, error) {
 		return l, err
 	}
 	if !(low < high) {
-		return l, errf(ErrInput, "range from %v to %v", low, high)
+		return l, check.Errorf(ErrInput, "range from %v to %v", low, high)
 	}
 	l.lo, l.hi = low, high
 	return l, nil
@@ -161,7 +162,7 @@ func (l TemperatureLaw) constant() float64 {
 // Errors: [ErrInput].
 func (l TemperatureLaw) Factor(from, to Celsius) (float64, error) {
 	if l.q10 == 0 && l.energy == 0 {
-		return 0, errf(ErrInput, "no temperature law; make one with NewQ10 or NewArrhenius")
+		return 0, check.Errorf(ErrInput, "no temperature law; make one with NewQ10 or NewArrhenius")
 	}
 	if err := from.check(); err != nil {
 		return 0, err
@@ -196,10 +197,10 @@ const (
 // outside the range and beyond is [Refuse].
 func (l TemperatureLaw) Convert(t time.Duration, from, to Celsius, thermometer float64, beyond Beyond) (Time, error) {
 	if !(t > 0) {
-		return Time{}, errf(ErrInput, "development time of %v", t)
+		return Time{}, check.Errorf(ErrInput, "development time of %v", t)
 	}
 	if !(thermometer >= 0) || math.IsInf(thermometer, 0) {
-		return Time{}, errf(ErrInput, "standard deviation of %v °C", thermometer)
+		return Time{}, check.Errorf(ErrInput, "standard deviation of %v °C", thermometer)
 	}
 	f, err := l.Factor(from, to)
 	if err != nil {
@@ -208,7 +209,7 @@ func (l TemperatureLaw) Convert(t time.Duration, from, to Celsius, thermometer f
 	const slack = 1e-9
 	out := from < l.lo-slack || from > l.hi+slack || to < l.lo-slack || to > l.hi+slack
 	if out && beyond == Refuse {
-		return Time{}, errf(ErrOutside, "%v to %v, and this law is trusted from %v to %v", from, to, l.lo, l.hi)
+		return Time{}, check.Errorf(ErrOutside, "%v to %v, and this law is trusted from %v to %v", from, to, l.lo, l.hi)
 	}
 	x := []float64{l.constant(), float64(to)}
 	sd := []float64{l.sd, thermometer}
@@ -216,7 +217,7 @@ func (l TemperatureLaw) Convert(t time.Duration, from, to Celsius, thermometer f
 	h := lsq.Normal95 * math.Sqrt(uncert.Variance(g, uncert.Diagonal(sd...)))
 	v, ok := minutes(t.Minutes() * f)
 	if !ok {
-		return Time{}, errf(ErrInput, "a time of %v at %v is beyond measure", t, to)
+		return Time{}, check.Errorf(ErrInput, "a time of %v at %v is beyond measure", t, to)
 	}
 	r := Time{Value: v, Low: -1, High: -1, Extrapolated: out}
 	if !math.IsNaN(h) {
@@ -242,7 +243,7 @@ func Q10From(t1 time.Duration, at1 Celsius, t2 time.Duration, at2 Celsius) (floa
 		return 0, err
 	}
 	if !(t1 > 0 && t2 > 0) || at1 == at2 || (at1 < at2) != (t1 > t2) {
-		return 0, errf(ErrInput, "%v at %v and %v at %v: want a shorter time in the warmer bath", t1, at1, t2, at2)
+		return 0, check.Errorf(ErrInput, "%v at %v and %v at %v: want a shorter time in the warmer bath", t1, at1, t2, at2)
 	}
 	return math.Exp(10 * math.Log(t1.Seconds()/t2.Seconds()) / float64(at2-at1)), nil
 }
@@ -285,7 +286,7 @@ func fitTemperature(rows []TemperatureRow, arrhenius bool) (TemperatureFit, erro
 	var none TemperatureFit
 	n := len(rows)
 	if n < 2 {
-		return none, errf(ErrInput, "%d rows, want 2 or more", n)
+		return none, check.Errorf(ErrInput, "%d rows, want 2 or more", n)
 	}
 	// y = b0 - b1 x with x counted from 20 °C, b1 = ln Q10 or energy
 	x, y := make([]float64, 0, 2*n), make([]float64, n)
@@ -295,7 +296,7 @@ func fitTemperature(rows []TemperatureRow, arrhenius bool) (TemperatureFit, erro
 			return none, err
 		}
 		if !(r.Time > 0) {
-			return none, errf(ErrInput, "row %d has the time %v", i+1, r.Time)
+			return none, check.Errorf(ErrInput, "row %d has the time %v", i+1, r.Time)
 		}
 		u := float64(r.At-20) / 10
 		if arrhenius {
@@ -306,14 +307,14 @@ func fitTemperature(rows []TemperatureRow, arrhenius bool) (TemperatureFit, erro
 		lo, hi = min(lo, r.At), max(hi, r.At)
 	}
 	if !(lo < hi) {
-		return none, errf(ErrInput, "all rows are at %v", lo)
+		return none, check.Errorf(ErrInput, "all rows are at %v", lo)
 	}
 	res, err := lsq.Linear(x, 2, y, nil)
 	if err != nil {
-		return none, errf(ErrInput, "%v", err)
+		return none, check.Errorf(ErrInput, "%v", err)
 	}
 	if !(res.Params[1] > 0) {
-		return none, errf(ErrNoLaw, "time does not fall as temperature rises")
+		return none, check.Errorf(ErrNoLaw, "time does not fall as temperature rises")
 	}
 	q := lsq.TwoSided95(res.DOF)
 	l := TemperatureLaw{lo: lo, hi: hi}
@@ -347,11 +348,11 @@ func fitTemperature(rows []TemperatureRow, arrhenius bool) (TemperatureFit, erro
 // (1911).
 func Watkins(factor float64, appearance time.Duration) (time.Duration, error) {
 	if !(factor > 1) || !(appearance > 0) {
-		return 0, errf(ErrInput, "factor %v, appearance after %v", factor, appearance)
+		return 0, check.Errorf(ErrInput, "factor %v, appearance after %v", factor, appearance)
 	}
 	t, ok := minutes(factor * appearance.Minutes())
 	if !ok {
-		return 0, errf(ErrInput, "factor %v is beyond measure", factor)
+		return 0, check.Errorf(ErrInput, "factor %v is beyond measure", factor)
 	}
 	return t, nil
 }
@@ -362,12 +363,12 @@ func Watkins(factor float64, appearance time.Duration) (time.Duration, error) {
 // Errors: [ErrInput].
 func WatkinsMixture(parts, factors []float64) (float64, error) {
 	if len(parts) == 0 || len(parts) != len(factors) {
-		return 0, errf(ErrInput, "%d parts, %d factors", len(parts), len(factors))
+		return 0, check.Errorf(ErrInput, "%d parts, %d factors", len(parts), len(factors))
 	}
 	var s, w float64
 	for i, p := range parts {
 		if !(p > 0) || math.IsInf(p, 0) || !(factors[i] > 1) || math.IsInf(factors[i], 0) {
-			return 0, errf(ErrInput, "%v parts of factor %v", p, factors[i])
+			return 0, check.Errorf(ErrInput, "%v parts of factor %v", p, factors[i])
 		}
 		w += p
 		s += p * factors[i]

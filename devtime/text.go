@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"example.org/actinic/internal/check"
 )
 
 // Times with a name.
@@ -38,7 +40,7 @@ func ParseTime(s string) (time.Duration, error) {
 		if len(s) > maxText {
 			s = s[:maxText] + "..."
 		}
-		return 0, errf(ErrSyntax, "development time %q: %s", s, why)
+		return 0, check.Errorf(ErrSyntax, "development time %q: %s", s, why)
 	}
 	if t == "" {
 		return bad("empty; write minutes, 7:30 or 7m30s")

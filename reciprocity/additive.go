@@ -3,6 +3,8 @@ package reciprocity
 import (
 	"fmt"
 	"math"
+
+	"example.org/actinic/internal/check"
 )
 
 // BondExponent is the exponent that served the five films of Bond's
@@ -29,7 +31,7 @@ type Additive struct {
 // Errors: [ErrInput] unless a >= 0 and b >= 1.
 func NewAdditive(a, b float64) (Additive, error) {
 	if !(a >= 0) || math.IsInf(a, 0) || !(b >= 1) || math.IsInf(b, 0) {
-		return Additive{}, errf(ErrInput, "additive law with a = %v, b = %v; want a >= 0 and b >= 1", a, b)
+		return Additive{}, check.Errorf(ErrInput, "additive law with a = %v, b = %v; want a >= 0 and b >= 1", a, b)
 	}
 	return Additive{a: a, b: b}, nil
 }
@@ -45,7 +47,7 @@ func AdditiveFrom(metered, adjusted, b float64) (Additive, error) {
 		return Additive{}, err
 	}
 	if !(adjusted >= metered) {
-		return Additive{}, errf(ErrInput, "adjusted time %v s below the metered %v s", adjusted, metered)
+		return Additive{}, check.Errorf(ErrInput, "adjusted time %v s below the metered %v s", adjusted, metered)
 	}
 	return NewAdditive((adjusted-metered)/math.Pow(metered, b), b)
 }
@@ -63,7 +65,7 @@ func (l Additive) Adjusted(metered float64) (float64, error) {
 	}
 	t := metered + l.a*math.Pow(metered, l.b)
 	if math.IsInf(t, 0) {
-		return 0, errf(ErrOutside, "metered time of %v s", metered)
+		return 0, check.Errorf(ErrOutside, "metered time of %v s", metered)
 	}
 	return t, nil
 }

@@ -3,6 +3,8 @@ package reciprocity
 import (
 	"fmt"
 	"math"
+
+	"example.org/actinic/internal/check"
 )
 
 // Branch is one end of a [TwoBranch] law: the onset in seconds and
@@ -49,10 +51,10 @@ func NewTwoBranch(short, long Branch) (TwoBranch, error) {
 			return none, fmt.Errorf("short branch: %w", err)
 		}
 		if !(short.P >= 1) || math.IsInf(short.P, 0) {
-			return none, errf(ErrInput, "short branch: exponent p of %v, want at least 1; a value below 1 may be its inverse", short.P)
+			return none, check.Errorf(ErrInput, "short branch: exponent p of %v, want at least 1; a value below 1 may be its inverse", short.P)
 		}
 		if (long != Branch{}) && !(short.Onset <= long.Onset) {
-			return none, errf(ErrInput, "short onset %v s above long onset %v s", short.Onset, long.Onset)
+			return none, check.Errorf(ErrInput, "short onset %v s above long onset %v s", short.Onset, long.Onset)
 		}
 	}
 	return TwoBranch{short: short, long: long}, nil

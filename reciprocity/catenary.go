@@ -3,6 +3,8 @@ package reciprocity
 import (
 	"fmt"
 	"math"
+
+	"example.org/actinic/internal/check"
 )
 
 // Catenary is the law of Kron and Halm, which covers both ends: a film works
@@ -50,7 +52,7 @@ func NewCatenary(a, optimum, reference float64) (Catenary, error) {
 		return Catenary{}, err
 	}
 	if !(a >= 0 && a < 1) {
-		return Catenary{}, errf(ErrInput, "catenary constant a of %v, want from 0 to below 1", a)
+		return Catenary{}, check.Errorf(ErrInput, "catenary constant a of %v, want from 0 to below 1", a)
 	}
 	return Catenary{a: a, t0: optimum, ref: reference, u: u, k: lnCosh(a * (r - u))}, nil
 }

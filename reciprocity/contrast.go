@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/sensito"
 )
 
@@ -69,7 +70,7 @@ type ContrastChange struct {
 // it.
 func Contrast(l Law, c sensito.Curve, metered sensito.LogH, exposed time.Duration, shadow, highlight sensito.Stops) (ContrastChange, error) {
 	if !(shadow < highlight) {
-		return ContrastChange{}, errf(ErrInput, "shadow at %v is not below the highlight at %v", shadow, highlight)
+		return ContrastChange{}, check.Errorf(ErrInput, "shadow at %v is not below the highlight at %v", shadow, highlight)
 	}
 	e, beyond, err := Tones(l, exposed, []sensito.Stops{shadow, highlight})
 	if err != nil {
@@ -88,7 +89,7 @@ func Contrast(l Law, c sensito.Curve, metered sensito.LogH, exposed time.Duratio
 		Shadow: e[0], Highlight: e[1], Extrapolated: beyond,
 	}
 	if !(r.Normal > 0) {
-		return ContrastChange{}, errf(ErrInput, "the scene has no density range on this curve")
+		return ContrastChange{}, check.Errorf(ErrInput, "the scene has no density range on this curve")
 	}
 	r.Factor = r.Failed / r.Normal
 	return r, nil
@@ -105,7 +106,7 @@ func Contrast(l Law, c sensito.Curve, metered sensito.LogH, exposed time.Duratio
 // Errors: [ErrInput]; those of timeFor.
 func (c ContrastChange) Development(contrast float64, timeFor func(contrast float64) (time.Duration, error)) (percent float64, err error) {
 	if !(contrast > 0) || !(c.Factor > 0) || timeFor == nil {
-		return 0, errf(ErrInput, "contrast %v, factor %v", contrast, c.Factor)
+		return 0, check.Errorf(ErrInput, "contrast %v, factor %v", contrast, c.Factor)
 	}
 	normal, err := timeFor(contrast)
 	if err != nil {
@@ -116,7 +117,7 @@ func (c ContrastChange) Development(contrast float64, timeFor func(contrast floa
 		return 0, err
 	}
 	if !(normal > 0) {
-		return 0, errf(ErrInput, "a normal development time of %v", normal)
+		return 0, check.Errorf(ErrInput, "a normal development time of %v", normal)
 	}
 	return 100 * (changed.Seconds()/normal.Seconds() - 1), nil
 }
@@ -166,7 +167,7 @@ func FromDensity(c sensito.Curve, t time.Duration, nominal sensito.LogH, density
 		return Reading{}, err
 	}
 	if !(sd >= 0) || math.IsInf(sd, 0) || math.IsNaN(float64(nominal)) {
-		return Reading{}, errf(ErrInput, "nominal exposure %v, standard deviation %v", nominal, sd)
+		return Reading{}, check.Errorf(ErrInput, "nominal exposure %v, standard deviation %v", nominal, sd)
 	}
 	h, err := c.LogH(density)
 	if err != nil {
@@ -183,7 +184,7 @@ func FromDensity(c sensito.Curve, t time.Duration, nominal sensito.LogH, density
 			return Reading{}, err
 		}
 		if !(g > 0) {
-			return Reading{}, errf(ErrInput, "the curve is flat at density %v", density)
+			return Reading{}, check.Errorf(ErrInput, "the curve is flat at density %v", density)
 		}
 		r.SD = sensito.LogH(sd / g).Sub(0)
 	}

@@ -1,11 +1,13 @@
 package reciprocity
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
 	"time"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/lsq"
 	"example.org/actinic/internal/uncert"
 	"example.org/actinic/sensito"
@@ -119,18 +121,10 @@ type data struct {
 func newData(readings []Reading) (*data, error) {
 	n := len(readings)
 	if n == 0 {
-		return nil, errf(ErrInput, "no readings")
+		return nil, check.Errorf(ErrInput, "no readings")
 	}
 	r := slices.Clone(readings)
-	slices.SortStableFunc(r, func(a, b Reading) int {
-		switch {
-		case a.Metered < b.Metered:
-			return -1
-		case a.Metered > b.Metered:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(r, func(a, b Reading) int { return cmp.Compare(a.Metered, b.Metered) })
 	d := &data{
 		x: make([]float64, n), y: make([]float64, n), w: make([]float64, n),
 		known: r[0].SD > 0, lo: r[0].Metered, hi: r[n-1].Metered,
@@ -145,10 +139,10 @@ func newData(readings []Reading) (*data, error) {
 			return nil, err
 		}
 		if !(q.SD >= 0) || math.IsInf(float64(q.SD), 0) {
-			return nil, errf(ErrInput, "standard deviation of %v", float64(q.SD))
+			return nil, check.Errorf(ErrInput, "standard deviation of %v", float64(q.SD))
 		}
 		if d.known != (q.SD > 0) {
-			return nil, errf(ErrInput, "standard deviations on some readings only: give all or none")
+			return nil, check.Errorf(ErrInput, "standard deviations on some readings only: give all or none")
 		}
 		d.x[i], d.y[i], d.w[i] = x, a-x, 1
 		if d.known {
@@ -161,11 +155,11 @@ func newData(readings []Reading) (*data, error) {
 
 func (d *data) fit(kind Kind) (*Fitted, error) {
 	if kind < KindHolds || kind > KindTwoBranch {
-		return nil, errf(ErrInput, "no law of kind %d", int(kind))
+		return nil, check.Errorf(ErrInput, "no law of kind %d", int(kind))
 	}
 	p := len(kindParameters[kind])
 	if len(d.x) < p {
-		return nil, errf(ErrInput, "%d readings for the %d constants of the law %q", len(d.x), p, kind)
+		return nil, check.Errorf(ErrInput, "%d readings for the %d constants of the law %q", len(d.x), p, kind)
 	}
 	f := &Fitted{kind: kind, n: len(d.x), known: d.known}
 	var err error
@@ -186,7 +180,7 @@ func (d *data) fit(kind Kind) (*Fitted, error) {
 	}
 	law, err := f.build()
 	if err != nil {
-		return nil, errf(ErrNoLaw, "%v", err)
+		return nil, check.Errorf(ErrNoLaw, "%v", err)
 	}
 	f.law = within{law, d.lo.Seconds(), d.hi.Seconds()}
 	for i, x := range d.x {
@@ -326,7 +320,7 @@ func (f *Fitted) lm(d *data, starts [][]float64) error {
 		f.cov = slices.Clone(r.Cov)
 	}
 	if math.IsInf(best, 0) {
-		return errf(ErrNoLaw, "no fit of the law %q", f.kind)
+		return check.Errorf(ErrNoLaw, "no fit of the law %q", f.kind)
 	}
 	return nil
 }
@@ -342,18 +336,18 @@ func (f *Fitted) one(d *data) error {
 			}
 		}
 		if !(sxx > 0) || !(sxy > 0) {
-			return errf(ErrNoLaw, "no failure beyond 1 s")
+			return check.Errorf(ErrNoLaw, "no failure beyond 1 s")
 		}
 		f.theta, f.cov = []float64{sxy / sxx}, []float64{1 / sxx}
 		return nil
 	case KindSmooth:
 		if !d.fails() {
-			return errf(ErrNoLaw, "the adjusted times are not longer than the metered ones")
+			return check.Errorf(ErrNoLaw, "the adjusted times are not longer than the metered ones")
 		}
 		return f.lm(d, [][]float64{{0.9}, {0.6}})
 	}
 	if !d.fails() {
-		return errf(ErrNoLaw, "the adjusted times are not longer than the metered ones")
+		return check.Errorf(ErrNoLaw, "the adjusted times are not longer than the metered ones")
 	}
 	return f.lm(d, [][]float64{{math.Log(0.1)}, {math.Log(1e-3)}, {0}})
 }
@@ -369,7 +363,7 @@ func (d *data) fails() bool {
 
 func (f *Fitted) two(d *data) error {
 	if !d.fails() {
-		return errf(ErrNoLaw, "the adjusted times are not longer than the metered ones")
+		return check.Errorf(ErrNoLaw, "the adjusted times are not longer than the metered ones")
 	}
 	if f.kind == KindAdditive {
 		return f.lm(d, [][]float64{{math.Log(0.1), 1.5}, {math.Log(0.01), 1.62}, {0, 1.3}, {math.Log(1e-3), 2}})
@@ -386,7 +380,7 @@ func (f *Fitted) two(d *data) error {
 func (f *Fitted) power(d *data) error {
 	h := fitHinge(d.x, d.y, d.w, math.Inf(-1), math.Inf(1))
 	if !(h.a > 0) {
-		return errf(ErrNoLaw, "no failure at long times")
+		return check.Errorf(ErrNoLaw, "no failure at long times")
 	}
 	f.theta = []float64{h.a, h.u}
 	f.cov = slices.Clone(h.cov[:])
@@ -423,7 +417,7 @@ func (f *Fitted) branches(d *data) error {
 		}
 	}
 	if !(long.a > 0) && !(short.a > 0) {
-		return errf(ErrNoLaw, "no failure at either end")
+		return check.Errorf(ErrNoLaw, "no failure at either end")
 	}
 	f.theta = []float64{long.a, long.u, short.a, -short.u}
 	c, s := long.cov, short.cov
@@ -681,7 +675,7 @@ func Choose(readings []Reading, sd sensito.Stops, kinds ...Kind) (best *Fitted, 
 	for i := range r {
 		if r[i].SD == 0 {
 			if !(sd > 0) || math.IsInf(float64(sd), 0) {
-				return nil, nil, errf(ErrInput, "readings without standard deviation, and %v given for them", float64(sd))
+				return nil, nil, check.Errorf(ErrInput, "readings without standard deviation, and %v given for them", float64(sd))
 			}
 			r[i].SD = sd
 		}
@@ -716,7 +710,7 @@ func Choose(readings []Reading, sd sensito.Stops, kinds ...Kind) (best *Fitted, 
 		}
 	}
 	if best == nil {
-		return nil, tried, errf(ErrNoLaw, "none of %d laws could be fitted", len(kinds))
+		return nil, tried, check.Errorf(ErrNoLaw, "none of %d laws could be fitted", len(kinds))
 	}
 	return best, tried, nil
 }

@@ -6,6 +6,7 @@ import (
 	"math"
 	"time"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/sensito"
 )
 
@@ -20,10 +21,6 @@ var (
 	// ErrNoLaw marks readings that do not follow the law to be fitted.
 	ErrNoLaw = errors.New("reciprocity: readings do not follow the law")
 )
-
-func errf(err error, format string, args ...any) error {
-	return fmt.Errorf("%w: %s", err, fmt.Sprintf(format, args...))
-}
 
 // Law is a law of reciprocity failure. Times are in seconds and positive; other
 // times are an error that wraps [ErrInput].
@@ -50,7 +47,7 @@ type Law interface {
 // seconds checks a time and returns its logarithm.
 func seconds(t float64) (float64, error) {
 	if !(t > 0) || math.IsInf(t, 0) {
-		return 0, errf(ErrInput, "time of %v s, want more than 0", t)
+		return 0, check.Errorf(ErrInput, "time of %v s, want more than 0", t)
 	}
 	return math.Log(t), nil
 }
@@ -91,7 +88,7 @@ func (Holds) String() string { return "reciprocity holds" }
 // Errors: [ErrInput] unless 0 <= shortest < longest.
 func Within(l Law, shortest, longest time.Duration) (Law, error) {
 	if l == nil || !(shortest >= 0 && longest > shortest) {
-		return nil, errf(ErrInput, "domain from %v to %v", shortest, longest)
+		return nil, check.Errorf(ErrInput, "domain from %v to %v", shortest, longest)
 	}
 	return within{l, shortest.Seconds(), longest.Seconds()}, nil
 }
@@ -199,7 +196,7 @@ func outside(l Law, metered float64) bool {
 // the law.
 func Effective(l Law, exposures ...time.Duration) (time.Duration, error) {
 	if len(exposures) == 0 {
-		return 0, errf(ErrInput, "no exposures")
+		return 0, check.Errorf(ErrInput, "no exposures")
 	}
 	var sum float64
 	for _, t := range exposures {
@@ -227,7 +224,7 @@ func Repeats(l Law, each, metered time.Duration) (n int, over sensito.Stops, err
 	}
 	want := metered.Seconds() / m
 	if want > 1e9 {
-		return 0, 0, errf(ErrOutside, "%.3g exposures of %v", want, each)
+		return 0, 0, check.Errorf(ErrOutside, "%.3g exposures of %v", want, each)
 	}
 	n = max(int(math.Round(want)), 1)
 	return n, sensito.StopsOf(float64(n) / want), nil
@@ -236,7 +233,7 @@ func Repeats(l Law, each, metered time.Duration) (n int, over sensito.Stops, err
 func duration(s float64) (time.Duration, error) {
 	ns := s * 1e9
 	if !(ns < math.MaxInt64/2) {
-		return 0, errf(ErrOutside, "a time of %.3g s is beyond measure", s)
+		return 0, check.Errorf(ErrOutside, "a time of %.3g s is beyond measure", s)
 	}
 	return time.Duration(math.Round(ns)), nil
 }

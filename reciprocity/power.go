@@ -3,6 +3,8 @@ package reciprocity
 import (
 	"fmt"
 	"math"
+
+	"example.org/actinic/internal/check"
 )
 
 // Power is Schwarzschild's law with an onset: no failure up to the onset t0,
@@ -33,7 +35,7 @@ func NewPower(onset, p float64) (Power, error) {
 		return Power{}, err
 	}
 	if !(p > 0 && p <= 1) {
-		return Power{}, errf(ErrInput, "exponent p of %v, want above 0 and at most 1; a value above 1 may be its inverse", p)
+		return Power{}, check.Errorf(ErrInput, "exponent p of %v, want above 0 and at most 1; a value above 1 may be its inverse", p)
 	}
 	return Power{onset: onset, p: p}, nil
 }
@@ -92,7 +94,7 @@ func branched(t, onset, e float64, long bool) (float64, error) {
 // Source: J. Scheiner, Die Photographie der Gestirne (1897) 246-249.
 func PFromMagnitudes(gain, ratio float64) (float64, error) {
 	if !(ratio > 1) || !(gain > 0) || math.IsInf(gain, 0) || math.IsInf(ratio, 0) {
-		return 0, errf(ErrInput, "gain of %v magnitudes for a ratio of %v", gain, ratio)
+		return 0, check.Errorf(ErrInput, "gain of %v magnitudes for a ratio of %v", gain, ratio)
 	}
 	return gain / (2.5 * math.Log10(ratio)), nil
 }

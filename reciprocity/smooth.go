@@ -3,6 +3,8 @@ package reciprocity
 import (
 	"fmt"
 	"math"
+
+	"example.org/actinic/internal/check"
 )
 
 // Smooth is the astronomers' form of Schwarzschild's law, which fails little by
@@ -26,7 +28,7 @@ type Smooth struct {
 // Errors: [ErrInput] unless 0 < p <= 1.
 func NewSmooth(p float64) (Smooth, error) {
 	if !(p > 0 && p <= 1) {
-		return Smooth{}, errf(ErrInput, "exponent p of %v, want above 0 and at most 1", p)
+		return Smooth{}, check.Errorf(ErrInput, "exponent p of %v, want above 0 and at most 1", p)
 	}
 	return Smooth{p: p}, nil
 }

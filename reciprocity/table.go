@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"sort"
+
+	"example.org/actinic/internal/check"
 )
 
 // Table is a law given by rows, with straight lines between them on logarithmic
@@ -21,7 +23,7 @@ type Table struct {
 // metered ones.
 func NewTable(readings []Reading) (Table, error) {
 	if len(readings) < 2 {
-		return Table{}, errf(ErrInput, "%d rows, want 2 or more", len(readings))
+		return Table{}, check.Errorf(ErrInput, "%d rows, want 2 or more", len(readings))
 	}
 	r := slices.Clone(readings)
 	sort.SliceStable(r, func(i, j int) bool { return r[i].Metered < r[j].Metered })
@@ -35,7 +37,7 @@ func NewTable(readings []Reading) (Table, error) {
 			return Table{}, err
 		}
 		if i > 0 && !(t.x[i] > t.x[i-1] && t.y[i] > t.y[i-1]) {
-			return Table{}, errf(ErrInput, "row %v to %v does not rise from %v to %v", q.Metered, q.Adjusted, r[i-1].Metered, r[i-1].Adjusted)
+			return Table{}, check.Errorf(ErrInput, "row %v to %v does not rise from %v to %v", q.Metered, q.Adjusted, r[i-1].Metered, r[i-1].Adjusted)
 		}
 	}
 	return t, nil
@@ -91,7 +93,7 @@ func lookUp(x, y []float64, t float64) (v, slope float64, err error) {
 		if n > 0 {
 			lo, hi = math.Exp(x[0]), math.Exp(x[n-1])
 		}
-		return 0, 0, errf(ErrOutside, "the table covers %.6g s to %.6g s, %.6g s was asked for", lo, hi, t)
+		return 0, 0, check.Errorf(ErrOutside, "the table covers %.6g s to %.6g s, %.6g s was asked for", lo, hi, t)
 	}
 	i := sort.SearchFloat64s(x, u)
 	if i == n || i > 0 && u != x[i] {

@@ -357,7 +357,7 @@ func TestFitRecovers(t *testing.T) {
 
 // The derivatives that the fit uses are those of its values.
 func TestFitDerivatives(t *testing.T) {
-	d := fitModel{x: []float64{-3, -2.5, -2, -1.5, -1, 0, 1}, patches: 7, shoulder: true, free: []int{0, 1, 2, 3, 4, 5}}
+	d := fitModel{x: []float64{-3, -2.5, -2, -1.5, -1, 0, 1}, patches: 7, shoulder: true, far: 10, free: []int{0, 1, 2, 3, 4, 5}}
 	p := []float64{0.1, math.Log(0.7), -2.2, math.Log(0.2), math.Log(1.4), math.Log(4)}
 	n, k := 9, len(p)
 	f, jac := make([]float64, n), make([]float64, n*k)

@@ -3,8 +3,10 @@ package sensito
 import (
 	"errors"
 	"math"
+	"sync"
 
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/elementary"
 	"example.org/actinic/internal/lsq"
 )
 
@@ -59,6 +61,8 @@ type fitModel struct {
 	free     []int           // which of the constants are fitted
 	full     [pCount]float64 // all of them
 	shoulder bool
+	far      float64 // a shoulder beyond this density leaves no trace in the readings
+	scratch  []float64
 }
 
 // eval fills the values and derivatives; it is an lsq.Model.
@@ -74,46 +78,82 @@ func (d *fitModel) eval(p, f, jac []float64) bool {
 	var m, k float64
 	if d.shoulder {
 		m, k = math.Exp(v[pLnShoulder]), math.Exp(v[pLnSharpness])
-		if !(m > 0.05 && m < 50 && k >= 0.5 && k < 100) {
+		if !(m > 0.05 && m < d.far && k >= 0.5 && k < 100) {
 			return false
 		}
 	}
-	nf := len(d.free)
-	for i := range f {
-		var g [pCount]float64
-		switch {
-		case i < d.patches:
-			z := (d.x[i] - v[pToe]) / w
-			e := math.Exp(-math.Abs(z))
-			sp, lo := math.Log1p(e), e/(1+e) // softplus and its slope
-			if z > 0 {
-				sp, lo = sp+z, 1/(1+e)
-			}
-			u := gam * w * sp
-			net, du := u, 1.0
-			if d.shoulder {
-				lr := math.Log(u / m)
-				q := math.Exp(k * lr)
-				l, part := math.Log1p(q), q/(1+q)
-				net = u * math.Exp(-l/k)
-				du = net / u / (1 + q)
-				g[pLnShoulder] = net * part
-				g[pLnSharpness] = net * (l/k - part*lr)
-			}
-			f[i] = v[pBase] + net
-			g[pBase] = 1
-			g[pLnGamma] = du * u
-			g[pToe] = -du * gam * lo
-			g[pLnToeWidth] = du * gam * w * (sp - z*lo)
-		case d.shoulder && i == len(f)-1:
-			f[i] = v[pLnSharpness]
-			g[pLnSharpness] = 1
-		default:
-			f[i] = v[pBase]
-			g[pBase] = 1
+	// All rows at once, one elementary function after the other, with
+	//
+	//	sp = ln(1 + e^z), u = gamma w sp, q = (u/m)^k, net = u (1 + q)^(-1/k)
+	n := d.patches
+	if len(d.scratch) < 7*n {
+		d.scratch = make([]float64, 7*n)
+	}
+	z, e, sp := d.scratch[:n], d.scratch[n:2*n], d.scratch[2*n:3*n]
+	lr, q, l, bend := d.scratch[3*n:4*n], d.scratch[4*n:5*n], d.scratch[5*n:6*n], d.scratch[6*n:7*n]
+	for i, x := range d.x[:n] {
+		z[i] = (x - v[pToe]) / w
+		e[i] = -min(math.Abs(z[i]), 600) // so that e and u are never 0
+	}
+	elementary.Exp(e, e)
+	elementary.Log1p(sp, e)
+	for i, z := range z {
+		sp[i] += max(z, 0)
+	}
+	if d.shoulder {
+		for i, sp := range sp {
+			lr[i] = gam * w * sp / m
 		}
-		for c, j := range d.free {
-			jac[i*nf+c] = g[j]
+		elementary.Log(lr, lr)
+		for i, lr := range lr {
+			q[i] = k * lr
+		}
+		elementary.Exp(q, q)
+		elementary.Log1p(l, q)
+		for i, l := range l {
+			bend[i] = -l / k
+		}
+		elementary.Exp(bend, bend)
+	}
+	// The columns of jac: base plus fog if it is free, gamma, toe, its width, and
+	// of a shoulder its density and sharpness.
+	nf := len(d.free)
+	c := 0
+	if d.free[0] == pBase {
+		c = 1
+	}
+	base := v[pBase]
+	for i := range n {
+		lo := 1 / (1 + e[i]) // the slope of softplus
+		if z[i] < 0 {
+			lo *= e[i]
+		}
+		u := gam * w * sp[i]
+		net, du := u, 1.0
+		row := jac[i*nf : i*nf+nf]
+		if d.shoulder {
+			part := q[i] / (1 + q[i])
+			if !(q[i] < 1e300) {
+				part = 1
+			}
+			net *= bend[i]
+			du = bend[i] * (1 - part)
+			row[c+3] = net * part
+			row[c+4] = net * (l[i]/k - part*lr[i])
+		}
+		f[i] = base + net
+		row[0] = 1 // overwritten where base plus fog is held
+		row[c] = du * u
+		row[c+1] = -du * gam * lo
+		row[c+2] = du * gam * w * (sp[i] - z[i]*lo)
+	}
+	for i := d.patches; i < len(f); i++ {
+		row := jac[i*nf : i*nf+nf]
+		clear(row)
+		if d.shoulder && i == len(f)-1 {
+			f[i], row[c+4] = v[pLnSharpness], 1
+		} else {
+			f[i], row[0] = base, 1
 		}
 	}
 	return true
@@ -144,20 +184,30 @@ func (d *fitModel) eval(p, f, jac []float64) bool {
 // two more than its four constants), [ErrFalls], or [ErrNotReached] (the readings
 // do not rise to 0.10 above base plus fog, or do not determine the constants).
 func Fit(readings []Reading, base Base) (*Fitted, error) {
-	return new(fitter).fit(readings, base)
+	t := fitters.Get().(*fitter)
+	defer fitters.Put(t)
+	return t.fit(readings, base)
 }
 
 // Iterations end when the residuals are orthogonal to the tangent plane to this
-// part of their length: coarse to choose between curves, fine for the chosen one,
-// whose constants are then within a ten thousandth of their standard deviation.
+// part of their length: coarse to choose between curves, whose residual sums are
+// then within a few thousandths of the least, fine for the chosen one, whose
+// constants are within a ten thousandth of their standard deviation.
 // Both are reached even where a soft shoulder makes convergence slow.
 var (
-	coarse = lsq.Settings{Offset: 1e-2, MaxIter: 500}
+	coarse = lsq.Settings{Offset: 0.1, MaxIter: 60, NoCovariance: true}
 	fine   = lsq.Settings{Offset: 1e-4, MaxIter: 500}
+	// For an interval, a hundredth of a standard deviation is plenty.
+	redrawn = lsq.Settings{Offset: 1e-2, MaxIter: 60, NoCovariance: true}
 )
 
-// fitter keeps the memory of a fit.
-type fitter struct{ ws lsq.Workspace }
+// fitter keeps the memory of a fit for the next.
+type fitter struct {
+	ws      lsq.Workspace
+	scratch []float64
+}
+
+var fitters = sync.Pool{New: func() any { return new(fitter) }}
 
 func (t *fitter) fit(readings []Reading, base Base) (*Fitted, error) {
 	if err := base.check(); err != nil {
@@ -179,6 +229,9 @@ func (t *fitter) fit(readings []Reading, base Base) (*Fitted, error) {
 		return nil, err
 	}
 	var pure, n, sumW float64 // scatter of repeated readings, their number, their weight
+	rows := len(ps) + len(base.densities) + 1
+	memory := make([]float64, 3*rows)
+	plain.x, plain.y, plain.w = memory[:0:rows], memory[rows:rows:2*rows], memory[2*rows:2*rows]
 	for _, p := range ps {
 		plain.x = append(plain.x, p.x)
 		plain.y = append(plain.y, p.mean)
@@ -202,19 +255,21 @@ func (t *fitter) fit(readings []Reading, base Base) (*Fitted, error) {
 	if len(ps) >= len(plain.free)+5 {
 		bent := plain
 		bent.shoulder = true
+		bent.far = 5 * math.Exp(start[pLnShoulder])
 		bent.free = append(append([]int(nil), plain.free...), pLnShoulder, pLnSharpness)
 		unit := 1.0
 		if !known {
 			unit = usualDensitySD * usualDensitySD
 		}
-		bent.y = append(append([]float64(nil), plain.y...), math.Log(usualSharpness))
-		bent.w = append(append([]float64(nil), plain.w...), unit/(lnSharpnessSD*lnSharpnessSD))
+		bent.y = append(plain.y, math.Log(usualSharpness))
+		bent.w = append(plain.w, unit/(lnSharpnessSD*lnSharpnessSD))
 		b, e := t.best(&bent, start, pure, n)
 		if e == nil && (err != nil || b.aicc < best.aicc) {
 			best, err = b, nil
 		}
 	}
 	if err == nil {
+		best.model.far = math.Inf(1) // a faint bend is a bend once it is chosen
 		err = t.run(best, best.par, fine)
 	}
 	if err != nil {
@@ -269,7 +324,9 @@ type candidate struct {
 
 // run fits from a start into c.
 func (t *fitter) run(c *candidate, start []float64, set lsq.Settings) error {
+	c.model.scratch = t.scratch
 	r, err := t.ws.Fit(c.model.eval, c.model.y, c.model.w, start, set)
+	t.scratch, c.model.scratch = c.model.scratch, nil
 	if err != nil {
 		return err
 	}
@@ -277,7 +334,9 @@ func (t *fitter) run(c *candidate, start []float64, set lsq.Settings) error {
 		return errors.New("the fit did not settle")
 	}
 	c.par = append(c.par[:0], r.Params...)
-	c.cov = append(c.cov[:0], r.Cov...)
+	if !set.NoCovariance {
+		c.cov = append(c.cov[:0], r.Cov...)
+	}
 	c.rss = r.RSS
 	for i, j := range c.model.free {
 		c.model.full[j] = c.par[i]

@@ -103,7 +103,7 @@ func StraightPart(c Curve) (lo, hi LogH, err error) {
 		}
 		a, b = max(a, LogH(xm)), min(b, LogH(xm)+3)
 	}
-	const n = 240
+	const n = 64
 	var g [n + 1]float64
 	at := func(i int) LogH { return min(a+(b-a)*LogH(float64(i)/n), b) }
 	top := 0
@@ -118,15 +118,37 @@ func StraightPart(c Curve) (lo, hi LogH, err error) {
 	if !(g[top] > 0) {
 		return 0, 0, check.Errorf(ErrNotReached, "the density does not rise between log H %.3f and %.3f", float64(a), float64(b))
 	}
-	i, j := top, top
-	for i > 0 && g[i-1] >= (1-straightness)*g[top] {
-		i--
+	least := (1 - straightness) * g[top]
+	// end walks from the steepest point to where the slope falls short, and halves
+	// the last step.
+	end := func(step int) (LogH, error) {
+		i := top
+		for i+step >= 0 && i+step <= n && g[i+step] >= least {
+			i += step
+		}
+		if i+step < 0 || i+step > n {
+			return at(i), nil
+		}
+		in, out := at(i), at(i+step)
+		for range 12 {
+			m := in + (out-in)/2
+			s, err := c.Slope(m)
+			if err != nil {
+				return 0, err
+			}
+			if s >= least {
+				in = m
+			} else {
+				out = m
+			}
+		}
+		return in, nil
 	}
-	for j < n && g[j+1] >= (1-straightness)*g[top] {
-		j++
+	if lo, err = end(-1); err == nil {
+		hi, err = end(1)
 	}
-	if i == j {
-		i, j = max(i-1, 0), min(j+1, n)
+	if err == nil && !(hi > lo) {
+		lo, hi = max(at(top-1), a), min(at(top+1), b)
 	}
-	return at(i), at(j), nil
+	return lo, hi, err
 }

@@ -1,6 +1,7 @@
 package sensito
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -42,15 +43,7 @@ func gather(readings []Reading) (ps []patch, known bool, err error) {
 		}
 		known = known && r.SD > 0
 	}
-	slices.SortStableFunc(rs, func(a, b Reading) int {
-		switch {
-		case a.LogH < b.LogH:
-			return -1
-		case a.LogH > b.LogH:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(rs, func(a, b Reading) int { return cmp.Compare(a.LogH, b.LogH) })
 	for i := 0; i < len(rs); {
 		p := patch{x: float64(rs[i].LogH)}
 		j := i

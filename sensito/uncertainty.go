@@ -3,10 +3,11 @@ package sensito
 import (
 	"math"
 	"math/rand/v2"
+	"runtime"
 	"slices"
+	"sync"
 
 	"example.org/actinic/internal/check"
-	"example.org/actinic/internal/lsq"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -97,27 +98,71 @@ func (f *Fitted) Resample(s Sampling, measures ...Measure) ([]Estimate, error) {
 		}
 		out[i].Value = v
 	}
+	mid, jac := make([]float64, len(f.model.y)), make([]float64, len(f.model.y)*len(f.par))
+	centre := f.model
+	centre.eval(f.par, mid, jac)
+	// A fixed number of parts, each with a stream of its own, so that the interval
+	// does not depend on how many processors share them.
+	const parts = 32
+	drawn := make([][][]float64, parts)
+	var wg sync.WaitGroup
+	next := make(chan int, parts)
+	for p := range parts {
+		next <- p
+	}
+	close(next)
+	for range min(runtime.GOMAXPROCS(0), parts) {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for p := range next {
+				n := s.draws() * (p + 1) / parts
+				n -= s.draws() * p / parts
+				drawn[p] = f.redraw(n, rand.New(rand.NewPCG(s.Seed, uint64(p)+1<<32)), mid, measures)
+			}
+		}()
+	}
+	wg.Wait()
+	draws := make([][]float64, len(measures))
+	for _, d := range drawn {
+		for i := range draws {
+			draws[i] = append(draws[i], d[i]...)
+		}
+	}
+	for i, v := range draws {
+		e := &out[i]
+		e.Low, e.High = math.NaN(), math.NaN()
+		if len(v) < s.draws()-s.draws()/50 || len(v) < 2 {
+			continue
+		}
+		slices.Sort(v)
+		e.Low, e.High = 2*e.Value-quantile(v, 0.975), 2*e.Value-quantile(v, 0.025)
+	}
+	return out, nil
+}
+
+// redraw fits n sets of readings drawn about mid, and measures them.
+func (f *Fitted) redraw(n int, rng *rand.Rand, mid []float64, measures []Measure) [][]float64 {
 	d := f.model
-	n := len(d.y)
-	mid, jac := make([]float64, n), make([]float64, n*len(f.par))
-	d.eval(f.par, mid, jac)
+	d.y = make([]float64, len(mid))
+	sd := make([]float64, len(mid))
 	scale := math.Sqrt(f.unit)
 	if f.known {
 		scale = max(1, scale)
 	}
-	rng := rand.New(rand.NewPCG(s.Seed, 2))
-	d.y = make([]float64, n)
+	for i := range sd {
+		sd[i] = scale / math.Sqrt(d.w[i])
+	}
+	if d.shoulder {
+		sd[len(sd)-1] = lnSharpnessSD
+	}
 	draws := make([][]float64, len(measures))
 	var t fitter
-	for range s.draws() {
+	for range n {
 		for i := range d.y {
-			sd := scale / math.Sqrt(d.w[i])
-			if d.shoulder && i == n-1 {
-				sd = lnSharpnessSD
-			}
-			d.y[i] = mid[i] + sd*rng.NormFloat64()
+			d.y[i] = mid[i] + sd[i]*rng.NormFloat64()
 		}
-		r, err := t.ws.Fit(d.eval, d.y, d.w, f.par, lsq.Settings{Offset: 1e-5})
+		r, err := t.ws.Fit(d.eval, d.y, d.w, f.par, redrawn)
 		if err != nil {
 			continue
 		}
@@ -132,16 +177,7 @@ func (f *Fitted) Resample(s Sampling, measures ...Measure) ([]Estimate, error) {
 			}
 		}
 	}
-	for i, v := range draws {
-		e := &out[i]
-		e.Low, e.High = math.NaN(), math.NaN()
-		if len(v) < s.draws()-s.draws()/50 || len(v) < 2 {
-			continue
-		}
-		slices.Sort(v)
-		e.Low, e.High = 2*e.Value-quantile(v, 0.975), 2*e.Value-quantile(v, 0.025)
-	}
-	return out, nil
+	return draws
 }
 
 // Estimate returns measures of the interpolated curve with 95 % intervals from

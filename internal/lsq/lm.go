@@ -54,6 +54,9 @@ type Settings struct {
 	Offset  float64 // relative offset; 0 means 1e-9
 	Step    float64 // relative change of the scaled parameters; 0 means 1e-13
 	Damping float64 // initial damping; 0 means 1e-3
+	// NoCovariance leaves Result.Cov as it is, for fits of which only the
+	// parameters and the residual sum are wanted.
+	NoCovariance bool
 }
 
 // Result is a fit. Its slices belong to the workspace or, from [Linear], to
@@ -255,7 +258,9 @@ func (w *Workspace) Fit(model Model, y, weight, start []float64, set Settings) (
 			case gain > 0.75:
 				mu *= 0.05
 			case gain < 0.25:
-				mu *= 3
+				// From damping that had all but vanished it would take many
+				// steps to matter, and undamped steps can swing to and fro.
+				mu = math.Max(4*mu, 1e-3)
 			}
 			continue
 		}
@@ -265,9 +270,11 @@ func (w *Workspace) Fit(model Model, y, weight, start []float64, set Settings) (
 			break
 		}
 	}
-	copy(w.qr, w.jac)
-	if !w.covariance(weight) {
-		return nil, fmt.Errorf("%w (after %d steps)", ErrSingular, iter)
+	if !set.NoCovariance {
+		copy(w.qr, w.jac)
+		if !w.covariance(weight) {
+			return nil, fmt.Errorf("%w (after %d steps)", ErrSingular, iter)
+		}
 	}
 	w.res = Result{Params: w.par, Cov: w.cov, RSS: rss, DOF: n - p, Iter: iter, Status: status}
 	return &w.res, nil

@@ -1,0 +1,509 @@
+// Spectra shows what a film, a light and a filter do to each other: factors,
+// the meter's error behind the filter, and the tones of a subject.
+//
+//	go run ./examples/spectra
+//
+// prints the catalogue's factors for a generic panchromatic film in three lights,
+// ranks the filters for a slate quarry, and writes three pictures. With data of
+// your own,
+//
+//	go run ./examples/spectra -film film.csv -light D55 -filter red.csv,polarizer.csv -meter silicon -patches slate.csv -json
+//
+// where the files are CSV with the headings wavelength_nm,value (patches:
+// wavelength_nm and one column a patch), values as linear energy sensitivity,
+// relative power, and fractions.
+//
+// Never look at the sun through a filter made for photography, or through a
+// viewfinder behind one, whatever its density: what it passes beyond the visible
+// cannot be seen and burns the eye.
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"example.org/actinic/filters"
+	"example.org/actinic/sensito"
+	"example.org/actinic/spectral"
+)
+
+func main() {
+	if err := run(os.Args[1:], os.Stdout, os.Stderr); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			return
+		}
+		fmt.Fprintln(os.Stderr, "spectra:", err)
+		os.Exit(1)
+	}
+}
+
+// job is what the command line asks for.
+type job struct {
+	filmName, lightName, meterName string
+	film, meter                    spectral.Sensitivity
+	light                          spectral.Light
+	filter                         filters.Filter
+	patches                        []filters.Patch
+	ownFilters                     []filters.Filter // those that came from files
+	ownPatches                     bool
+	notes                          []string
+}
+
+func run(args []string, stdout, stderr io.Writer) error {
+	flags := flag.NewFlagSet("spectra", flag.ContinueOnError)
+	flags.SetOutput(stderr)
+	film := flags.String("film", "", "`FILE` with the film's relative sensitivity (linear, per energy); default a generic panchromatic film")
+	light := flags.String("light", "", "`NAME-or-FILE`: A, D50, D55, D65, D75, E, an ISO 7589 light, a colour temperature such as 3200K, or a file; default ISO sensitometric daylight")
+	filter := flags.String("filter", "", "`FILE[,FILE...]`, one behind the other; a catalogue number or name will do; default none, or the best for the quarry")
+	meter := flags.String("meter", "eye", "`NAME-or-FILE`: eye, silicon, filtered-silicon, or a file with the meter's response")
+	patches := flags.String("patches", "", "`FILE` with reflectances, one column a patch, whose stops are counted from an 18 % grey; default the CIE test colours")
+	asLog := flags.Bool("log", false, "the film file holds log10 of the sensitivity")
+	asLinear := flags.Bool("linear", false, "the film file is linear even if it looks logarithmic")
+	asJSON := flags.Bool("json", false, "print JSON and make no pictures")
+	out := flags.String("out", "out/spectra", "`DIR` for the pictures")
+	flags.Usage = func() {
+		fmt.Fprintln(stderr, "usage: spectra [flags]")
+		flags.PrintDefaults()
+		fmt.Fprintln(stderr, "\nFiles are CSV with the headings wavelength_nm,value. "+caution)
+	}
+	if err := flags.Parse(args); err != nil {
+		return err
+	}
+	if flags.NArg() > 0 {
+		return fmt.Errorf("unknown argument %q; every file goes with a flag", flags.Arg(0))
+	}
+	if *asLog && *asLinear {
+		return errors.New("-log and -linear exclude each other")
+	}
+	j, err := load(*film, *light, *filter, *meter, *patches, *asLog, *asLinear)
+	if err != nil {
+		return err
+	}
+	own := *film+*light+*filter+*patches != "" || *asJSON
+	if own {
+		err = j.report(stdout, *asJSON)
+	} else {
+		err = j.tour(stdout)
+	}
+	if err != nil {
+		return err
+	}
+	for _, n := range j.notes {
+		fmt.Fprintln(stderr, "note:", n)
+	}
+	if *asJSON {
+		return nil
+	}
+	files, err := j.pictures(*out)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(stdout, "\nPictures: %s\n\n%s\n", strings.Join(files, ", "), caution)
+	return nil
+}
+
+const caution = "Never look at the sun through a filter made for photography, or through a viewfinder behind one."
+
+func load(film, light, filter, meter, patches string, asLog, asLinear bool) (*job, error) {
+	j := &job{filmName: "generic panchromatic film", film: spectral.Generic(spectral.Panchromatic), lightName: spectral.SensitometricDaylight.String()}
+	var err error
+	if film != "" {
+		if j.film, err = readFilm(film, asLog, asLinear); err != nil {
+			return nil, err
+		}
+		j.filmName = filepath.Base(film)
+	}
+	if j.light, j.lightName, err = readLight(light); err != nil {
+		return nil, err
+	}
+	if j.meter, j.meterName, err = readMeter(meter); err != nil {
+		return nil, err
+	}
+	j.filter = filters.Clear()
+	if filter != "" {
+		var stack []filters.Filter
+		for _, name := range strings.Split(filter, ",") {
+			f, own, err := readFilter(strings.TrimSpace(name))
+			if err != nil {
+				return nil, err
+			}
+			if own {
+				j.ownFilters = append(j.ownFilters, f)
+			}
+			stack = append(stack, f)
+		}
+		if j.filter, err = filters.Stack(stack...); err != nil {
+			return nil, err
+		}
+	}
+	j.patches = filters.TestColours()
+	if patches != "" {
+		if j.patches, err = readPatches(patches); err != nil {
+			return nil, err
+		}
+		j.ownPatches = true
+	}
+	return j, j.fit()
+}
+
+// fit checks that everything overlaps what film and light have in common, and says
+// what is taken for granted where something stops short of it. The film and the
+// meter are zero outside their tables.
+func (j *job) fit() error {
+	lo, hi := reach(j.film.Spectra())
+	a, b := reach(j.light.Spectra())
+	if !(a < hi && b > lo) {
+		return fmt.Errorf("film %s has %g to %g nm and light %s %g to %g nm: they do not overlap; check the units, which must be nm", j.filmName, lo, hi, j.lightName, a, b)
+	}
+	if a > lo || b < hi {
+		j.notes = append(j.notes, fmt.Sprintf("the light has %g to %g nm, the film %g to %g nm: nothing is counted outside the light's table", a, b, lo, hi))
+	}
+	j.light = j.light.WithOutside(spectral.Zero)
+	lo, hi = max(lo, a), min(hi, b)
+	check := func(what string, s []spectral.Spectrum) error {
+		a, b := reach(s)
+		if !(a < hi && b > lo) {
+			return fmt.Errorf("%s has %g to %g nm, film and light share %g to %g nm: they do not overlap; check the units, which must be nm, and bring data that reach", what, a, b, lo, hi)
+		}
+		if a > lo || b < hi {
+			j.notes = append(j.notes, fmt.Sprintf("%s has %g to %g nm, film and light share %g to %g nm: its end values are held beyond", what, a, b, lo, hi))
+		}
+		return nil
+	}
+	for _, f := range j.ownFilters {
+		if err := check("filter "+f.Name(), f.Spectra()); err != nil {
+			return err
+		}
+	}
+	if j.ownPatches { // all of one file, so on one grid
+		if err := check("the patches", []spectral.Spectrum{j.patches[0].Reflectance}); err != nil {
+			return err
+		}
+	}
+	mlo, mhi := reach(j.meter.Spectra())
+	if !(a < mhi && b > mlo) {
+		return fmt.Errorf("meter %s has %g to %g nm and the light %g to %g nm: they do not overlap", j.meterName, mlo, mhi, a, b)
+	}
+	return nil
+}
+
+// reach returns the range that spectra have in common.
+func reach(spectra []spectral.Spectrum) (lo, hi float64) {
+	lo, hi = 0, math.Inf(1)
+	for _, s := range spectra {
+		a, b := s.Range()
+		lo, hi = max(lo, a), min(hi, b)
+	}
+	return lo, hi
+}
+
+func readColumns(name string, outside spectral.Outside) ([]spectral.Named, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	c, err := spectral.ReadCSV(f, outside)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return c, nil
+}
+
+func readOne(name string, outside spectral.Outside) (spectral.Spectrum, error) {
+	c, err := readColumns(name, outside)
+	if err != nil {
+		return spectral.Spectrum{}, err
+	}
+	if len(c) != 1 {
+		return spectral.Spectrum{}, fmt.Errorf("%s: %d columns of values where one is wanted: wavelength_nm,value", name, len(c))
+	}
+	if h := strings.ToLower(c[0].Name); strings.Contains(h, "percent") || strings.Contains(h, "%") {
+		return spectral.Spectrum{}, fmt.Errorf("%s: the column is called %q: divide percentages by 100 and give fractions", name, c[0].Name)
+	}
+	return c[0].Spectrum, nil
+}
+
+func readFilm(name string, asLog, asLinear bool) (spectral.Sensitivity, error) {
+	s, err := readOne(name, spectral.Zero)
+	if err != nil {
+		return spectral.Sensitivity{}, err
+	}
+	if asLog {
+		film, err := spectral.SensitivityFromLog(s.Wavelengths(), s.Values(), spectral.LogLinear)
+		return film, named(name, err)
+	}
+	lo, hi := s.Extremes()
+	switch {
+	case lo < 0:
+		return spectral.Sensitivity{}, fmt.Errorf("%s: the sensitivity is negative in places (%g): if it is log10 of the sensitivity say -log; if it is noise set it to 0", name, lo)
+	case !asLinear && hi > 1.2 && hi < 6 && lo > hi/20:
+		return spectral.Sensitivity{}, fmt.Errorf("%s: values from %g to %g that nowhere come near zero look like log10 of the sensitivity: say -log if they are, -linear if not", name, lo, hi)
+	}
+	film, err := spectral.NewSensitivity(s)
+	return film, named(name, err)
+}
+
+func named(name string, err error) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("%s: %w", name, err)
+}
+
+func readLight(name string) (spectral.Light, string, error) {
+	if name == "" {
+		return spectral.SensitometricDaylight.Light(), spectral.SensitometricDaylight.String(), nil
+	}
+	if i, err := spectral.ParseIlluminant(name); err == nil {
+		return i.Light(), i.String(), nil
+	}
+	if t, err := spectral.ParseKelvin(name); err == nil {
+		l, err := spectral.LightAt(t)
+		return l, t.String(), err
+	}
+	s, err := readOne(name, spectral.Zero)
+	if errors.Is(err, os.ErrNotExist) {
+		_, known := spectral.ParseIlluminant(name)
+		return spectral.Light{}, "", fmt.Errorf("no such file, and %w", known)
+	}
+	if err != nil {
+		return spectral.Light{}, "", err
+	}
+	l, err := spectral.NewLight(s)
+	return l, filepath.Base(name), named(name, err)
+}
+
+func readMeter(name string) (spectral.Sensitivity, string, error) {
+	switch strings.ToLower(name) {
+	case "", "eye":
+		return spectral.Eye(), "eye", nil
+	case "silicon":
+		return filters.Silicon(), "silicon", nil
+	case "filtered-silicon":
+		return filters.FilteredSilicon(), "filtered-silicon", nil
+	}
+	s, err := readOne(name, spectral.Zero)
+	if errors.Is(err, os.ErrNotExist) {
+		return spectral.Sensitivity{}, "", fmt.Errorf("meter %q is neither eye, silicon, filtered-silicon nor a file", name)
+	}
+	if err != nil {
+		return spectral.Sensitivity{}, "", err
+	}
+	m, err := spectral.NewSensitivity(s)
+	return m, filepath.Base(name), named(name, err)
+}
+
+func readFilter(name string) (f filters.Filter, own bool, err error) {
+	if e, err := filters.Find(name); err == nil {
+		return e.Filter, false, nil
+	}
+	s, err := readOne(name, spectral.Hold)
+	if errors.Is(err, os.ErrNotExist) {
+		_, known := filters.Find(name)
+		return filters.Filter{}, false, fmt.Errorf("no such file, and %w", known)
+	}
+	if err != nil {
+		return filters.Filter{}, false, err
+	}
+	f, err = filters.New(strings.TrimSuffix(filepath.Base(name), ".csv"), s)
+	return f, true, named(name, err)
+}
+
+func readPatches(name string) ([]filters.Patch, error) {
+	columns, err := readColumns(name, spectral.Hold)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]filters.Patch, len(columns))
+	for i, c := range columns {
+		out[i] = filters.Patch{Name: c.Name, Reflectance: c.Spectrum}
+	}
+	return out, nil
+}
+
+// result is the JSON of -json.
+type result struct {
+	Factor          float64        `json:"factor"`
+	Stops           sensito.Stops  `json:"stops"`
+	MeterFactor     float64        `json:"meter_factor"`
+	MeterErrorStops sensito.Stops  `json:"meter_error_stops"` // positive means overexposure
+	CentroidNM      centroids      `json:"centroid_nm"`
+	Patches         []filters.Tone `json:"patches"`
+	Notes           []string       `json:"notes,omitempty"`
+}
+
+type centroids struct {
+	Without float64 `json:"without"`
+	With    float64 `json:"with"`
+}
+
+func (j *job) result() (r result, err error) {
+	if r.Factor, err = filters.Factor(j.film, j.light, j.filter); err != nil {
+		return r, err
+	}
+	r.Stops = sensito.StopsOf(r.Factor)
+	if r.MeterFactor, err = filters.Factor(j.meter, j.light, j.filter); err != nil {
+		return r, fmt.Errorf("the meter: %w", err)
+	}
+	r.MeterErrorStops = sensito.StopsOf(r.MeterFactor) - r.Stops
+	a, b := reach(j.light.Spectra())
+	mlo, mhi := reach(j.meter.Spectra())
+	if a > mlo || b < mhi {
+		j.notes = append(j.notes, fmt.Sprintf("the light has %g to %g nm, the meter %g to %g nm: what the meter sees beyond the light's table is not counted", a, b, mlo, mhi))
+	}
+	es := append(j.film.Spectra(), j.light.Spectra()...)
+	if r.CentroidNM.Without, err = spectral.Centroid(es...); err != nil {
+		return r, err
+	}
+	if r.CentroidNM.With, err = spectral.Centroid(append(es, j.filter.Spectra()...)...); err != nil {
+		return r, err
+	}
+	r.Patches, err = filters.Tones(j.film, j.light, j.filter, j.patches...)
+	r.Notes = j.notes
+	return r, err
+}
+
+func (j *job) report(w io.Writer, asJSON bool) error {
+	r, err := j.result()
+	if err != nil {
+		return err
+	}
+	if asJSON {
+		e := json.NewEncoder(w)
+		e.SetIndent("", "  ")
+		return e.Encode(r)
+	}
+	mark, err := filters.MarkOf(r.Factor)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(w, "%s in %s, %s\n\n", j.filmName, j.lightName, j.filter.Name())
+	fmt.Fprintf(w, "factor       %8.3f   %.3f stops, marked %v stops (x%g)\n", r.Factor, float64(r.Stops), mark, mark.Factor())
+	fmt.Fprintf(w, "meter factor %8.3f   %s: %+.3f stops behind the filter (+ is overexposure)\n", r.MeterFactor, j.meterName, float64(r.MeterErrorStops))
+	fmt.Fprintf(w, "centroid     %8.1f   nm without the filter, %.1f nm with it\n\n", r.CentroidNM.Without, r.CentroidNM.With)
+	bare, err := filters.Tones(j.film, j.light, filters.Clear(), j.patches...)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(w, "%-38s %10s %12s %12s\n", "patch", "effective", "stops from", "change by")
+	fmt.Fprintf(w, "%-38s %10s %12s %12s\n", "", "reflectance", "grey", "the filter")
+	for i, t := range r.Patches {
+		fmt.Fprintf(w, "%-38s %10.4f %+12.2f %+12.2f\n", t.Name, t.Reflectance, float64(t.StopsFromGrey), float64(t.Above(bare[i])))
+	}
+	return nil
+}
+
+// lights are the three of the tour.
+func lights() ([]spectral.Light, []string, error) {
+	nm, err := spectral.Grid(300, 830, 5)
+	if err != nil {
+		return nil, nil, err
+	}
+	sun, err := spectral.Planck(5778, nm)
+	if err != nil {
+		return nil, nil, err
+	}
+	sky, err := spectral.ClearSky(sun, 2)
+	if err != nil {
+		return nil, nil, err
+	}
+	if sky, err = sky.Through(spectral.Lens()); err != nil {
+		return nil, nil, err
+	}
+	return []spectral.Light{spectral.SensitometricDaylight.Light(), spectral.SensitometricTungsten.Light(), sky},
+		[]string{"daylight", "tungsten", "blue shade"}, nil
+}
+
+func (j *job) tour(w io.Writer) error {
+	class, err := j.film.Class()
+	if err != nil {
+		return err
+	}
+	cut, err := j.film.CutOff(0.1)
+	if err != nil {
+		return err
+	}
+	ls, names, err := lights()
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(w, "A generic film: %v, a tenth of its peak at %.0f nm.\n\n", class, cut)
+	fmt.Fprintf(w, "Daylight and tungsten are those of ISO 7589 behind its lens; blue shade is a model of clear\nsky (sunlight scattered once, two air masses) behind the same. Flatness is how evenly the\nfilm takes the light: one less it is the most that colour alone can move a tone from grey.\n\n")
+	fmt.Fprintf(w, "%-18s", "")
+	for _, n := range names {
+		fmt.Fprintf(w, "%23s", n)
+	}
+	fmt.Fprintf(w, "\n%-18s", "flatness")
+	for _, l := range ls {
+		f, err := j.film.Flatness(l.WithOutside(spectral.Hold))
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(w, "%23.3f", f)
+	}
+	fmt.Fprintf(w, "\n%-18s", "speed, eye's meter")
+	for _, l := range ls {
+		q, err := spectral.AtEqualReading(j.film, spectral.Eye(), ls[0].WithOutside(spectral.Hold), l.WithOutside(spectral.Hold))
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(w, "%17.2f stops", math.Log2(q))
+	}
+	fmt.Fprintf(w, "\n\n%-18s", "filter")
+	for range names {
+		fmt.Fprintf(w, "%9s%8s%6s", "factor", "stops", "mark")
+	}
+	fmt.Fprintf(w, "   %s\n", "curve")
+	for _, e := range filters.Catalogue() {
+		fmt.Fprintf(w, "%-18s", e.Filter.Name())
+		for _, l := range ls {
+			f, err := filters.Factor(j.film, l, e.Filter)
+			if err != nil {
+				return err
+			}
+			m, err := filters.MarkOf(f)
+			if err != nil {
+				return err
+			}
+			fmt.Fprintf(w, "%9.2f%8v%6g", f, m, m.Factor())
+		}
+		fmt.Fprintf(w, "   %v\n", e.Origin)
+	}
+
+	// The quarry: lichen and slate against the sky.
+	j.patches = filters.Subjects()
+	var candidates []filters.Filter
+	for _, e := range filters.Catalogue() {
+		candidates = append(candidates, e.Filter)
+	}
+	slate, sky := find(j.patches, "purple slate"), find(j.patches, "clear sky")
+	best, err := filters.Rank(j.film, j.light, candidates, slate, sky)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(w, "\nA slate quarry (invented spectra): tips of purple slate to stand bright against a clear sky\nin %s. The best of %d, and the last:\n\n", j.lightName, len(best))
+	for i, c := range best {
+		if i < 4 || i == len(best)-1 {
+			fmt.Fprintf(w, "  %-16s gains %+.1f stops: %s\n", c.Filter.Name(), float64(c.Gain), c.Reason)
+		}
+	}
+	j.filter = best[0].Filter
+	return nil
+}
+
+func find(patches []filters.Patch, name string) filters.Patch {
+	for _, p := range patches {
+		if p.Name == name {
+			return p
+		}
+	}
+	return filters.Patch{Name: name}
+}

@@ -1,0 +1,29 @@
+package roll
+
+import (
+	"testing"
+
+	"example.org/actinic"
+)
+
+// A whole test roll: five strips of 21 readings and a bracket, first by first-order
+// intervals, then by refitting ten thousand drawn strips each.
+func BenchmarkTestRoll(b *testing.B) {
+	for _, c := range []struct {
+		name string
+		set  actinic.Settings
+	}{{"first order", actinic.Settings{}}, {"10000 resamplings", actinic.Settings{Resamplings: 10000}}} {
+		b.Run(c.name, func(b *testing.B) {
+			test, err := actinic.ReadTestRoll(Files)
+			if err != nil {
+				b.Fatal(err)
+			}
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := test.Characterise(c.set); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

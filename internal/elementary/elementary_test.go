@@ -1,0 +1,83 @@
+package elementary
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+var odd = []float64{0, math.Copysign(0, -1), 1, -1, 0.5, 2, 5e-324, 2.2250738585072014e-308, math.MaxFloat64, -math.MaxFloat64, 700, -700, 701, -701, 709.7, -745, 800, -800, math.Inf(1), math.Inf(-1), math.NaN(), math.Nextafter(1, 0), math.Nextafter(1, 2)}
+
+func same(a, b float64) bool { return a == b || a != a && b != b }
+
+func TestAgainstMath(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	x := append([]float64(nil), odd...)
+	for range 200000 {
+		x = append(x, 40*(rng.Float64()-0.5), 1400*(rng.Float64()-0.5), math.Exp(60*(rng.Float64()-0.5)))
+	}
+	got := make([]float64, len(x))
+	Exp(got, x)
+	for i, v := range x {
+		want := math.Exp(v)
+		if !same(got[i], want) && !(math.Abs(got[i]-want) <= 4*2.3e-16*want) {
+			t.Fatalf("Exp(%v) = %v, want %v", v, got[i], want)
+		}
+	}
+	Log(got, x)
+	for i, v := range x {
+		want := math.Log(v)
+		if !same(got[i], want) && !(math.Abs(got[i]-want) <= 2e-16+4*2.3e-16*math.Abs(want)) {
+			t.Fatalf("Log(%v) = %v, want %v", v, got[i], want)
+		}
+	}
+	for i := range x {
+		x[i] = math.Abs(x[i])
+	}
+	Log1p(got, x)
+	for i, v := range x {
+		want := math.Log1p(v)
+		if !same(got[i], want) && !(math.Abs(got[i]-want) <= 8*2.3e-16*want) {
+			t.Fatalf("Log1p(%v) = %v, want %v", v, got[i], want)
+		}
+	}
+}
+
+func TestInPlace(t *testing.T) {
+	x := []float64{0.3, 2, 7}
+	y := append([]float64(nil), x...)
+	Exp(y, y)
+	Log(y, y)
+	for i := range x {
+		if math.Abs(x[i]-y[i]) > 1e-15*x[i] {
+			t.Errorf("%v comes back as %v", x[i], y[i])
+		}
+	}
+	Exp(nil, nil)
+	Log(nil, nil)
+	Log1p(nil, nil)
+}
+
+func BenchmarkExp(b *testing.B) {
+	x, y := make([]float64, 1024), make([]float64, 1024)
+	for i := range x {
+		x[i] = -6 + 12*float64(i)/1024
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		Exp(y, x)
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/1024, "ns/number")
+}
+
+func BenchmarkLog(b *testing.B) {
+	x, y := make([]float64, 1024), make([]float64, 1024)
+	for i := range x {
+		x[i] = 0.01 + float64(i)/100
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		Log(y, x)
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/1024, "ns/number")
+}
