@@ -54,6 +54,7 @@ const (
 	SlipDigits     Slip = "transposed digits"
 	SlipDecimal    Slip = "decimal point"
 	SlipCopied     Slip = "copied from the row above"
+	SlipStops      Slip = "stops for a factor"
 )
 
 // Confidence says how sure a finding is.

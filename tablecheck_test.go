@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"example.org/actinic/devtime"
+	"example.org/actinic/spectral"
 )
 
 func shipped(t testing.TB, name string) []byte {
@@ -316,4 +317,21 @@ func TestSmallAndFlatTables(t *testing.T) {
 		}
 		holdBrief(t, c.name, rep, c.accused, c.remarks)
 	}
+}
+
+func TestFilterTable(t *testing.T) {
+	rows, err := ReadFilterFactors(shipped(t, "invented_filters.csv"), "invented_filters.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	day, err := spectral.LightAt(5500)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rep, err := CheckFilterFactors(spectral.Generic(spectral.Panchromatic), day, rows)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Log(rep)
+	holdBrief(t, "invented", rep, "3 factor 23: 2.28 decimal point; 6 factor 3: 8.36 stops for a factor; 9 factor 8: 4.07 copied from the row above", "")
 }
