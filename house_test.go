@@ -20,6 +20,8 @@ func floor(dir string) int {
 	switch top, _, _ := strings.Cut(dir, "/"); top {
 	case "internal":
 		return 0
+	case "testdata":
+		return 0
 	case "sensito", "spectral":
 		return 1
 	case "filters", "reciprocity", "devtime":

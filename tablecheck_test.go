@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"example.org/actinic/devtime"
+	"example.org/actinic/filters"
 	"example.org/actinic/spectral"
 )
 
@@ -334,4 +335,37 @@ func TestFilterTable(t *testing.T) {
 	}
 	t.Log(rep)
 	holdBrief(t, "invented", rep, "3 factor 23: 2.28 decimal point; 6 factor 3: 8.36 stops for a factor; 9 factor 8: 4.07 copied from the row above", "")
+}
+
+// A table for another film or light disagrees throughout, and is not accused.
+func TestFilterTableForAnother(t *testing.T) {
+	rows, err := ReadFilterFactors([]byte("filter,factor\n15,1.6\n16,1.7\n21,2\n22,2.3\n23A,2.8\n25,4\n29,7\n"), "lamp.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	day, err := spectral.LightAt(5500)
+	if err != nil {
+		t.Fatal(err)
+	}
+	film := spectral.Generic(spectral.Panchromatic)
+	rep, err := CheckFilterFactors(film, day, rows)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rep.Accused() > 0 || len(rep.Findings) < 6 {
+		t.Errorf("%v", rep.Findings)
+	}
+	// A film that gets nothing through a filter has no factor to compare with.
+	rows = append(rows, FilterRow{Factor: 0.5, Filter: filters.Clear()})
+	if rep, err = CheckFilterFactors(film, day, rows); err != nil || !rep.has(8, "factor") {
+		t.Errorf("%v %v", rep, err)
+	}
+	for _, bad := range [][]FilterRow{nil, {{Filter: filters.Clear()}}, {{Filter: filters.Clear(), Factor: math.NaN()}}, {{Factor: 2}}, make([]FilterRow, 1e6)} {
+		if _, err := CheckFilterFactors(film, day, bad); err == nil {
+			t.Errorf("%d rows accepted", len(bad))
+		}
+	}
+	if _, err := CheckFilterFactors(spectral.Sensitivity{}, day, rows); err == nil {
+		t.Error("no film accepted")
+	}
 }
