@@ -71,6 +71,12 @@ func seriesDrawing(s actinic.Series) drawing {
 	return drawing{column: s.Column, x: "Row", y: s.Column, at: byRow(len(s.Y)), printed: s.Y}
 }
 
+// brief are the slips in a word.
+var brief = map[actinic.Slip]string{
+	actinic.SlipMinutes: "min/s", actinic.SlipFahrenheit: "°F", actinic.SlipDigits: "digits", actinic.SlipDecimal: "point",
+	actinic.SlipCopied: "copied", actinic.SlipStops: "stops",
+}
+
 // draw adds the picture of a table: dots are printed, rings what the law implies,
 // and the findings carry a cross and the number of their row.
 func draw(files figure.Files, j job) error {
@@ -103,14 +109,17 @@ func draw(files figure.Files, j job) error {
 	if len(printed) == 0 {
 		return nil
 	}
+	// What is drawn at the edges needs room, and so does the legend above.
 	if d.logX {
-		left, right = left/1.5, right*1.5
+		pad := math.Pow(right/left, 0.06)
+		left, right = left/pad, right*pad
 	} else {
 		pad := max(0.06*(right-left), 0.5)
 		left, right = left-pad, right+pad
 	}
 	p.X.Min, p.X.Max = left, right
-	p.Y.Min, p.Y.Max = lo/1.25, hi*1.35
+	span := max(hi/lo, 1.5)
+	p.Y.Min, p.Y.Max = lo/math.Pow(span, 0.08), hi*math.Pow(span, 0.3)
 	type mark struct {
 		x, y float64
 		text string
@@ -123,11 +132,11 @@ func draw(files figure.Files, j job) error {
 			y = lo
 		}
 		text := fmt.Sprintf("row %d", f.Row)
-		if f.Column != d.column {
-			text += ", " + f.Column
-		}
-		if f.Slip != "" {
-			text += ": " + string(f.Slip)
+		switch w := brief[f.Slip]; {
+		case w != "":
+			text += " " + w
+		case f.Column != d.column:
+			text += " " + f.Column
 		}
 		at := plotter.XY{X: d.at[i], Y: y}
 		if f.Confidence == actinic.High {
@@ -146,7 +155,7 @@ func draw(files figure.Files, j job) error {
 	}{
 		{law, vgdraw.RingGlyph{}, 3.5, "implied by the law and the other rows"},
 		{printed, vgdraw.CircleGlyph{}, 1.8, "printed"},
-		{remarked, vgdraw.BoxGlyph{}, 5, "remark"},
+		{remarked, vgdraw.SquareGlyph{}, 5, "remark"},
 		{accused, vgdraw.CrossGlyph{}, 6, "accused"},
 	} {
 		if len(g.xy) == 0 {
@@ -159,7 +168,8 @@ func draw(files figure.Files, j job) error {
 		p.Legend.Add(g.name, s)
 	}
 	p.Legend.Top = true
-	p.Legend.Left = len(d.printed) > 1 && d.printed[0] < d.printed[len(d.printed)-1]
+	p.Legend.Left = true
+	p.Legend.XOffs = 6
 	for _, m := range marks {
 		// Labels stay inside: those far to the right stand left of their mark.
 		where := (m.x - left) / (right - left)
@@ -170,7 +180,7 @@ func draw(files figure.Files, j job) error {
 		if where > 0.6 {
 			dx = -vg.Length(4.6*float64(len([]rune(m.text)))) - 8
 		}
-		if err := figure.Label(p, m.x, m.y, m.text, dx, -3); err != nil {
+		if err := figure.Label(p, m.x, m.y, m.text, dx, 4); err != nil {
 			return err
 		}
 	}
