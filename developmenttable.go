@@ -130,7 +130,8 @@ const (
 // A row is accused with high confidence where it is a slip with a probability of
 // 0.95, or where it breaks the order of times by more than a step of the
 // rounding and a tenth. A lesser suspicion, a Q10, push or exponent outside the
-// usual band, and a time off the table's own step are remarks.
+// usual band, and a time off the table's own step are remarks. Fewer than three rows
+// imply nothing about each other; logic alone remains.
 //
 // The study. 500 simulated tables of 8 to 30 rows, parts of grids of one to five
 // indexes, three dilutions and six temperatures, Q10 1.6 to 3.8, push 1.2 to 1.6 a
@@ -265,7 +266,10 @@ func (rep *TableReport) checkTimes(rows []DevelopmentRow, temps []float64) {
 	law, sh := developmentLaw(rows, temps, use, step)
 	rep.Law = law
 	finding := func(i int, at float64) TableFinding {
-		implied := time.Duration(math.Exp(at) * float64(time.Minute)).Round(time.Second)
+		var implied time.Duration
+		if minutes := math.Exp(at); minutes < 60000 {
+			implied = time.Duration(minutes * float64(time.Minute)).Round(time.Second)
+		}
 		printed := rows[i].Time.Minutes()
 		above := 0.0
 		if i > 0 {
@@ -350,8 +354,12 @@ func (rep *TableReport) checkTimes(rows []DevelopmentRow, temps []float64) {
 
 // developmentLaw finds the law of a table and the rows that do not follow it.
 func developmentLaw(rows []DevelopmentRow, temps []float64, use []int, step time.Duration) (string, robust.Shifts) {
-	if len(use) == 0 {
-		return "none: no row can be used", robust.Shifts{}
+	if len(use) < fewRows {
+		sh := robust.Shifts{Probability: make([]float64, len(use)), Implied: make([]float64, len(use))}
+		for s := range sh.Implied {
+			sh.Implied[s] = math.NaN()
+		}
+		return "none: too few rows to imply each other", sh
 	}
 	y := make([]float64, len(use))
 	for s, i := range use {
@@ -463,7 +471,10 @@ func developmentLaw(rows []DevelopmentRow, temps []float64, use []int, step time
 		var ok bool
 		if sh, ok = l.Shifts(y, noise); !ok {
 			// Nothing can be implied; logic alone remains.
-			sh = robust.Shifts{Probability: make([]float64, len(use)), Implied: slices.Clone(y)}
+			sh = robust.Shifts{Probability: make([]float64, len(use)), Implied: make([]float64, len(use))}
+			for s := range y {
+				sh.Implied[s] = math.NaN()
+			}
 			return "none: the rows do not allow one", sh
 		}
 		set(func(s int) float64 {
@@ -597,7 +608,7 @@ func (rep *TableReport) remarkBands(rows []DevelopmentRow, temps []float64, use 
 			}
 			f := TableFinding{Row: i + 1, Column: "time", Printed: b.printed(), Unit: "percent", Confidence: Low}
 			f.Rule = fmt.Sprintf("with row %d a %s of %.2f, usual are %.1f to %.1f", k+1, what, v, least, greatest)
-			if at := rep.Implied[i]; !math.IsNaN(at) {
+			if at := rep.Implied[i]; at > 0.01 && at < 60000 {
 				f.Implied = devtime.FormatTime(time.Duration(at * float64(time.Minute)).Round(time.Second))
 				f.Deviation = 100 * (tb/at - 1)
 			}

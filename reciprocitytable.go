@@ -208,7 +208,11 @@ func (rep *TableReport) checkAdjusted(rows []ReciprocityRow) reciprocity.Law {
 		if r.Adjusted == 0 || r.Adjusted >= r.Metered || rep.has(i+1, "adjusted_s") {
 			continue
 		}
-		f := finding(i, max(rep.Implied[i], r.Metered))
+		at := r.Metered
+		if rep.Implied[i] > at {
+			at = rep.Implied[i]
+		}
+		f := finding(i, at)
 		f.Rule = "the adjusted time is not shorter than the metered one"
 		if r.Adjusted > 0.9*r.Metered { // a law counted from another reference, or rounding
 			f.Confidence = Low
@@ -286,7 +290,10 @@ var lawScatter = [...]float64{0, 0.03, 0.08, 0.2, 0.4}
 func weighLaws(points []failure, laws []func(x float64) float64) (p, implied []float64) {
 	n := len(points)
 	p, implied = make([]float64, n), make([]float64, n)
-	if n == 0 {
+	if n < fewRows {
+		for i := range implied {
+			implied[i] = math.NaN()
+		}
 		return
 	}
 	wide := slipShare / slipRange

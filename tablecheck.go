@@ -132,7 +132,10 @@ func (f TableFinding) deviation() string {
 // maxTableRows bounds the size of a table; no printed one is longer.
 const maxTableRows = 2000
 
-// highest and lowest probability of a slip for either confidence.
+// fewRows is the number of rows below which rows imply nothing about each other.
+const fewRows = 3
+
+// Probabilities of a slip from which there is a finding of either confidence.
 const (
 	accusedFrom  = 0.95
 	remarkedFrom = 0.5

@@ -304,7 +304,8 @@ func TestSmallAndFlatTables(t *testing.T) {
 	}{
 		{"one row", timesAt(20, 8), "", ""},
 		{"two rows", timesAt(20, 8, 7.5), "", ""},
-		{"two rows the wrong way round", timesAt(20, 6, 9), "1 time 6:00: 9:50", ""},
+		{"two rows the wrong way round", timesAt(20, 6, 9), "1 time 6:00:", ""},
+		{"one row out of this world", timesAt(20, 855), "", ""},
 		{"all alike", timesAt(18, 8, 8, 8, 8), "", ""},
 		{"alike, save one", timesAt(18, 6, 6, 6, 6, 5, 15, 5, 5), "6 time 15:00: 5:14", ""},
 		{"three rows, one ten times", timesAt(18, 10, 90, 8), "2 time 90:00: 8:57 decimal point", ""},
