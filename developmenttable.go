@@ -124,8 +124,9 @@ const (
 // dilution of 0.8 (0.45 to 1.15), a Q10 of 2.5 (1.7 to 3.7). The noise floor is the
 // rounding of the table itself; a scatter about the law, a bend of it, and steps
 // from index to index or dilution to dilution that are not quite regular are
-// allowed as far as the table as a whole shows them. See [robust.Linear] for how bad rows are
-// told, also where there are several.
+// allowed as far as the table as a whole shows them. The hypotheses that no row, one
+// row or two rows are slips are weighed against each other, the likeliest put aside,
+// and the rest weighed again, so that several bad rows do not hide each other.
 //
 // A row is accused with high confidence where it is a slip with a probability of
 // 0.95, or where it breaks the order of times by more than a step of the

@@ -32,9 +32,9 @@ type Series struct {
 //
 //	ln(Y / Law(X))
 //
-// stands more than 3.5 robust standard deviations from the median of the column
-// ([robust.ModifiedZ]), of which the rounding of the row is the least, and is off by more
-// than a unit of its rounding. A row that would be accused but for its rounding is
+// stands more than 3.5 robust standard deviations (modified z of Iglewicz and Hoaglin)
+// from the median of the column, of which the rounding of the row is the least, and is
+// off by more than a unit of its rounding. A row that would be accused but for its rounding is
 // remarked on as explained by it, and so is one that drifts from the law since
 // each row was worked out from the rounded one before. Out of order are the fewest
 // rows without which the order holds, of these the farthest from a straight line

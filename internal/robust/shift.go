@@ -237,20 +237,21 @@ func (f fit) cross(zi, zk sparse) float64 {
 func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p []float64, best, best2 int, ok bool) {
 	n := len(y)
 	odds := math.Log(l.Share / (1 - l.Share))
-	type hypothesis struct{ i, k int }
-	index := map[hypothesis]int{}
-	var hyps []hypothesis
-	var logs [][]float64
-	add := func(h hypothesis, v float64) {
-		at, ok := index[h]
-		if !ok {
-			at = len(hyps)
-			index[h] = at
-			hyps = append(hyps, h)
-			logs = append(logs, nil)
-		}
-		logs[at] = append(logs[at], v)
+	// Likelihoods summed over the sets of SD and the scatters, in logarithms: of no
+	// slip, of one, and of two.
+	none := math.Inf(-1)
+	one := make([]float64, n)
+	var two []float64
+	if n <= pairsUpTo {
+		two = make([]float64, n*(n-1)/2)
 	}
+	for i := range one {
+		one[i] = math.Inf(-1)
+	}
+	for i := range two {
+		two[i] = math.Inf(-1)
+	}
+	u, kk := make([]float64, n), make([]float64, n)
 	spread := math.Log(float64(len(slipSpread)))
 	for _, sd := range l.SD {
 		for _, scatter := range l.Scatter {
@@ -258,8 +259,7 @@ func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p []floa
 			if !ok {
 				return nil, -1, -1, false
 			}
-			add(hypothesis{-1, -1}, f.logL)
-			u, kk := make([]float64, n), make([]float64, n)
+			none = logAdd(none, f.logL)
 			for i := range y {
 				if aside[i] {
 					continue
@@ -272,13 +272,15 @@ func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p []floa
 					v := s * s
 					single = logAdd(single, -0.5*math.Log1p(v*kk[i])+0.5*v*u[i]*u[i]/(1+v*kk[i]))
 				}
-				add(hypothesis{i, -1}, f.logL+odds+single-spread)
+				one[i] = logAdd(one[i], f.logL+odds+single-spread)
 			}
-			if n > pairsUpTo {
+			if two == nil {
 				continue
 			}
+			at := -1
 			for i := range y {
 				for k := range i {
+					at++
 					if aside[i] || aside[k] {
 						continue
 					}
@@ -294,36 +296,42 @@ func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p []floa
 						q := v * (u[i]*u[i]*b - 2*u[i]*u[k]*c + u[k]*u[k]*a) / det
 						pair = logAdd(pair, -0.5*math.Log(det)+0.5*q)
 					}
-					add(hypothesis{i, k}, f.logL+2*odds+pair-spread)
+					two[at] = logAdd(two[at], f.logL+2*odds+pair-spread)
 				}
 			}
 		}
 	}
-	total := math.Inf(-1)
-	sums := make([]float64, len(hyps))
-	top := 0
-	for h, ls := range logs {
-		s := math.Inf(-1)
-		for _, v := range ls {
-			s = logAdd(s, v)
+	total, top := none, none
+	best, best2 = -1, -1
+	for i, s := range one {
+		if total = logAdd(total, s); s > top {
+			top, best, best2 = s, i, -1
 		}
-		sums[h] = s
-		total = logAdd(total, s)
-		if s > sums[top] {
-			top = h
+	}
+	at := -1
+	for i := range n {
+		for k := range i {
+			if at++; two == nil {
+				continue
+			}
+			if total = logAdd(total, two[at]); two[at] > top {
+				top, best, best2 = two[at], i, k
+			}
 		}
 	}
 	p = make([]float64, n)
-	for h, s := range sums {
-		w := math.Exp(s - total)
-		if i := hyps[h].i; i >= 0 {
-			p[i] += w
-		}
-		if k := hyps[h].k; k >= 0 {
-			p[k] += w
+	at = -1
+	for i, s := range one {
+		p[i] += math.Exp(s - total)
+		for k := range i {
+			if at++; two != nil {
+				w := math.Exp(two[at] - total)
+				p[i] += w
+				p[k] += w
+			}
 		}
 	}
-	return p, hyps[top].i, hyps[top].k, !math.IsNaN(total) && !math.IsInf(total, 0)
+	return p, best, best2, !math.IsNaN(total) && !math.IsInf(total, 0)
 }
 
 // imply fills in what the law says without the values aside, and for the others
