@@ -117,6 +117,9 @@ func TestReciprocityLogic(t *testing.T) {
 		{"metered_s,adjusted_s,aperture_stops\n1,1,0\n2,2.5,0.3\n5,7.5,0.5\n10,18,0.7\n20,42,3\n40,95,1\n80,220,1.2\n", "5 aperture_stops 3: 0.83", ""},
 		{"metered_s,adjusted_s,aperture_stops\n1,,0.5\n10,,1\n100,,0.5\n1000,,2\n", "3 aperture_stops 0.5: 1", ""},
 		{"metered_s,adjusted_s\n10,20\n10,25\n", "", "2 adjusted_s 25: 20"},
+		{"metered_s,adjusted_s\n10,20\n100,150\n", "2 adjusted_s 150:", ""}, // 1 stop, then 0.58
+		{"metered_s,adjusted_s,aperture_stops\n10,20,3\n", "1 aperture_stops 3: 1", ""},
+		{"metered_s,adjusted_s,aperture_stops\n1,1,0\n2,2.5,0.3\n5,7.5,0.5\n10,18,0.7\n20,42,0.8\n40,95,1\n80,350,0\n", "7 aperture_stops 0: 1.34", ""},
 		// the short end, where failure grows as the time shrinks
 		{"metered_s,adjusted_s\n0.00001,0.00002\n0.0001,0.00014\n0.001,0.001\n0.01,0.01\n", "", ""},
 		{"metered_s,adjusted_s\n0.00001,0.00002\n0.00003,0.000052\n0.0001,0.0014\n0.0003,0.00036\n0.001,0.001\n", "3 adjusted_s 0.0014: 0.000143 decimal point", ""},
@@ -130,6 +133,25 @@ func TestReciprocityLogic(t *testing.T) {
 			t.Fatal(err)
 		}
 		holdBrief(t, c.content, rep, c.accused, c.remarks)
+	}
+}
+
+// The time is implied by the other rows, not by the row itself.
+func TestImpliedWithoutItself(t *testing.T) {
+	rows, err := ReadReciprocity(shipped(t, "michalke_1897.csv"), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rep, err := CheckReciprocity(rows)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 4.8 at 4 s is more than the power through the others, 4^1.08 = 4.45, has.
+	if at := rep.Implied[1]; !(at > 4.2 && at < 4.6) {
+		t.Errorf("implied %v at 4 s", at)
+	}
+	if at := rep.Implied[0]; !(at > 1.05) {
+		t.Errorf("implied %v at 1 s, of which the others know little", at)
 	}
 }
 
