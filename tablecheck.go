@@ -36,8 +36,8 @@ type TableFinding struct {
 	Rule    string `json:"rule"` // what is broken
 	Printed string `json:"-"`    // as in the table
 	Implied string `json:"-"`    // in the same form; "" where nothing is implied
-	// Deviation is how far Printed lies from Implied, in Unit: "stops", "percent"
-	// or "°C".
+	// Deviation is how far Printed lies from Implied, 0 where nothing is implied, in
+	// Unit: "stops", "percent", "°C" or "°F".
 	Deviation  float64    `json:"deviation"`
 	Unit       string     `json:"unit"`
 	Slip       Slip       `json:"slip"`

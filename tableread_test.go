@@ -286,3 +286,34 @@ func BenchmarkCheckDevelopment(b *testing.B) {
 		}
 	}
 }
+
+// What is implied for a point is the mean of the laws weighted by the other points
+// alone, worked out here without the point.
+func TestWeighLawsWithoutThePoint(t *testing.T) {
+	var laws []func(float64) float64
+	for s := 0.0; s < 1; s += 0.1 {
+		laws = append(laws, func(x float64) float64 { return s * x })
+	}
+	points := []failure{{0, 1, 0.32, 0.05}, {1, 2, 0.57, 0.05}, {2, 3, 0.98, 0.05}, {3, 4, 1.5, 0.05}}
+	_, got := weighLaws(points, laws)
+	for k, p := range points {
+		var sum, total float64
+		for _, law := range laws {
+			for _, s := range lawScatter {
+				w := 1.0
+				for i, q := range points {
+					if i != k {
+						v := q.sd*q.sd + s*s
+						d := q.y - law(q.x)
+						w *= (1-slipShare)*math.Exp(-d*d/(2*v))/math.Sqrt(2*math.Pi*v) + slipShare/slipRange
+					}
+				}
+				sum += w * law(p.x)
+				total += w
+			}
+		}
+		if want := sum / total; math.Abs(got[k]-want) > 1e-9 {
+			t.Errorf("point %d: %v, want %v", k, got[k], want)
+		}
+	}
+}

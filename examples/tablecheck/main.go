@@ -80,7 +80,7 @@ func run(args []string, stdout io.Writer) error {
 	flags.SetOutput(io.Discard)
 	kind := flags.String("kind", "", "`kind` of table: reciprocity, development or filters")
 	film := flags.String("film", "panchromatic", "`film` of a table of filters: blue-sensitive, orthochromatic, panchromatic, extended red, or a file of its spectral sensitivity (wavelength_nm,name)")
-	light := flags.String("light", "5500 K", "`light` of a table of filters: a colour temperature or an illuminant such as A or D65")
+	light := flags.String("light", "5500 K", "`light` of a table of filters: daylight (5500 K), tungsten (3200 K), a colour temperature, or an illuminant such as A or D65")
 	out := flags.String("out", "", "`directory` for the pictures")
 	asJSON := flags.Bool("json", false, "print the report as JSON")
 	if err := flags.Parse(args); err != nil {
@@ -283,12 +283,18 @@ func findFilm(name string) (spectral.Sensitivity, error) {
 }
 
 func findLight(name string) (spectral.Light, error) {
+	switch strings.ToLower(strings.TrimSpace(name)) {
+	case "daylight":
+		name = "5500 K"
+	case "tungsten":
+		name = "3200 K"
+	}
 	if i, err := spectral.ParseIlluminant(name); err == nil {
 		return i.Light(), nil
 	}
 	k, err := spectral.ParseKelvin(name)
 	if err != nil {
-		return spectral.Light{}, fmt.Errorf("-light %q: want a colour temperature such as 5500 K or an illuminant such as A or D65", name)
+		return spectral.Light{}, fmt.Errorf("-light %q: want daylight, tungsten, a colour temperature such as 5500 K or an illuminant such as A or D65", name)
 	}
 	return spectral.LightAt(k)
 }

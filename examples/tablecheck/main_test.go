@@ -92,7 +92,7 @@ func TestOwn(t *testing.T) {
 	}
 	file = write(t, "filters.csv", "filter,factor\n8,2\n25,80\n15,2.5\n21,4\n")
 	dir := t.TempDir()
-	if text, err = call(t, "-kind", "filters", "-film", "Panchromatic", "-light", "D55", "-out", dir, file); err != nil || !strings.Contains(text, "ACCUSED  row 2, factor: printed 80") {
+	if text, err = call(t, "-kind", "filters", "-film", "Panchromatic", "-light", "daylight", "-out", dir, file); err != nil || !strings.Contains(text, "ACCUSED  row 2, factor: printed 80") {
 		t.Errorf("%v %s", err, text)
 	}
 	film := write(t, "film.csv", "wavelength_nm,mine\n400,1\n500,1\n600,1\n680,0.2\n")
