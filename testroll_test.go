@@ -18,7 +18,11 @@ const goodHead = `{"film": "Garnedd Swift (invented)", "process": "Tarren 1+31, 
 
 // strips of a known film without noise: average gradient 0.9 (1 - e^(-0.1 t)) of a
 // form with a toe of width 0.2.
-func exactStrips(times ...float64) string {
+func exactStrips(times ...float64) string { return strips(0, 6, times...) }
+
+// strips is the same with an induction time in minutes, and densities of so many
+// decimals.
+func strips(induction float64, decimals int, times ...float64) string {
 	var b strings.Builder
 	b.WriteString("strip,development,log_h_lx_s,density\n")
 	for i, t := range times {
@@ -27,7 +31,7 @@ func exactStrips(times ...float64) string {
 			panic(err)
 		}
 		// The average gradient is nearly proportional to gamma: find the gamma.
-		want := 0.9 * -math.Expm1(-0.1*t)
+		want := 0.9 * -math.Expm1(-0.1*(t-induction))
 		lo, hi := 0.05, 3.0
 		for range 60 {
 			g := (lo + hi) / 2
@@ -41,7 +45,7 @@ func exactStrips(times ...float64) string {
 		for k := range 27 {
 			x := sensito.LogH(-4 + 0.15*float64(k))
 			d, _ := f.Density(x)
-			fmt.Fprintf(&b, "%c,%g,%.2f,%.6f\n", 'A'+i, t, float64(x), float64(d))
+			fmt.Fprintf(&b, "%c,%g,%.2f,%.*f\n", 'A'+i, t, float64(x), decimals, float64(d))
 		}
 		fmt.Fprintf(&b, "%c,%g,,0.200000\n", 'A'+i, t)
 	}
@@ -373,4 +377,51 @@ func FuzzReadTestRoll(f *testing.F) {
 			t.Error(err)
 		}
 	})
+}
+
+// An induction time is found where the strips insist on one, and not otherwise.
+func TestInduction(t *testing.T) {
+	r := characterise(t, dir("test.json", goodHead, "strips.csv", strips(2, 2, 4, 6, 9, 13, 18)))
+	if c := r.ContrastTime; math.Abs(c.Induction.Value-2) > 0.2 || math.Abs(c.Limit.Value-0.9) > 0.02 || math.Abs(c.Rate.Value-0.1) > 0.01 {
+		t.Errorf("%+v", c)
+	}
+	r = characterise(t, dir("test.json", goodHead, "strips.csv", strips(0, 2, 4, 6, 9, 13, 18)))
+	if c := r.ContrastTime; c.Induction.Value != 0 {
+		t.Errorf("%+v", c)
+	}
+}
+
+// The bracket against the strips: the placing of the shadow explains four stops
+// less 3.32. And the interval narrows with more unexposed patches.
+func TestBracketAgainstStrips(t *testing.T) {
+	f, err := sensito.NewForm(sensito.Shape{BaseFog: 0.2, Gamma: 0.63, Toe: -3, ToeWidth: 0.2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	bracket := func(faster float64, unexposed int) string {
+		b := "frame,ei,patch,density,density_sd\n"
+		for i, v := range []float64{100, 200, 400, 800, 1600, 3200} {
+			d, _ := f.Density(sensito.LogHOf(0.5 * faster / v))
+			b += fmt.Sprintf("%d,%g,shadow,%.4f,0.01\n", i+1, v, float64(d))
+		}
+		for range unexposed {
+			b += "0,400,unexposed,0.2,0.02\n"
+		}
+		return b
+	}
+	head := goodHead[:len(goodHead)-1] + `, "bracket_development": "10:21"}`
+	say := func(csv string) *Record {
+		return characterise(t, dir("test.json", head, "strips.csv", exactStrips(5, 8, 12, 18), "bracket.csv", csv))
+	}
+	one, nine := say(bracket(1, 1)), say(bracket(1, 9))
+	if s := strings.Join(one.Recommendation, " "); !strings.Contains(s, "0.7 stops faster; a shadow placed 4 stops down makes 0.7 of that by itself") {
+		t.Errorf("%s", s)
+	}
+	width := func(r *Record) float64 { return math.Log(r.Index.High / r.Index.Low) }
+	if !(width(nine) < 0.8*width(one)) {
+		t.Errorf("the interval is %v wide with nine unexposed patches, %v with one", width(nine), width(one))
+	}
+	if s := strings.Join(say(bracket(4, 1)).Warnings, " "); !strings.Contains(s, "flare, meter, shutter") {
+		t.Errorf("a bracket two stops off the strips passes: %s", s)
+	}
 }

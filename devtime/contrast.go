@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/elementary"
 	"example.org/actinic/internal/lsq"
 	"example.org/actinic/internal/root"
 	"example.org/actinic/sensito"
@@ -91,53 +92,54 @@ type profile struct {
 	a, c    float64 // y ~ a - c exp(-k u); with no induction a = c
 	rss     float64
 	f       []float64
+	step    float64
 }
 
 // slope returns, for rate k, half the fall of the residual sum with ln k, and
-// leaves the linear parameters.
+// leaves the linear parameters and step.
 func (p *profile) slope(k float64) float64 {
-	var sw, se, see, sy, sye float64
-	for i, u := range p.u {
-		e := math.Exp(-k * u)
-		p.f[i] = e
-		w := p.w[i]
-		if p.free == 2 {
-			e = -math.Expm1(-k * u)
-			see += w * e * e
-			sye += w * e * p.y[i]
-			continue
-		}
-		sw += w
-		se += w * e
-		sy += w * p.y[i]
+	n := len(p.u)
+	f, u, y, w := p.f[:n], p.u[:n], p.y[:n], p.w[:n]
+	for i, u := range u {
+		f[i] = -k * u
+	}
+	elementary.Exp(f, f)
+	// Sums over the basis and the column of the derivative, d = u e.
+	var sw, sf, sff, sy, sfy, sd, sdd, sfd, sdy float64
+	for i, e := range f {
+		x, d := 1-e, u[i]*e
+		wf, wd := w[i]*x, w[i]*d
+		sff += wf * x
+		sfy += wf * y[i]
+		sfd += wf * d
+		sdd += wd * d
+		sdy += wd * y[i]
+		sw += w[i]
+		sf += wf
+		sy += w[i] * y[i]
+		sd += wd
 	}
 	if p.free == 2 {
-		p.a = sye / see
+		p.a = sfy / sff
 		p.c = p.a
 	} else {
-		me, my := se/sw, sy/sw
-		for i := range p.u {
-			d := p.f[i] - me
-			see += p.w[i] * d * d
-			sye += p.w[i] * d * (p.y[i] - my)
-		}
-		p.c = -sye / see
-		p.a = my + p.c*me
+		sff -= sf * sf / sw
+		sfy -= sf * sy / sw
+		sfd -= sf * sd / sw
+		sdd -= sd * sd / sw
+		p.c = sfy / sff
+		p.a = (sy-p.c*sf)/sw + p.c
 	}
 	var s float64
 	p.rss = 0
-	for i, u := range p.u {
-		e := p.f[i]
-		var r float64
-		if p.free == 2 {
-			r = p.y[i] + p.a*math.Expm1(-k*u)
-		} else {
-			r = p.y[i] - p.a + p.c*e
-		}
-		wr := p.w[i] * r
+	for i, e := range f {
+		r := y[i] - (p.a - p.c) - p.c*(1-e)
+		wr := w[i] * r
 		p.rss += wr * r
-		s += wr * u * e
+		s += wr * u[i] * e
 	}
+	// The step of Gauss and Newton in k, with the linear parameters following.
+	p.step = s / (p.c * (sdd - sfd*sfd/sff))
 	return s * p.c * k
 }
 
@@ -249,12 +251,18 @@ func distinct(points []Point, enough int) int {
 	return n
 }
 
+// Rates, in units of one over the longest time, between which a minimum counts:
+// below, the readings are a straight line, above, a constant.
+const least, most = 1e-4, 400.0
+
 // solve finds the rate, in units of one over the longest time, at which the
 // profiled residual sum is least. Without success it returns 0 where the sum
 // keeps falling toward a straight line, and infinity where it keeps falling
 // toward a constant.
 func (p *profile) solve() (float64, bool) {
-	const least, most = 1e-4, 400.0
+	if k, ok := p.quick(1.5); ok {
+		return k, true
+	}
 	lo := 1.5
 	slo := p.slope(lo)
 	if math.IsNaN(slo) {
@@ -286,6 +294,28 @@ func (p *profile) solve() (float64, bool) {
 		return math.Inf(1), false
 	}
 	return k, true
+}
+
+// quick follows the steps of Gauss and Newton while they shrink. It succeeds only
+// at a minimum: where the slope changes sign from one side to the other.
+func (p *profile) quick(k float64) (float64, bool) {
+	for range 12 {
+		p.slope(k)
+		next := min(max(k+p.step, k/3), 3*k)
+		if !(next > least && next < most) {
+			return 0, false
+		}
+		done := math.Abs(next-k) <= 1e-12*k // what is left is far smaller, and rounding
+		k = next
+		if done {
+			if !(p.slope(k*0.99) > 0 && p.slope(k*1.01) < 0) {
+				return 0, false
+			}
+			p.slope(k)
+			return k, p.a > 0 && p.c > 0 && !math.IsInf(p.a, 0)
+		}
+	}
+	return 0, false
 }
 
 // covariance fills cov with scale times the inverse of J'WJ.

@@ -415,3 +415,14 @@ func ExampleFitContrast() {
 	// warning: the longest development time is too short to pin the limit of contrast; add a strip with a longer time
 	// devtime: at or beyond the limit of development: contrast 1.25 is asked for, and the limit of this film and process is 1.2; no time gives more
 }
+
+// A usual series is met by steps of Gauss and Newton alone.
+func TestQuick(t *testing.T) {
+	for _, free := range []int{2, 3} {
+		p := profile{u: []float64{0.2, 0.3, 0.5, 0.7, 1}, y: []float64{0.29, 0.40, 0.57, 0.68, 0.79}, w: []float64{1, 1, 1, 1, 1}, f: make([]float64, 5), free: free}
+		k, ok := p.quick(1.5)
+		if !ok || !(k > 1 && k < 4) {
+			t.Errorf("%d constants: rate %v, %v", free, k, ok)
+		}
+	}
+}

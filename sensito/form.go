@@ -99,7 +99,7 @@ func (f *Form) density(x LogH) Density {
 	s := &f.shape
 	u := s.Gamma * s.ToeWidth * softplus(float64(x-s.Toe)/s.ToeWidth)
 	if s.Shoulder > 0 {
-		u *= math.Exp(-math.Log1p(math.Pow(u/float64(s.Shoulder), s.Sharpness)) / s.Sharpness)
+		u *= math.Exp(-math.Log1p(raise(u/float64(s.Shoulder), s.Sharpness)) / s.Sharpness)
 	}
 	return s.BaseFog + Density(u)
 }
@@ -114,11 +114,11 @@ func (f *Form) Slope(x LogH) (float64, error) {
 
 func (f *Form) slope(x LogH) float64 {
 	s := &f.shape
-	z := float64(x-s.Toe) / s.ToeWidth
-	g := s.Gamma * logistic(z)
+	sp, lo := toe(float64(x-s.Toe) / s.ToeWidth)
+	g := s.Gamma * lo
 	if s.Shoulder > 0 {
-		u := s.Gamma * s.ToeWidth * softplus(z)
-		g *= math.Exp(-math.Log1p(math.Pow(u/float64(s.Shoulder), s.Sharpness)) * (1 + 1/s.Sharpness))
+		q := math.Log1p(raise(s.Gamma*s.ToeWidth*sp/float64(s.Shoulder), s.Sharpness))
+		g *= math.Exp(-q * (1 + 1/s.Sharpness))
 	}
 	return g
 }
@@ -135,7 +135,7 @@ func (f *Form) LogH(d Density) (LogH, error) {
 		if !(r < 1) {
 			return 0, check.Errorf(ErrNotReached, "density %.3f is not below the greatest density %.3f", float64(d), float64(s.BaseFog+s.Shoulder))
 		}
-		u *= math.Exp(-math.Log1p(-math.Pow(r, s.Sharpness)) / s.Sharpness)
+		u *= math.Exp(-math.Log1p(-raise(r, s.Sharpness)) / s.Sharpness)
 	}
 	x := s.Toe + LogH(s.ToeWidth*logExpm1(u/(s.Gamma*s.ToeWidth)))
 	lo, hi := f.Domain()
@@ -173,14 +173,18 @@ func softplus(x float64) float64 {
 	return math.Log1p(math.Exp(x))
 }
 
-// logistic returns 1/(1 + e^-x), the slope of softplus.
-func logistic(x float64) float64 {
-	if x > 0 {
-		return 1 / (1 + math.Exp(-x))
+// toe returns softplus(z) and its slope 1/(1 + e^-z).
+func toe(z float64) (sp, slope float64) {
+	e := math.Exp(-math.Abs(z))
+	if z > 0 {
+		return z + math.Log1p(e), 1 / (1 + e)
 	}
-	e := math.Exp(x)
-	return e / (1 + e)
+	return math.Log1p(e), e / (1 + e)
 }
+
+// raise returns x^k for x >= 0 and k > 0; quicker than math.Pow, which keeps the
+// last digit.
+func raise(x, k float64) float64 { return math.Exp(k * math.Log(x)) }
 
 // logExpm1 returns ln(e^x - 1) for x > 0, the inverse of softplus.
 func logExpm1(x float64) float64 {

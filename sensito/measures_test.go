@@ -466,3 +466,12 @@ func TestDensityRangeAndUsefulRange(t *testing.T) {
 		}
 	}
 }
+
+// The tolerance of the contrast condition, 0.05, is from memory; its ends count.
+func TestMeetsISO(t *testing.T) {
+	for dd, want := range map[float64]bool{0.745: false, 0.75: true, 0.80: true, 0.85: true, 0.855: false, math.NaN(): false} {
+		if got := MeetsISO(dd); got != want {
+			t.Errorf("ΔD %v meets the condition: %v, want %v", dd, got, want)
+		}
+	}
+}

@@ -121,8 +121,7 @@ func fill(buckets []int32, n int, end float64, start func(int) float64) float64 
 		for i < n-1 && start(i+1) <= at {
 			i++
 		}
-		// One of slack: rounding may put a point into the next bucket.
-		buckets[b] = int32(max(i-1, 0))
+		buckets[b] = int32(i)
 	}
 	return scale
 }
@@ -137,6 +136,9 @@ func (c *pieces) at(x float64) *piece {
 	for i+1 < len(c.seg) && x >= c.seg[i+1].x {
 		i++
 	}
+	for i > 0 && x < c.seg[i].x { // rounding put it into the next bucket
+		i--
+	}
 	return &c.seg[i]
 }
 
@@ -147,6 +149,9 @@ func (c *pieces) inverse(y float64) float64 {
 	i := int(c.ys[b])
 	for i+1 < len(c.parts) && y >= c.parts[i+1].y {
 		i++
+	}
+	for i > 0 && y < c.parts[i].y {
+		i--
 	}
 	p := &c.parts[i]
 	if p.smooth {

@@ -72,3 +72,21 @@ func TestPieces(t *testing.T) {
 		}
 	}
 }
+
+// On a smooth curve nearly every part of the inverse is met by one step.
+func TestInverseIsQuick(t *testing.T) {
+	f := Form{Shape{BaseFog: 0.12, Gamma: 1.3, Toe: -2.2, ToeWidth: 0.3, Shoulder: 2.6, Sharpness: 3}}
+	c, err := Interpolate(strip(&f, -3.2, 4.4/30, 31, 0), StatedBase(0.12), Refuse)
+	if err != nil {
+		t.Fatal(err)
+	}
+	smooth := 0
+	for _, p := range c.parts {
+		if p.smooth {
+			smooth++
+		}
+	}
+	if smooth < len(c.parts)*9/10 {
+		t.Errorf("%d of %d parts are met by one step", smooth, len(c.parts))
+	}
+}

@@ -33,3 +33,11 @@ func TestFind(t *testing.T) {
 		}
 	}
 }
+
+// Brent's steps, not bisection alone: 50 halvings would be needed.
+func TestFindIsQuick(t *testing.T) {
+	n := 0
+	if _, err := Find(func(x float64) float64 { n++; return math.Exp(x) - 5 }, 0, 4); err != nil || n > 14 {
+		t.Errorf("%d evaluations, %v", n, err)
+	}
+}
