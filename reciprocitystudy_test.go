@@ -41,7 +41,7 @@ func reciprocityTable(r *rand.Rand) []ReciprocityRow {
 // with this seed, 288 were found in the right row with high confidence, no other row
 // and no clean table was accused.
 func TestReciprocityStudy(t *testing.T) {
-	n := 100
+	n := 60
 	if testing.Short() {
 		n = 20
 	}

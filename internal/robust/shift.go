@@ -285,17 +285,26 @@ func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p []floa
 						continue
 					}
 					kik := -f.d[i] * f.d[k] * f.cross(rows[i], rows[k])
-					pair := math.Inf(-1)
-					for _, s := range slipSpread {
+					var scale, power [len(slipSpread)]float64
+					top := math.Inf(-1)
+					for j, s := range slipSpread {
 						v := s * s
 						a, b, c := 1+v*kk[i], 1+v*kk[k], v*kik
 						det := a*b - c*c
 						if !(det > 0) {
 							continue
 						}
-						q := v * (u[i]*u[i]*b - 2*u[i]*u[k]*c + u[k]*u[k]*a) / det
-						pair = logAdd(pair, -0.5*math.Log(det)+0.5*q)
+						scale[j] = 1 / math.Sqrt(det)
+						power[j] = 0.5 * v * (u[i]*u[i]*b - 2*u[i]*u[k]*c + u[k]*u[k]*a) / det
+						top = max(top, power[j])
 					}
+					var sum float64
+					for j, p := range power {
+						if scale[j] > 0 {
+							sum += scale[j] * math.Exp(p-top)
+						}
+					}
+					pair := top + math.Log(sum)
 					two[at] = logAdd(two[at], f.logL+2*odds+pair-spread)
 				}
 			}
