@@ -130,10 +130,6 @@ type Settings struct {
 // shutter, diaphragm and densitometer together (common practice, no source).
 const frameSD = 0.02
 
-// shortDevelopment is the time under which development risks being uneven (4 to 5
-// minutes: common practice, no source).
-const shortDevelopment = 5 * time.Minute
-
 // Characterise turns the readings into a record: per strip, across the family, and
 // the recommendation.
 //
@@ -263,7 +259,7 @@ func (r *Record) strip(s Strip, by sensito.Criterion, set Settings) (*StripRecor
 	if sr.AverageGradient == nil {
 		r.warn("Strip %s ends before 1.50 above its speed point: it has no average gradient and takes no part in the growth of contrast.", s.Name)
 	}
-	if s.Development < shortDevelopment {
+	if s.Development < devtime.EvenTime {
 		r.warn("Strip %s was developed for %s: times under about five minutes risk uneven development.", s.Name, devtime.FormatTime(s.Development))
 	}
 	return sr, nil
@@ -373,7 +369,7 @@ func (r *Record) develop(law devtime.ContrastTime, ok bool) time.Duration {
 	case t.Extrapolated:
 		r.warn("The time for the target, %s, lies outside the strips (%s to %s): develop a strip near it before relying on it.",
 			devtime.FormatTime(t.Value.Round(time.Second)), devtime.FormatTime(short), devtime.FormatTime(long))
-	case t.Value < shortDevelopment:
+	case t.Value < devtime.EvenTime:
 		r.warn("The time for the target is under five minutes, where development risks being uneven: dilute the developer further or work cooler, and test again.")
 	}
 	return t.Value

@@ -14,6 +14,7 @@ import (
 
 // table is a CSV file with a header, each cell with its place. Columns may stand
 // in any order; a byte order mark and CRLF are read as a spreadsheet writes them.
+// Lines that begin with # above the header say where the table is from.
 type table struct {
 	file   string
 	column map[string]int
@@ -36,7 +37,7 @@ func readTable(content []byte, file string, required, optional []string) *table 
 		t.fail(0, 0, "", "", "UTF-8 text; save the table as CSV in UTF-8")
 		return t
 	}
-	r := csv.NewReader(bytes.NewReader(content))
+	r := csv.NewReader(bytes.NewReader(blankRemarks(content)))
 	r.FieldsPerRecord = -1
 	r.ReuseRecord = false
 	want := strings.Join(required, ",")
@@ -103,6 +104,19 @@ func readTable(content []byte, file string, required, optional []string) *table 
 		t.fail(1, 0, "", "", "rows below the header")
 	}
 	return t
+}
+
+// blankRemarks empties the lines above the header that begin with #, so that the
+// others keep their numbers.
+func blankRemarks(content []byte) []byte {
+	var lines []byte
+	for len(content) > 0 && (content[0] == '#' || content[0] == '\n' || content[0] == '\r') {
+		_, rest, found := bytes.Cut(content, []byte("\n"))
+		if content = rest; found {
+			lines = append(lines, '\n')
+		}
+	}
+	return append(lines, content...)
 }
 
 func (t *table) csvError(err error) {

@@ -53,6 +53,28 @@ func BenchmarkCurveInverse(b *testing.B) {
 	}
 }
 
+func BenchmarkCurveForwardSlice(b *testing.B) {
+	c, xs, ds := benchCurve(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := c.Densities(ds, xs); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(xs)), "ns/point")
+}
+
+func BenchmarkCurveInverseSlice(b *testing.B) {
+	c, xs, ds := benchCurve(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := c.LogHs(xs, ds); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(xs)), "ns/point")
+}
+
 // benchStrip is a strip of 21 readings with noise.
 func benchStrip() []Reading {
 	f := Form{Shape{BaseFog: 0.15, Gamma: 0.65, Toe: -2.6, ToeWidth: 0.2, Shoulder: 1.6, Sharpness: 5}}

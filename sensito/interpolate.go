@@ -201,6 +201,41 @@ func (c *Interpolated) Density(x LogH) (Density, error) {
 	return Density(p.y + t*(p.m+t*(p.c2+t*p.c3))), nil
 }
 
+// Densities sets dst to the densities at xs, quicker than one at a time. dst must be
+// as long as xs. At the first exposure outside the domain it stops with an error
+// that wraps [ErrOutside]; what lies before is set.
+func (c *Interpolated) Densities(dst []Density, xs []LogH) error {
+	if len(dst) != len(xs) {
+		return check.Errorf(ErrInput, "%d places for %d densities", len(dst), len(xs))
+	}
+	if i := c.values(dst, xs); i >= 0 {
+		return outside(xs[i], LogH(c.x[0]), LogH(c.x[len(c.x)-1]))
+	}
+	return nil
+}
+
+// LogHs sets dst to the exposures that give the densities ds, like [Interpolated.LogH]
+// one at a time. dst must be as long as ds. At the first density that is not
+// reached it stops with that error; what lies before is set.
+func (c *Interpolated) LogHs(dst []LogH, ds []Density) error {
+	if len(dst) != len(ds) {
+		return check.Errorf(ErrInput, "%d places for %d exposures", len(dst), len(ds))
+	}
+	for i := 0; ; {
+		n := c.inverses(dst[i:], ds[i:])
+		if n < 0 {
+			return nil
+		}
+		i += n
+		x, err := c.LogH(ds[i]) // an end missed by rounding is no error
+		if err != nil {
+			return err
+		}
+		dst[i] = x
+		i++
+	}
+}
+
 // Slope returns dD/dlog10 H at x.
 func (c *Interpolated) Slope(x LogH) (float64, error) {
 	p := c.at(float64(x))

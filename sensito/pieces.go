@@ -24,9 +24,12 @@ type part struct {
 type pieces struct {
 	seg            []piece
 	parts          []part
+	from           []float64 // where the segments start, and +Inf
+	starts         []float64 // where the parts start in y, and +Inf
 	xs, ys         []int32
 	x0, x1, xScale float64
-	y0, yScale     float64
+	y0, y1, yScale float64
+	single         bool // no bucket of x holds two starts
 }
 
 // partsOf is how many parts a segment has for the inverse; curves of very many
@@ -38,6 +41,25 @@ func partsOf(segments int) int {
 	return 4
 }
 
+// yBuckets is how many buckets of y serve so many parts: parts in the toe and the
+// shoulder rise little, so there must be many for most to hold one start at most.
+func yBuckets(parts int) int {
+	if parts > 4096 {
+		return 2 * parts
+	}
+	return 16 * parts
+}
+
+// crowded marks buckets that hold more than one start by the complement of their
+// entry.
+func crowded(buckets []int32) {
+	for b := range buckets {
+		if b+1 == len(buckets) || buckets[b+1]-buckets[b] > 1 {
+			buckets[b] = ^buckets[b]
+		}
+	}
+}
+
 // newPieces readies the cubic through knots (x, y) with slopes m, reusing the
 // memory of old.
 func newPieces(x, y, m []float64, old pieces) pieces {
@@ -45,8 +67,10 @@ func newPieces(x, y, m []float64, old pieces) pieces {
 	k := partsOf(n)
 	c := old
 	if len(c.seg) != n {
-		c = pieces{seg: make([]piece, n), parts: make([]part, n*k), xs: make([]int32, 4*n+1), ys: make([]int32, 4*n*k+1)}
+		c = pieces{seg: make([]piece, n), parts: make([]part, n*k), from: make([]float64, n+1), xs: make([]int32, 4*n+1), ys: make([]int32, yBuckets(n*k)+1), starts: make([]float64, n*k+1)}
 	}
+	copy(c.from, x)
+	c.from[n] = math.Inf(1)
 	for i := range c.seg {
 		h := x[i+1] - x[i]
 		s := (y[i+1] - y[i]) / h
@@ -64,9 +88,18 @@ func newPieces(x, y, m []float64, old pieces) pieces {
 			c.parts[i*k+j] = q
 		}
 	}
-	c.x0, c.x1, c.y0 = x[0], x[n], y[0]
+	c.x0, c.x1, c.y0, c.y1 = x[0], x[n], y[0], y[n]
 	c.xScale = fill(c.xs, len(c.seg), x[n], func(i int) float64 { return c.seg[i].x })
 	c.yScale = fill(c.ys, len(c.parts), y[n], func(i int) float64 { return c.parts[i].y })
+	for i, p := range c.parts {
+		c.starts[i] = p.y
+	}
+	c.starts[len(c.parts)] = math.Inf(1)
+	crowded(c.ys)
+	c.single = true
+	for b := 1; b < len(c.xs); b++ {
+		c.single = c.single && c.xs[b]-c.xs[b-1] <= 1
+	}
 	return c
 }
 
@@ -131,33 +164,111 @@ func (c *pieces) at(x float64) *piece {
 	if !(x >= c.x0-sameExposure && x <= c.x1+sameExposure) {
 		return nil
 	}
+	return &c.seg[c.find(x)]
+}
+
+// find returns the segment that holds x, the first or last beyond the ends.
+func (c *pieces) find(x float64) int {
 	b := min(max(int((x-c.x0)*c.xScale), 0), len(c.xs)-1)
 	i := int(c.xs[b])
-	for i+1 < len(c.seg) && x >= c.seg[i+1].x {
+	for i+1 < len(c.seg) && x >= c.from[i+1] {
 		i++
 	}
-	for i > 0 && x < c.seg[i].x { // rounding put it into the next bucket
+	for i > 0 && x < c.from[i] { // rounding put it into the next bucket
 		i--
 	}
-	return &c.seg[i]
+	return i
+}
+
+// values sets dst to the curve at x and returns the first that lies outside, or -1.
+func (c *pieces) values(dst []Density, x []LogH) int {
+	dst = dst[:len(x)]
+	lo, hi, x0, scale := c.x0-sameExposure, c.x1+sameExposure, c.x0, c.xScale
+	xs, from, seg := c.xs, c.from, c.seg
+	if !c.single {
+		for j, x := range x {
+			p := c.at(float64(x))
+			if p == nil {
+				return j
+			}
+			dst[j] = Density(p.y + p.at(float64(x)-p.x))
+		}
+		return -1
+	}
+	for j, x := range x {
+		x := float64(x)
+		if !(x >= lo && x <= hi) {
+			return j
+		}
+		i := int(xs[min(uint((x-x0)*scale), uint(len(xs)-1))])
+		// The bucket's own segment, the next, or by rounding the one before;
+		// the last has no next that starts.
+		if x >= from[i+1] {
+			i++
+		}
+		p := &seg[i]
+		t := x - p.x
+		dst[j] = Density(p.y + t*(p.m+t*(p.c2+t*p.c3)))
+	}
+	return -1
 }
 
 // inverse returns x for a y between the first and the last knot: the greatest x
 // where the curve is level.
 func (c *pieces) inverse(y float64) float64 {
-	b := min(max(int((y-c.y0)*c.yScale), 0), len(c.ys)-1)
-	i := int(c.ys[b])
-	for i+1 < len(c.parts) && y >= c.parts[i+1].y {
+	parts, starts := c.parts, c.starts
+	i := int(c.ys[min(uint(max(y-c.y0, 0)*c.yScale), uint(len(c.ys)-1))])
+	if i < 0 { // a crowded bucket
+		for i = ^i; y >= starts[i+1]; {
+			i++
+		}
+	} else if y >= starts[i+1] {
 		i++
 	}
-	for i > 0 && y < c.parts[i].y {
+	for y < starts[i] && i > 0 { // rounding put it into the next bucket
 		i--
 	}
-	p := &c.parts[i]
+	p := &parts[i]
 	if p.smooth {
 		return p.x + p.step(y-p.y)
 	}
 	return p.x + p.bisect(y-p.y)
+}
+
+// inverses sets dst to the inverse at ys and returns the first that lies below the
+// first or above the last knot, or -1.
+func (c *pieces) inverses(dst []LogH, ys []Density) int {
+	dst = dst[:len(ys)]
+	buckets, parts, starts := c.ys, c.parts, c.starts
+	y0, y1, scale := c.y0, c.y1, c.yScale
+	last := uint(len(buckets) - 1)
+	for j, d := range ys {
+		y := float64(d)
+		if !(y >= y0 && y <= y1) {
+			return j
+		}
+		i := int(buckets[min(uint((y-y0)*scale), last)])
+		if i < 0 { // a crowded bucket
+			for i = ^i; y >= starts[i+1]; {
+				i++
+			}
+		} else if y >= starts[i+1] {
+			i++
+		}
+		p := &parts[i]
+		s := y - p.y
+		if !p.smooth || s < 0 {
+			dst[j] = LogH(c.inverse(y))
+			continue
+		}
+		// part.step, written out.
+		t := s * (p.u1 + s*(p.u2+s*p.u3))
+		f := t*(p.m+t*(p.c2+t*p.c3)) - s
+		q := 3 * p.c3 * t
+		g := p.m + t*(2*p.c2+q)
+		dst[j] = LogH(p.x + (t - f*g/(g*g-f*(p.c2+q))))
+	}
+	return -1
 }
 
 // bisect solves the monotone part for a rise of s, by Newton's steps held to a

@@ -1,6 +1,7 @@
 package sensito
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"sort"
@@ -67,8 +68,61 @@ func TestPieces(t *testing.T) {
 				t.Fatalf("round %d: inverse of %v is %v, where the curve has %v", round, w, got, back)
 			}
 		}
+		// Whole slices give what one at a time gives.
+		ic := &Interpolated{x: x, y: y, m: m, pieces: c}
+		var hs []LogH
+		for range 50 {
+			hs = append(hs, LogH(x[0]+(x[n-1]-x[0])*rng.Float64()))
+		}
+		for _, v := range x {
+			hs = append(hs, LogH(v), LogH(math.Nextafter(v, 9)), LogH(math.Nextafter(v, -9)))
+		}
+		ds, back := make([]Density, len(hs)), make([]LogH, len(hs))
+		if err := ic.Densities(ds, hs); err != nil {
+			t.Fatal(err)
+		}
+		for i, h := range hs {
+			if d, err := ic.Density(h); err != nil || math.Abs(float64(d-ds[i])) > 1e-13 {
+				t.Fatalf("round %d: density at %v is %v in a slice, %v alone, %v", round, h, ds[i], d, err)
+			}
+		}
+		for i := range ds { // the knots' neighbours may miss an end by rounding
+			ds[i] = min(max(ds[i], Density(y[0])), Density(y[n-1]))
+		}
+		if err := ic.LogHs(back, ds); err != nil {
+			t.Fatal(err)
+		}
+		for i := range hs {
+			if b, err := ic.LogH(ds[i]); err != nil || math.Abs(float64(b-back[i])) > 4e-15 {
+				t.Fatalf("round %d: exposure of %v is %v in a slice, %v alone, %v", round, ds[i], back[i], b, err)
+			}
+		}
 		if c.at(x[0]-1e-6) != nil || c.at(x[n-1]+1e-6) != nil || c.at(math.NaN()) != nil {
 			t.Errorf("round %d: a segment outside the knots", round)
+		}
+	}
+}
+
+func TestSlicesRefuse(t *testing.T) {
+	c, err := Interpolate([]Reading{{LogH: -2, Density: 0.2}, {LogH: -1, Density: 0.8}, {LogH: 0, Density: 1.2}}, StatedBase(0.1), Refuse)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ds, hs := make([]Density, 3), make([]LogH, 3)
+	if err := c.Densities(ds[:2], []LogH{-2, -1, 0}); !errors.Is(err, ErrInput) {
+		t.Errorf("too few places: %v", err)
+	}
+	if err := c.LogHs(hs[:2], []Density{0.2, 0.8, 1}); !errors.Is(err, ErrInput) {
+		t.Errorf("too few places: %v", err)
+	}
+	for _, bad := range []LogH{-2.1, 0.1, LogH(math.NaN()), LogH(math.Inf(1)), LogH(math.Inf(-1))} {
+		if err := c.Densities(ds, []LogH{-2, -1, bad}); !errors.Is(err, ErrOutside) || math.Abs(float64(ds[1])-0.8) > 1e-12 {
+			t.Errorf("%v: %v, %v", bad, ds, err)
+		}
+	}
+	for _, bad := range []Density{0.1, 1.3, Density(math.NaN()), Density(math.Inf(1))} {
+		if err := c.LogHs(hs, []Density{0.2, 0.8, bad}); err == nil || math.Abs(float64(hs[1])+1) > 1e-12 {
+			t.Errorf("%v: %v, %v", bad, hs, err)
 		}
 	}
 }

@@ -53,7 +53,7 @@ func (s Stops) String() string {
 	if s >= 0 {
 		t = "+" + t
 	}
-	if s == 1 || s == -1 {
+	if t == "+1.00" || t == "-1.00" {
 		return t + " stop"
 	}
 	return t + " stops"

@@ -45,7 +45,7 @@ func TestQuantities(t *testing.T) {
 			t.Errorf("adding %v to %v moves it by %v", s, h, b)
 		}
 	}
-	for in, want := range map[Stops]string{0: "+0.00 stops", 1: "+1.00 stop", -1: "-1.00 stop", 4.0 / 3: "+1.33 stops", -0.5: "-0.50 stops"} {
+	for in, want := range map[Stops]string{0: "+0.00 stops", 1: "+1.00 stop", 0.9999999: "+1.00 stop", -1.004: "-1.00 stop", 1.01: "+1.01 stops", -1: "-1.00 stop", 4.0 / 3: "+1.33 stops", -0.5: "-0.50 stops"} {
 		if got := in.String(); got != want {
 			t.Errorf("%v prints %q, want %q", float64(in), got, want)
 		}

@@ -1,0 +1,300 @@
+// Command tablecheck says which entries of a printed table cannot be right, what their
+// neighbours imply, and what kind of slip it looks like. It corrects nothing.
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"example.org/actinic"
+	"example.org/actinic/examples/internal/figure"
+	"example.org/actinic/spectral"
+)
+
+const usage = `Usage: tablecheck [-out DIR] [-json]
+       tablecheck -kind KIND [-film F] [-light L] [-out DIR] [-json] FILE
+
+Without FILE it runs on the tables that come with it: a reciprocity table of 1897,
+tables of development in state law, a table of speed numbers of 1919, a list of
+factors of 1911, and invented tables with slips of each kind.
+
+A person's own FILE is comma-separated values with a header. Kinds and columns:
+  reciprocity   metered_s,adjusted_s[,aperture_stops][,lengthening_percent]
+  development   ei,dilution,temperature_c,time[,temperature_f]
+                dilution as 1+31, stock or 10%; time as 7:30, 7m30s or 7.5 (minutes);
+                columns other than time may be missing
+  filters       filter,factor    for the film -film in the light -light
+                filter as 25, 8 yellow or ND 0.9
+
+A finding is "accused" (JSON: confidence high) where the table contradicts itself or
+the entry is very likely a slip, or a "remark" (low). Findings are no failure: the
+exit status is 0. It is 1 for a file that cannot be read as such a table; then file,
+line, column, what was read and what was expected are printed.
+
+Pictures of the table against the law go to -out, as PNG and SVG (out/tablecheck unless
+said otherwise). With -json the report goes to standard output, and pictures are drawn
+only if -out is given. The report is an object; of the tables that come with it, a list.
+
+Example:
+  go run ./examples/tablecheck -kind development -json mytimes.csv
+
+Options:
+`
+
+func main() {
+	if err := run(os.Args[1:], os.Stdout); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			return
+		}
+		var u usageError
+		if errors.As(err, &u) {
+			fmt.Fprintln(os.Stderr, "tablecheck:", err, "(-h explains)")
+			os.Exit(2)
+		}
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+}
+
+type usageError struct{ error }
+
+// job is one table with its report and what it takes to draw it.
+type job struct {
+	Name   string `json:"table"`
+	Source string `json:"source,omitempty"`
+	*actinic.TableReport
+
+	file    string // of the pictures
+	drawing drawing
+}
+
+func run(args []string, stdout io.Writer) error {
+	flags := flag.NewFlagSet("tablecheck", flag.ContinueOnError)
+	flags.SetOutput(io.Discard)
+	kind := flags.String("kind", "", "`kind` of table: reciprocity, development or filters")
+	film := flags.String("film", "panchromatic", "`film` of a table of filters: blue-sensitive, orthochromatic, panchromatic, extended red, or a file of its spectral sensitivity (wavelength_nm,name)")
+	light := flags.String("light", "5500 K", "`light` of a table of filters: daylight (5500 K), tungsten (3200 K), a colour temperature, or an illuminant such as A or D65")
+	out := flags.String("out", "", "`directory` for the pictures")
+	asJSON := flags.Bool("json", false, "print the report as JSON")
+	if err := flags.Parse(args); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			fmt.Fprint(stdout, usage)
+			flags.SetOutput(stdout)
+			flags.PrintDefaults()
+			return err
+		}
+		return usageError{err}
+	}
+	own := flags.NArg() > 0
+	switch {
+	case flags.NArg() > 1:
+		return usageError{fmt.Errorf("unexpected %q; options come before FILE, and there is one FILE", flags.Arg(1))}
+	case own && *kind == "":
+		return usageError{errors.New("want -kind reciprocity, development or filters before FILE")}
+	case !own && *kind != "":
+		return usageError{errors.New("want a FILE after -kind")}
+	}
+	var jobs []job
+	var err error
+	if own {
+		var j job
+		j, err = ownTable(*kind, flags.Arg(0), *film, *light)
+		jobs = []job{j}
+	} else {
+		jobs, err = shippedTables()
+	}
+	if err != nil {
+		return err
+	}
+	where := *out
+	if where == "" && !*asJSON {
+		where = filepath.Join("out", "tablecheck")
+	}
+	if where != "" {
+		files := figure.Files{}
+		for _, j := range jobs {
+			if err := draw(files, j); err != nil {
+				return fmt.Errorf("drawing %s: %w", j.Name, err)
+			}
+		}
+		if err := files.Write(where); err != nil {
+			return fmt.Errorf("writing the pictures: %w", err)
+		}
+	}
+	if *asJSON {
+		e := json.NewEncoder(stdout)
+		e.SetIndent("", "  ")
+		e.SetEscapeHTML(false)
+		if own {
+			return e.Encode(jobs[0].TableReport)
+		}
+		return e.Encode(jobs)
+	}
+	var caution string
+	accused, remarks := 0, 0
+	for _, j := range jobs {
+		print(stdout, j)
+		if j.Caution != "" {
+			caution = j.Caution
+		}
+		accused += j.Accused()
+		remarks += len(j.Findings) - j.Accused()
+	}
+	if len(jobs) > 1 {
+		fmt.Fprintf(stdout, "%d tables: %s, %s.\n", len(jobs), count(accused, "entry accused", "entries accused"), count(remarks, "remark", "remarks"))
+	}
+	fmt.Fprintf(stdout, "Pictures: %s\n", filepath.ToSlash(where))
+	if caution != "" {
+		fmt.Fprintln(stdout)
+		paragraph(stdout, "", caution)
+	}
+	return nil
+}
+
+func count(n int, one, more string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, more)
+}
+
+// print writes what was found in words.
+func print(w io.Writer, j job) {
+	fmt.Fprintln(w, j.Name)
+	if j.Source != "" {
+		paragraph(w, "  ", j.Source)
+	}
+	paragraph(w, "  ", "Held against: "+strings.TrimSuffix(j.Law, ".")+".")
+	for _, f := range j.Findings {
+		lead := "  remark   "
+		if f.Confidence == actinic.High {
+			lead = "  ACCUSED  "
+		}
+		paragraph(w, lead, f.String())
+	}
+	if n := j.Accused(); n > 0 {
+		fmt.Fprintf(w, "  %s: %s, %s. Check them against the source.\n\n", count(j.Rows, "row", "rows"), count(n, "entry accused", "entries accused"), count(len(j.Findings)-n, "remark", "remarks"))
+	} else {
+		fmt.Fprintf(w, "  %s: nothing accused, %s.\n\n", count(j.Rows, "row", "rows"), count(len(j.Findings), "remark", "remarks"))
+	}
+}
+
+// paragraph prints a sentence folded at 84 characters, further lines set in.
+func paragraph(w io.Writer, lead, s string) {
+	indent := strings.Repeat(" ", len(lead))
+	line := lead
+	for i, word := range strings.Fields(s) {
+		if i > 0 && len([]rune(line))+1+len([]rune(word)) > 84 {
+			fmt.Fprintln(w, line)
+			line = indent + word
+			continue
+		}
+		if i > 0 {
+			line += " "
+		}
+		line += word
+	}
+	fmt.Fprintln(w, line)
+}
+
+// ownTable checks a person's own file.
+func ownTable(kind, path, film, light string) (job, error) {
+	j := job{Name: filepath.Base(path), file: strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))}
+	switch kind {
+	case "reciprocity", "development", "filters":
+	default:
+		return j, usageError{fmt.Errorf("-kind %q: want reciprocity, development or filters", kind)}
+	}
+	content, err := os.ReadFile(path)
+	if err != nil {
+		return j, err
+	}
+	var f spectral.Sensitivity
+	var l spectral.Light
+	if kind == "filters" {
+		if f, err = findFilm(film); err != nil {
+			return j, err
+		}
+		if l, err = findLight(light); err != nil {
+			return j, err
+		}
+	}
+	return j, j.check(kind, content, path, f, l)
+}
+
+// check reads and checks a table, and prepares its drawing.
+func (j *job) check(kind string, content []byte, file string, film spectral.Sensitivity, light spectral.Light) error {
+	switch kind {
+	case "development":
+		rows, err := actinic.ReadDevelopment(content, file)
+		if err != nil {
+			return err
+		}
+		if j.TableReport, err = actinic.CheckDevelopment(rows); err != nil {
+			return err
+		}
+		j.drawing = developmentDrawing(rows)
+	case "reciprocity":
+		rows, err := actinic.ReadReciprocity(content, file)
+		if err != nil {
+			return err
+		}
+		if j.TableReport, err = actinic.CheckReciprocity(rows); err != nil {
+			return err
+		}
+		j.drawing = reciprocityDrawing(rows)
+	case "filters":
+		rows, err := actinic.ReadFilterFactors(content, file)
+		if err != nil {
+			return err
+		}
+		if j.TableReport, err = actinic.CheckFilterFactors(film, light, rows); err != nil {
+			return err
+		}
+		j.drawing = filterDrawing(rows)
+	}
+	return nil
+}
+
+func findFilm(name string) (spectral.Sensitivity, error) {
+	var names []string
+	for c := spectral.BlueSensitive; c <= spectral.ExtendedRed; c++ {
+		if strings.EqualFold(strings.TrimSpace(name), c.String()) {
+			return spectral.Generic(c), nil
+		}
+		names = append(names, c.String())
+	}
+	content, err := os.ReadFile(name)
+	if err != nil {
+		return spectral.Sensitivity{}, fmt.Errorf("-film: want %s, or a file: %w", strings.Join(names, ", "), err)
+	}
+	columns, err := spectral.ReadCSV(bytes.NewReader(content), spectral.Zero)
+	if err != nil {
+		return spectral.Sensitivity{}, fmt.Errorf("%s: %w", name, err)
+	}
+	return spectral.NewSensitivity(columns[0].Spectrum)
+}
+
+func findLight(name string) (spectral.Light, error) {
+	switch strings.ToLower(strings.TrimSpace(name)) {
+	case "daylight":
+		name = "5500 K"
+	case "tungsten":
+		name = "3200 K"
+	}
+	if i, err := spectral.ParseIlluminant(name); err == nil {
+		return i.Light(), nil
+	}
+	k, err := spectral.ParseKelvin(name)
+	if err != nil {
+		return spectral.Light{}, fmt.Errorf("-light %q: want daylight, tungsten, a colour temperature such as 5500 K or an illuminant such as A or D65", name)
+	}
+	return spectral.LightAt(k)
+}

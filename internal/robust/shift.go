@@ -1,0 +1,408 @@
+package robust
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// Linear is a table whose values should follow a law that is linear in a few
+// coefficients,
+//
+//	y_i = sum_j Z_ij b_j + noise_i
+//
+// with what is known beforehand of the coefficients: b_j is normal about Mean_j
+// with standard deviation SD_j. Several sets of SD stand for laws that are more
+// or less strict, Scatter for how well whoever made the table kept to any law.
+// They are weighed against each other by the table itself.
+type Linear struct {
+	Z       [][]float64
+	Mean    []float64
+	SD      [][]float64 // one or more sets
+	Scatter []float64   // standard deviations that add to the noise
+	Share   float64     // of values that are slips, before anything is seen
+}
+
+// Shifts is which values of a table do not belong.
+type Shifts struct {
+	// Probability is how likely each value is a slip.
+	Probability []float64
+	// Implied is what the law, known beforehand and from the other values, says
+	// in its place, and SD the standard deviation of the value about it.
+	Implied, SD []float64
+	// Coefficients are those of the law without the slips, and CoefficientSD
+	// their standard deviations.
+	Coefficients, CoefficientSD []float64
+}
+
+// slipSpread are the standard deviations of a slip on the natural logarithm: from
+// a digit to a decimal point and seconds for minutes.
+var slipSpread = [...]float64{0.3, 1, 3}
+
+// mostSlips bounds the work on a large table of nonsense.
+const mostSlips = 40
+
+// pairsUpTo is the size of table for which every pair of values is tried.
+const pairsUpTo = 64
+
+// Shifts finds the values that do not belong, by comparing the hypotheses that
+// none, one or two of them are shifted by an unknown amount. Given the variance
+// Σ of the table, K = Σ⁻¹ and the residuals r from Mean, a shift of value i of
+// variance V multiplies the likelihood of the table by
+//
+//	(1 + V K_ii)^-½ exp(½ V (K r)_i² / (1 + V K_ii))
+//
+// where (K r)_i / K_ii is the distance of the value from what the others imply, and
+// 1/K_ii the variance of that distance. The likeliest is put aside and the rest
+// compared again, until nothing more is gained; each value put aside is then
+// judged once more against the rest. Two that hide each other are found as a
+// pair, in tables of up to 64 values.
+//
+// noise are the standard deviations of the values from their rounding alone; they
+// must be positive. ok is false where something is not finite or does not fit
+// together.
+//
+// Sources: the mean-shift model of R. D. Cook and S. Weisberg, Residuals and
+// Influence in Regression (1982), from memory; the weighing of hypotheses is
+// Bayes's rule.
+func (l Linear) Shifts(y, noise []float64) (out Shifts, ok bool) {
+	n := len(y)
+	if n == 0 || len(l.Z) != n || len(noise) != n || len(l.SD) == 0 || len(l.Scatter) == 0 {
+		return out, false
+	}
+	for i := range y {
+		if math.IsNaN(y[i]) || math.IsInf(y[i], 0) || !(noise[i] > 0) || math.IsInf(noise[i], 0) || len(l.Z[i]) != len(l.Mean) {
+			return out, false
+		}
+	}
+	aside := make([]bool, n)
+	var p []float64
+	most := max(1, min(n/3, mostSlips))
+	rows := l.sparse()
+	for count := 0; ; count++ {
+		var best, best2 int
+		p, best, best2, ok = l.weigh(y, noise, aside, rows)
+		if !ok {
+			return out, false
+		}
+		if best < 0 || count >= most {
+			break
+		}
+		at := best
+		if best2 >= 0 && p[best2] > p[best] {
+			at = best2
+		}
+		aside[at] = true
+	}
+	out.Probability = p
+	for i := range aside {
+		if !aside[i] {
+			continue
+		}
+		aside[i] = false
+		q, _, _, ok := l.weigh(y, noise, aside, rows)
+		if !ok {
+			return out, false
+		}
+		aside[i] = true
+		out.Probability[i] = q[i]
+	}
+	return out, l.imply(y, noise, aside, rows, &out)
+}
+
+// fit is the table under one set of SD and one scatter.
+type fit struct {
+	logL float64
+	m    []float64 // coefficients less their means
+	ainv *mat.SymDense
+	d    []float64 // 1/variance of the values, 0 for those aside
+}
+
+func (l Linear) fit(y, noise []float64, aside []bool, rows []sparse, sd []float64, scatter float64) (f fit, ok bool) {
+	n := len(y)
+	place := make([]int, len(sd)) // of a coefficient among those in use
+	var use []int
+	for j, s := range sd {
+		place[j] = -1
+		if s > 0 {
+			place[j] = len(use)
+			use = append(use, j)
+		}
+	}
+	q := len(use)
+	a := mat.NewSymDense(max(q, 1), nil)
+	b := make([]float64, max(q, 1))
+	logdet := 0.0
+	quad := 0.0
+	f.d = make([]float64, n)
+	for i, z := range rows {
+		if aside[i] {
+			continue
+		}
+		v := noise[i]*noise[i] + scatter*scatter
+		f.d[i] = 1 / v
+		logdet += math.Log(v)
+		r := y[i] - z.dot(l.Mean)
+		quad += r * r / v
+		for k, zk := range z.v {
+			s := place[z.j[k]]
+			if s < 0 {
+				continue
+			}
+			b[s] += zk * r / v
+			for m := k; m < len(z.v); m++ {
+				if t := place[z.j[m]]; t >= 0 {
+					a.SetSym(s, t, a.At(s, t)+zk*z.v[m]/v)
+				}
+			}
+		}
+	}
+	p := len(sd)
+	f.m = make([]float64, p)
+	f.ainv = mat.NewSymDense(p, nil)
+	if q == 0 {
+		f.logL = -0.5 * (logdet + quad)
+		return f, true
+	}
+	for s, j := range use {
+		a.SetSym(s, s, a.At(s, s)+1/(sd[j]*sd[j]))
+		logdet += 2 * math.Log(sd[j])
+	}
+	var ch mat.Cholesky
+	if !ch.Factorize(a) {
+		return f, false
+	}
+	var x mat.VecDense
+	if err := ch.SolveVecTo(&x, mat.NewVecDense(q, b)); err != nil && ch.Cond() > 1e14 {
+		return f, false
+	}
+	var inv mat.SymDense
+	if err := ch.InverseTo(&inv); err != nil && ch.Cond() > 1e14 {
+		return f, false
+	}
+	logdet += ch.LogDet()
+	for s, j := range use {
+		quad -= b[s] * x.AtVec(s)
+		f.m[j] = x.AtVec(s)
+		for t, k := range use {
+			if t >= s {
+				f.ainv.SetSym(j, k, inv.At(s, t))
+			}
+		}
+	}
+	f.logL = -0.5 * (logdet + quad)
+	return f, !math.IsNaN(f.logL)
+}
+
+// sparse is a row of Z without its zeros, in order.
+type sparse struct {
+	j []int
+	v []float64
+}
+
+func (l Linear) sparse() []sparse {
+	out := make([]sparse, len(l.Z))
+	for i, z := range l.Z {
+		for j, v := range z {
+			if v != 0 {
+				out[i].j = append(out[i].j, j)
+				out[i].v = append(out[i].v, v)
+			}
+		}
+	}
+	return out
+}
+
+func (z sparse) dot(b []float64) float64 {
+	var s float64
+	for k, v := range z.v {
+		s += v * b[z.j[k]]
+	}
+	return s
+}
+
+// cross is z_i' A⁻¹ z_k.
+func (f fit) cross(zi, zk sparse) float64 {
+	var s float64
+	for a, va := range zi.v {
+		for b, vb := range zk.v {
+			s += va * vb * f.ainv.At(zi.j[a], zk.j[b])
+		}
+	}
+	return s
+}
+
+// weigh gives the probability of each value not aside to be a slip, and the
+// likeliest hypothesis: two indices, -1 for none.
+func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p []float64, best, best2 int, ok bool) {
+	n := len(y)
+	odds := math.Log(l.Share / (1 - l.Share))
+	// Likelihoods summed over the sets of SD and the scatters, in logarithms: of no
+	// slip, of one, and of two.
+	none := math.Inf(-1)
+	one := make([]float64, n)
+	var two []float64
+	if n <= pairsUpTo {
+		two = make([]float64, n*(n-1)/2)
+	}
+	for i := range one {
+		one[i] = math.Inf(-1)
+	}
+	for i := range two {
+		two[i] = math.Inf(-1)
+	}
+	u, kk := make([]float64, n), make([]float64, n)
+	spread := math.Log(float64(len(slipSpread)))
+	for _, sd := range l.SD {
+		for _, scatter := range l.Scatter {
+			f, ok := l.fit(y, noise, aside, rows, sd, scatter)
+			if !ok {
+				return nil, -1, -1, false
+			}
+			none = logAdd(none, f.logL)
+			for i := range y {
+				if aside[i] {
+					continue
+				}
+				r := y[i] - rows[i].dot(l.Mean) - rows[i].dot(f.m)
+				u[i] = f.d[i] * r
+				kk[i] = f.d[i] - f.d[i]*f.d[i]*f.cross(rows[i], rows[i])
+				single := math.Inf(-1)
+				for _, s := range slipSpread {
+					v := s * s
+					single = logAdd(single, -0.5*math.Log1p(v*kk[i])+0.5*v*u[i]*u[i]/(1+v*kk[i]))
+				}
+				one[i] = logAdd(one[i], f.logL+odds+single-spread)
+			}
+			if two == nil {
+				continue
+			}
+			at := -1
+			for i := range y {
+				for k := range i {
+					at++
+					if aside[i] || aside[k] {
+						continue
+					}
+					kik := -f.d[i] * f.d[k] * f.cross(rows[i], rows[k])
+					var scale, power [len(slipSpread)]float64
+					top := math.Inf(-1)
+					for j, s := range slipSpread {
+						v := s * s
+						a, b, c := 1+v*kk[i], 1+v*kk[k], v*kik
+						det := a*b - c*c
+						if !(det > 0) {
+							continue
+						}
+						scale[j] = 1 / math.Sqrt(det)
+						power[j] = 0.5 * v * (u[i]*u[i]*b - 2*u[i]*u[k]*c + u[k]*u[k]*a) / det
+						top = max(top, power[j])
+					}
+					var sum float64
+					for j, p := range power {
+						if scale[j] > 0 {
+							sum += scale[j] * math.Exp(p-top)
+						}
+					}
+					pair := top + math.Log(sum)
+					two[at] = logAdd(two[at], f.logL+2*odds+pair-spread)
+				}
+			}
+		}
+	}
+	total, top := none, none
+	best, best2 = -1, -1
+	for i, s := range one {
+		if total = logAdd(total, s); s > top {
+			top, best, best2 = s, i, -1
+		}
+	}
+	at := -1
+	for i := range n {
+		for k := range i {
+			if at++; two == nil {
+				continue
+			}
+			if total = logAdd(total, two[at]); two[at] > top {
+				top, best, best2 = two[at], i, k
+			}
+		}
+	}
+	p = make([]float64, n)
+	at = -1
+	for i, s := range one {
+		p[i] += math.Exp(s - total)
+		for k := range i {
+			if at++; two != nil {
+				w := math.Exp(two[at] - total)
+				p[i] += w
+				p[k] += w
+			}
+		}
+	}
+	return p, best, best2, !math.IsNaN(total) && !math.IsInf(total, 0)
+}
+
+// imply fills in what the law says without the values aside, and for the others
+// without themselves.
+func (l Linear) imply(y, noise []float64, aside []bool, rows []sparse, out *Shifts) bool {
+	var fits []fit
+	var scatters []float64
+	total := math.Inf(-1)
+	for _, sd := range l.SD {
+		for _, scatter := range l.Scatter {
+			f, ok := l.fit(y, noise, aside, rows, sd, scatter)
+			if !ok {
+				return false
+			}
+			fits = append(fits, f)
+			scatters = append(scatters, scatter)
+			total = logAdd(total, f.logL)
+		}
+	}
+	n, p := len(y), len(l.Mean)
+	out.Implied, out.SD = make([]float64, n), make([]float64, n)
+	out.Coefficients, out.CoefficientSD = make([]float64, p), make([]float64, p)
+	second := make([]float64, n)
+	for h, f := range fits {
+		w := math.Exp(f.logL - total)
+		for j := range p {
+			out.Coefficients[j] += w * (l.Mean[j] + f.m[j])
+			out.CoefficientSD[j] += w * f.ainv.At(j, j)
+		}
+		for i := range y {
+			z := rows[i]
+			at := z.dot(l.Mean) + z.dot(f.m)
+			lev := f.cross(z, z)
+			v := noise[i]*noise[i] + scatters[h]*scatters[h]
+			variance := v + lev
+			if !aside[i] {
+				k := f.d[i] - f.d[i]*f.d[i]*lev
+				if !(k > 0) {
+					return false
+				}
+				at = y[i] - f.d[i]*(y[i]-at)/k
+				variance = 1 / k
+			}
+			out.Implied[i] += w * at
+			second[i] += w * (variance + at*at)
+		}
+	}
+	for i := range y {
+		out.SD[i] = math.Sqrt(max(second[i]-out.Implied[i]*out.Implied[i], 0))
+	}
+	for j := range p {
+		out.CoefficientSD[j] = math.Sqrt(out.CoefficientSD[j])
+	}
+	return true
+}
+
+func logAdd(a, b float64) float64 {
+	if a < b {
+		a, b = b, a
+	}
+	if math.IsInf(a, -1) {
+		return a
+	}
+	return a + math.Log1p(math.Exp(b-a))
+}

@@ -1,0 +1,492 @@
+package actinic
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"example.org/actinic/reciprocity"
+	"example.org/actinic/sensito"
+)
+
+// ReciprocityRow is a row of a table of corrections for reciprocity failure.
+// Times are in seconds. Of the corrections a table may give some: what it does
+// not give is NaN, save Adjusted, which is 0.
+type ReciprocityRow struct {
+	Metered  float64
+	Adjusted float64       // expose this long instead; 0 where not given
+	Aperture sensito.Stops // or open the lens by this; NaN where not given
+	// Percent is the printed lengthening, 100 (adjusted/metered - 1); NaN where
+	// not given.
+	Percent float64
+
+	text map[string]string // as printed
+}
+
+func (r ReciprocityRow) printed(column string, v float64) string {
+	if t := r.text[column]; t != "" {
+		return t
+	}
+	return plainNumber(v)
+}
+
+// longestSeconds bounds the times of a table: a century.
+const longestSeconds = 3e9
+
+// ReadReciprocity reads a table of corrections: a CSV with the columns metered_s,
+// adjusted_s and where known aperture_stops and lengthening_percent. adjusted_s may
+// be empty in a row that gives an aperture. The file name is for the errors, which
+// are [DataErrors].
+func ReadReciprocity(content []byte, file string) ([]ReciprocityRow, error) {
+	t := readTable(content, file, []string{"metered_s", "adjusted_s"}, []string{"aperture_stops", "lengthening_percent"})
+	var rows []ReciprocityRow
+	for _, r := range t.rows {
+		d := ReciprocityRow{Aperture: sensito.Stops(math.NaN()), Percent: math.NaN(), text: map[string]string{}}
+		bad := len(t.errs)
+		const want = "seconds above 0, such as 0.25 or 90"
+		for _, c := range []struct {
+			name, want string
+			to         func(v float64) bool
+			must       bool
+		}{
+			{"metered_s", want, func(v float64) bool { d.Metered = v; return v > 0 && v <= longestSeconds }, true},
+			{"adjusted_s", want, func(v float64) bool { d.Adjusted = v; return v > 0 && v <= longestSeconds }, false},
+			{"aperture_stops", "stops from 0 to 20", func(v float64) bool { d.Aperture = sensito.Stops(v); return v >= 0 && v <= 20 }, false},
+			{"lengthening_percent", "percent from 0 to a million", func(v float64) bool { d.Percent = v; return v >= 0 && v <= 1e6 }, false},
+		} {
+			text := t.text(r, c.name)
+			if text == "" && !c.must {
+				continue
+			}
+			if v, ok := t.number(r, c.name, c.want); ok && !c.to(v) {
+				t.failAt(r, c.name, c.want)
+			}
+			d.text[c.name] = text
+		}
+		if len(t.errs) == bad && d.Adjusted == 0 && math.IsNaN(float64(d.Aperture)) {
+			t.failAt(r, "adjusted_s", "a time, or an aperture beside it")
+		}
+		if len(t.errs) == bad {
+			rows = append(rows, d)
+		}
+	}
+	if err := t.errs.err(); err != nil {
+		return nil, err
+	}
+	return rows, nil
+}
+
+// CheckReciprocity checks a table of corrections for reciprocity failure.
+//
+// First comes logic: the adjusted time is not shorter than the metered one, and
+// rises with it; a printed lengthening is that of the two times; and the aperture
+// agrees with the time, which does not mean that both are the same number of
+// stops. Opened by s stops the film is exposed for the metered time m, as if it had
+// been metered at m/2^s, so s is right where
+//
+//	Adjusted(m / 2^s) = m
+//
+// Then each time is held against a grid of laws: failure beyond an onset as a
+// power of the time, or as a power that is added ([reciprocity.Power] and
+// [reciprocity.Additive]), below 1/50 s the short branch of
+// [reciprocity.TwoBranch], each with several amounts of scatter. A law counts by how well all rows
+// follow it, where any row may be a slip; what is implied for a row is what the
+// laws say, weighted by how they do on the others. The noise floor is the
+// rounding: half a unit of the second digit, or of the last where that is finer.
+//
+// Errors: [ErrData] for no rows, more than 2000, or values out of range.
+func CheckReciprocity(rows []ReciprocityRow) (*TableReport, error) {
+	if len(rows) == 0 || len(rows) > maxTableRows {
+		return nil, fmt.Errorf("%w: a table of %d rows, want 1 to %d", ErrData, len(rows), maxTableRows)
+	}
+	for i, r := range rows {
+		a := float64(r.Aperture)
+		switch {
+		case !(r.Metered > 0 && r.Metered <= longestSeconds):
+			return nil, fmt.Errorf("%w: row %d: metered %v s, want more than 0", ErrData, i+1, r.Metered)
+		case r.Adjusted != 0 && !(r.Adjusted > 0 && r.Adjusted <= longestSeconds):
+			return nil, fmt.Errorf("%w: row %d: adjusted %v s, want more than 0", ErrData, i+1, r.Adjusted)
+		case !math.IsNaN(a) && !(a >= 0 && a <= 20):
+			return nil, fmt.Errorf("%w: row %d: opened by %v stops, want 0 to 20", ErrData, i+1, a)
+		case !math.IsNaN(r.Percent) && !(r.Percent >= 0 && r.Percent <= 1e6):
+			return nil, fmt.Errorf("%w: row %d: lengthened by %v percent, want 0 or more", ErrData, i+1, r.Percent)
+		case r.Adjusted == 0 && math.IsNaN(a):
+			return nil, fmt.Errorf("%w: row %d has no correction", ErrData, i+1)
+		}
+	}
+	rep := &TableReport{Rows: len(rows), Implied: make([]float64, len(rows))}
+	for i := range rep.Implied {
+		rep.Implied[i] = math.NaN()
+	}
+	law := rep.checkAdjusted(rows)
+	rep.checkPercent(rows)
+	rep.checkAperture(rows, law)
+	rep.sort()
+	return rep, nil
+}
+
+// shortest is where a table's short end begins.
+const shortEnd = 0.02
+
+// lastPlace is the unit that a number was rounded to, taken as that of the second
+// digit where it ends in zeros.
+func lastPlace(text string, v float64) float64 {
+	second := math.Pow(10, math.Floor(math.Log10(v))-1)
+	mantissa, exp, _ := strings.Cut(strings.ToLower(text), "e")
+	e, _ := strconv.Atoi(exp)
+	place := math.Pow(10, float64(e))
+	if _, frac, ok := strings.Cut(mantissa, "."); ok {
+		place = math.Pow(10, float64(e-len(frac)))
+	}
+	return min(place, second)
+}
+
+// failure is a row as a point of the law: x is log2 of the metered time, y the
+// stops by time.
+type failure struct {
+	row  int
+	x, y float64
+	sd   float64
+}
+
+// checkAdjusted looks at the adjusted times, and returns the law of those not
+// accused; nil where there is none.
+func (rep *TableReport) checkAdjusted(rows []ReciprocityRow) reciprocity.Law {
+	var long, short []failure
+	for i, r := range rows {
+		if r.Adjusted == 0 {
+			continue
+		}
+		half := lastPlace(r.printed("adjusted_s", r.Adjusted), r.Adjusted) / 2
+		f := failure{i, math.Log2(r.Metered), math.Log2(r.Adjusted / r.Metered), math.Log2(1+half/r.Adjusted) / math.Sqrt(3)}
+		f.sd = max(f.sd, 0.01)
+		if r.Metered < shortEnd {
+			short = append(short, f)
+		} else {
+			long = append(long, f)
+		}
+	}
+	finding := func(i int, implied float64) TableFinding {
+		r := rows[i]
+		above := 0.0
+		if i > 0 {
+			above = rows[i-1].Adjusted
+		}
+		f := TableFinding{Row: i + 1, Column: "adjusted_s", Printed: r.printed("adjusted_s", r.Adjusted), Unit: "stops", Confidence: High}
+		if implied > 0 {
+			f.Implied = threeDigits(implied)
+			f.Deviation = math.Log2(r.Adjusted / implied)
+			f.Slip = slipOf(r.Adjusted, implied, above, r.text["adjusted_s"], plainNumber(r.Adjusted))
+		}
+		return f
+	}
+	probability := make([]float64, len(rows))
+	for _, part := range []struct {
+		points []failure
+		laws   []func(x float64) float64
+	}{{long, longLaws()}, {short, shortLaws()}} {
+		p, implied := weighLaws(part.points, part.laws)
+		for k, f := range part.points {
+			i := f.row
+			at := rows[i].Metered * math.Exp2(implied[k])
+			probability[i], rep.Implied[i] = p[k], at
+			if p[k] < remarkedFrom {
+				continue
+			}
+			f := finding(i, at)
+			f.Rule = "the time that the other rows imply"
+			if p[k] < accusedFrom {
+				f.Confidence = Low
+			}
+			rep.add(f)
+		}
+	}
+	for i, r := range rows {
+		if r.Adjusted == 0 || r.Adjusted >= r.Metered || rep.has(i+1, "adjusted_s") {
+			continue
+		}
+		at := r.Metered
+		if rep.Implied[i] > at {
+			at = rep.Implied[i]
+		}
+		f := finding(i, at)
+		f.Rule = "the adjusted time is not shorter than the metered one"
+		if r.Adjusted > 0.9*r.Metered { // a law counted from another reference, or rounding
+			f.Confidence = Low
+		}
+		rep.add(f)
+	}
+	order := byMetered(rows)
+	order = slices.DeleteFunc(order, func(i int) bool { return rows[i].Adjusted == 0 || rep.has(i+1, "adjusted_s") })
+	xs, ys := make([]float64, len(order)), make([]float64, len(order))
+	for k, i := range order {
+		xs[k], ys[k] = rows[i].Metered, rows[i].Adjusted
+	}
+	for _, k := range misplaced(ys, 1, xs) {
+		f := finding(order[k], rep.Implied[order[k]])
+		f.Rule = "the adjusted time rises with the metered one"
+		rep.add(f)
+	}
+	for k := 1; k < len(order); k++ {
+		if i, before := order[k], order[k-1]; xs[k] == xs[k-1] && ys[k] != ys[k-1] && !rep.has(i+1, "adjusted_s") {
+			f := finding(i, ys[k-1])
+			f.Rule, f.Confidence = fmt.Sprintf("one metered time has one adjusted time (see row %d)", before+1), Low
+			rep.add(f)
+		}
+	}
+	// In stops a long correction does not fall, whatever the rounding.
+	for k := 1; k < len(order); k++ {
+		before, i := order[k-1], order[k]
+		a, b := rows[before], rows[i]
+		if a.Metered < 1 || a.Metered == b.Metered || rep.has(i+1, "adjusted_s") || rep.has(before+1, "adjusted_s") {
+			continue
+		}
+		least := (a.Adjusted - lastPlace(a.printed("adjusted_s", a.Adjusted), a.Adjusted)/2) / a.Metered
+		most := (b.Adjusted + lastPlace(b.printed("adjusted_s", b.Adjusted), b.Adjusted)/2) / b.Metered
+		fall := math.Log2(least / most)
+		if !(fall > 0) {
+			continue
+		}
+		worst, other := i, before
+		if probability[before] > probability[i] {
+			worst, other = before, i
+		}
+		f := finding(worst, rep.Implied[worst])
+		f.Rule = fmt.Sprintf("the correction in stops does not fall as the time grows (see row %d)", other+1)
+		if fall < 0.1 {
+			f.Confidence = Low
+		}
+		rep.add(f)
+	}
+	// The law in words, from what was not accused.
+	rep.Law = "none: too few rows with a time"
+	var readings []reciprocity.Reading
+	for i, r := range rows {
+		if r.Adjusted > 0 && !rep.has(i+1, "adjusted_s") {
+			readings = append(readings, reciprocity.Reading{Metered: seconds(r.Metered), Adjusted: seconds(r.Adjusted)})
+		}
+	}
+	readings = slices.DeleteFunc(readings, func(r reciprocity.Reading) bool { return r.Metered <= 0 || r.Adjusted <= 0 })
+	if len(readings) > 1 {
+		if best, _, err := reciprocity.Choose(readings, 0.1); err == nil {
+			rep.Law = best.Law().String()
+			return best.Law()
+		}
+	}
+	return nil
+}
+
+// slipShare is how many entries are slips before anything is seen, and slipRange the
+// stops over which a slip may lie.
+const slipShare, slipRange = 0.03, 16.0
+
+var lawScatter = [...]float64{0, 0.03, 0.08, 0.2, 0.4}
+
+// weighLaws gives for each point the probability of a slip, and what the others
+// imply.
+func weighLaws(points []failure, laws []func(x float64) float64) (p, implied []float64) {
+	n := len(points)
+	p, implied = make([]float64, n), make([]float64, n)
+	if n < fewRows {
+		for i := range implied {
+			implied[i] = math.NaN()
+		}
+		return
+	}
+	wide := slipShare / slipRange
+	good := make([]float64, n)
+	at := make([]float64, n)
+	// A first pass finds the greatest weight, so that none overflows.
+	type term struct {
+		law     int
+		scatter float64
+		log     float64
+	}
+	var terms []term
+	top := math.Inf(-1)
+	for k, law := range laws {
+		for i, f := range points {
+			at[i] = law(f.x)
+		}
+		for _, s := range lawScatter {
+			var sum float64
+			for i, f := range points {
+				v := f.sd*f.sd + s*s
+				d := f.y - at[i]
+				sum += math.Log((1-slipShare)*math.Exp(-0.5*d*d/v)/math.Sqrt(2*math.Pi*v) + wide)
+			}
+			terms = append(terms, term{k, s, sum})
+			top = max(top, sum)
+		}
+	}
+	var total float64
+	weight := make([]float64, n)
+	for _, t := range terms {
+		w := math.Exp(t.log - top)
+		if w < 1e-12 {
+			continue
+		}
+		total += w
+		law := laws[t.law]
+		for i, f := range points {
+			at[i] = law(f.x)
+			v := f.sd*f.sd + t.scatter*t.scatter
+			d := f.y - at[i]
+			good[i] = (1 - slipShare) * math.Exp(-0.5*d*d/v) / math.Sqrt(2*math.Pi*v)
+			p[i] += w * wide / (good[i] + wide)
+			// without the point itself
+			o := w / (good[i] + wide)
+			weight[i] += o
+			implied[i] += o * at[i]
+		}
+	}
+	for i := range p {
+		p[i] /= total
+		implied[i] /= weight[i]
+	}
+	return p, implied
+}
+
+// longLaws are laws of long exposures: y in stops against x, log2 of seconds.
+func longLaws() []func(x float64) float64 {
+	laws := []func(x float64) float64{func(float64) float64 { return 0 }}
+	for onset := -6.0; onset <= 7; onset += 0.25 {
+		for slope := 0.025; slope <= 1.2; slope += 0.025 {
+			laws = append(laws, func(x float64) float64 { return max(0, slope*(x-onset)) })
+		}
+	}
+	for b := 0.2; b < 1.05; b += 0.1 {
+		for a := -9.0; a <= 1.5; a += 0.125 {
+			laws = append(laws, func(x float64) float64 { return math.Log2(1 + math.Exp2(a+b*x)) })
+		}
+	}
+	return laws
+}
+
+// shortLaws are the same for short exposures.
+func shortLaws() []func(x float64) float64 {
+	laws := []func(x float64) float64{func(float64) float64 { return 0 }}
+	for onset := -17.0; onset <= -6; onset += 0.5 {
+		for slope := 0.02; slope <= 0.5; slope += 0.02 {
+			laws = append(laws, func(x float64) float64 { return max(0, slope*(onset-x)) })
+		}
+	}
+	return laws
+}
+
+// checkPercent holds the printed lengthening against the two times.
+func (rep *TableReport) checkPercent(rows []ReciprocityRow) {
+	for i, r := range rows {
+		if math.IsNaN(r.Percent) || r.Adjusted == 0 {
+			continue
+		}
+		implied := 100 * (r.Adjusted/r.Metered - 1)
+		half := lastPlace(r.printed("adjusted_s", r.Adjusted), r.Adjusted) / 2 / r.Metered * 100
+		// The times may be exact; the percentage is rounded to a unit, or to five
+		// where it ends in 0 or 5, or cut off.
+		if math.Abs(r.Percent-implied) <= 1+min(half, 0.5)+1e-9 {
+			continue
+		}
+		f := TableFinding{Row: i + 1, Column: "lengthening_percent", Rule: "the lengthening is that of the two times",
+			Printed: r.printed("lengthening_percent", r.Percent), Implied: threeDigits(implied), Deviation: r.Percent - implied, Unit: "percent", Confidence: High}
+		above := math.NaN()
+		if i > 0 {
+			above = rows[i-1].Percent
+		}
+		f.Slip = slipOf(r.Percent, implied, above, r.text["lengthening_percent"])
+		rep.add(f)
+	}
+}
+
+// checkAperture holds the aperture against the law of the times.
+func (rep *TableReport) checkAperture(rows []ReciprocityRow, law reciprocity.Law) {
+	var stops []float64
+	for _, r := range rows {
+		if a := float64(r.Aperture); a > 0 {
+			stops = append(stops, a)
+		}
+	}
+	half := stopStep(stops) / 2
+	for i, r := range rows {
+		a := float64(r.Aperture)
+		if math.IsNaN(a) {
+			continue
+		}
+		f := TableFinding{Row: i + 1, Column: "aperture_stops", Printed: r.printed("aperture_stops", a), Unit: "stops"}
+		byTime := math.NaN()
+		if r.Adjusted > 0 && !rep.has(i+1, "adjusted_s") {
+			byTime = math.Log2(r.Adjusted / r.Metered)
+		}
+		implied := math.NaN()
+		if law != nil && !math.IsNaN(byTime) {
+			if s, err := reciprocity.Aperture(law, r.Metered); err == nil {
+				implied = max(0, float64(s))
+			}
+		}
+		long := r.Metered >= shortEnd
+		switch {
+		case !math.IsNaN(byTime) && long && a > byTime+half+0.1:
+			f.Rule = "on the long side opening up takes no more stops than lengthening does"
+			if math.IsNaN(implied) {
+				implied = byTime
+			}
+		case !math.IsNaN(implied) && math.Abs(a-implied) > half+0.25:
+			f.Rule = "the aperture agrees with the time"
+		default:
+			continue
+		}
+		f.Implied = plainNumber(math.Round(implied*100) / 100)
+		f.Deviation = a - implied
+		f.Confidence = Low
+		if math.Abs(f.Deviation) > half+0.5 {
+			f.Confidence = High
+		}
+		above := math.NaN()
+		if i > 0 {
+			above = float64(rows[i-1].Aperture)
+		}
+		f.Slip = slipOf(a, implied, above, r.text["aperture_stops"])
+		rep.add(f)
+	}
+	// Longer is never less.
+	order := slices.DeleteFunc(byMetered(rows), func(i int) bool {
+		return !(float64(rows[i].Aperture) >= 0) || rows[i].Metered < shortEnd || rep.has(i+1, "aperture_stops")
+	})
+	xs, ys := make([]float64, len(order)), make([]float64, len(order))
+	for k, i := range order {
+		xs[k], ys[k] = rows[i].Metered, float64(rows[i].Aperture)+1
+	}
+	for _, k := range misplaced(ys, 1, xs) {
+		i := order[k]
+		a := float64(rows[i].Aperture)
+		f := TableFinding{Row: i + 1, Column: "aperture_stops", Rule: "the correction rises with the time", Printed: rows[i].printed("aperture_stops", a), Unit: "stops", Confidence: High}
+		if k > 0 {
+			near := float64(rows[order[k-1]].Aperture)
+			f.Implied, f.Deviation = rows[order[k-1]].printed("aperture_stops", near), a-near
+		}
+		rep.add(f)
+	}
+}
+
+// byMetered is the order of the metered times.
+func byMetered(rows []ReciprocityRow) []int {
+	out := make([]int, len(rows))
+	for i := range out {
+		out[i] = i
+	}
+	slices.SortStableFunc(out, func(a, b int) int { return cmp.Compare(rows[a].Metered, rows[b].Metered) })
+	return out
+}
+
+// stopStep is the step that printed stops are rounded to.
+func stopStep(v []float64) float64 {
+	for _, s := range []float64{1, 0.5, 1.0 / 3, 0.25, 0.1} {
+		if !slices.ContainsFunc(v, func(x float64) bool { return math.Abs(x/s-math.Round(x/s)) > 0.05 }) {
+			return s
+		}
+	}
+	return 0.1
+}
