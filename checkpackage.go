@@ -409,10 +409,10 @@ func (c *checker) cells(t *checkedTable) {
 				}
 			}
 			if f.min != nil && v < *f.min {
-				t.failAt(r, f.name, "at least "+cell(*f.min))
+				t.failAt(r, f.name, "at least "+numeral(*f.min))
 			}
 			if f.max != nil && v > *f.max {
-				t.failAt(r, f.name, "at most "+cell(*f.max))
+				t.failAt(r, f.name, "at most "+numeral(*f.max))
 			}
 			if f.order == "" {
 				continue
@@ -423,7 +423,7 @@ func (c *checker) cells(t *checkedTable) {
 				if f.order == "nondecreasing" {
 					how = "not less than "
 				}
-				t.failAt(r, f.name, how+cell(was.value)+" of the row above: the rows are in order")
+				t.failAt(r, f.name, how+numeral(was.value)+" of the row above: the rows are in order")
 			}
 			lasts[i] = last{group, v}
 		}
@@ -666,7 +666,7 @@ func (c *checker) pointsAgree(film, process string, q *CurveData, curve sensito.
 		}
 		switch v, err := curve.Density(sensito.LogH(x)); {
 		case err != nil:
-			t.failAt(r, "log_h_lx_s", "an exposure within the bounds of its curve, "+cell(float64(q.Shape.From))+" to "+cell(float64(q.Shape.To)))
+			t.failAt(r, "log_h_lx_s", "an exposure within the bounds of its curve, "+numeral(float64(q.Shape.From))+" to "+numeral(float64(q.Shape.To)))
 		case math.Abs(float64(v)-d) > 1e-3:
 			t.failAt(r, "density", fmt.Sprintf("%.4f, as the constants of its curve give", float64(v)))
 		}
@@ -684,7 +684,7 @@ func (c *checker) sensitivityRange(film string, s *SensitivityData) {
 			nm    float64
 		}{{"shortest_nm", s.Wavelengths[0]}, {"longest_nm", s.Wavelengths[len(s.Wavelengths)-1]}} {
 			if v, err := strconv.ParseFloat(t.text(r, end.field), 64); err == nil && v != end.nm {
-				t.failAt(r, end.field, cell(end.nm)+", as its points have it")
+				t.failAt(r, end.field, numeral(end.nm)+", as its points have it")
 			}
 		}
 	}

@@ -585,7 +585,7 @@ func (pl *planner) steps(p *Plan, set setting) {
 		if math.Abs(float64(fail)) < 1e-9 {
 			fail = 0 // a rounding of the law and its inverse
 		}
-		text := fmt.Sprintf("At %s reciprocity holds.", about(p.Adjusted))
+		text := fmt.Sprintf("At %v reciprocity holds.", p.Time)
 		if fail != 0 {
 			text = fmt.Sprintf("At %v the time would be %s; by the film's law it must be %s: %.2f stops more.", p.Aperture, about(p.Metered), about(p.Adjusted), float64(fail))
 			if pl.Time != 0 {

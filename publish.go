@@ -163,9 +163,9 @@ func (w *rowWriter) addOf(table string, p Provenance, cells ...string) {
 	w.add(table, append(cells, p.Basis.String(), w.source(p.Source), p.Conditions)...)
 }
 
-// cell prints a number with the digits that read back as the same number; nothing
+// numeral prints a number with the digits that read back as the same number; nothing
 // for one that is not known.
-func cell(v float64) string {
+func numeral(v float64) string {
 	switch {
 	case v != v:
 		return ""
@@ -177,22 +177,22 @@ func cell(v float64) string {
 	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
-// known0 is cell for a number of which 0 means that it is not known.
+// known0 is numeral for a number of which 0 means that it is not known.
 func known0(v float64) string {
 	if v == 0 {
 		return ""
 	}
-	return cell(v)
+	return numeral(v)
 }
 
-func secondsCell(d time.Duration) string { return cell(d.Seconds()) }
+func secondsCell(d time.Duration) string { return numeral(d.Seconds()) }
 
 // triple prints a value and its interval, nothing for none.
 func triple(e *sensito.Estimate) []string {
 	if e == nil {
 		return []string{"", "", ""}
 	}
-	return []string{cell(e.Value), cell(e.Low), cell(e.High)}
+	return []string{numeral(e.Value), numeral(e.Low), numeral(e.High)}
 }
 
 func (w *rowWriter) film(d *FilmData) {
@@ -201,9 +201,9 @@ func (w *rowWriter) film(d *FilmData) {
 		w.process(d.Name, &d.Processes[i])
 	}
 	if s := d.Sensitivity; s != nil {
-		w.addOf("sensitivities", s.Provenance, d.Name, known0(float64(s.AboveFog)), cell(s.Wavelengths[0]), cell(s.Wavelengths[len(s.Wavelengths)-1]))
+		w.addOf("sensitivities", s.Provenance, d.Name, known0(float64(s.AboveFog)), numeral(s.Wavelengths[0]), numeral(s.Wavelengths[len(s.Wavelengths)-1]))
 		for i, nm := range s.Wavelengths {
-			w.add("sensitivity_points", d.Name, cell(nm), cell(s.Log10[i]))
+			w.add("sensitivity_points", d.Name, numeral(nm), numeral(s.Log10[i]))
 		}
 	}
 	if r := d.Reciprocity; r != nil {
@@ -244,30 +244,30 @@ const (
 )
 
 func (w *rowWriter) curve(film, process string, c *CurveData) {
-	cells := []string{film, process, c.Name, secondsCell(c.Development), cell(float64(c.BaseFog))}
+	cells := []string{film, process, c.Name, secondsCell(c.Development), numeral(float64(c.BaseFog))}
 	if s := c.Shape; s != nil {
-		cells = append(cells, cell(s.Gamma), cell(float64(s.Toe)), cell(s.ToeWidth), known0(float64(s.Shoulder)), known0(s.Sharpness), cell(float64(s.From)), cell(float64(s.To)))
+		cells = append(cells, numeral(s.Gamma), numeral(float64(s.Toe)), numeral(s.ToeWidth), known0(float64(s.Shoulder)), known0(s.Sharpness), numeral(float64(s.From)), numeral(float64(s.To)))
 	} else {
 		cells = append(cells, "", "", "", "", "", "", "")
 	}
 	speed := []string{"", "", "", "", ""}
 	if c.Speed.Valid() {
-		speed = []string{cell(c.Speed.Value), known0(c.SpeedLow), known0(c.SpeedHigh), c.Speed.Kind.String(), c.Speed.Criterion.String()}
+		speed = []string{numeral(c.Speed.Value), known0(c.SpeedLow), known0(c.SpeedHigh), c.Speed.Kind.String(), c.Speed.Criterion.String()}
 	}
 	w.addOf("curves", c.Provenance, append(append(cells, speed...), triple(c.Gradient)...)...)
 	for _, p := range c.points() {
-		w.add("curve_points", film, process, c.Name, cell(float64(p.LogH)), cell(float64(p.Density)))
+		w.add("curve_points", film, process, c.Name, numeral(float64(p.LogH)), numeral(float64(p.Density)))
 	}
 	n := 0
 	reading := func(x string, d sensito.Density, sd float64) {
 		n++
-		w.add("readings", film, process, c.Name, strconv.Itoa(n), x, cell(float64(d)), known0(sd))
+		w.add("readings", film, process, c.Name, strconv.Itoa(n), x, numeral(float64(d)), known0(sd))
 	}
 	for _, d := range c.Unexposed {
 		reading("", d, 0)
 	}
 	for _, r := range c.Readings {
-		reading(cell(float64(r.LogH)), r.Density, r.SD)
+		reading(numeral(float64(r.LogH)), r.Density, r.SD)
 	}
 }
 

@@ -37,7 +37,7 @@ func row(vs ...any) []string {
 	for i, v := range vs {
 		switch v := v.(type) {
 		case float64:
-			out[i] = cell(v)
+			out[i] = numeral(v)
 		default:
 			out[i] = fmt.Sprint(v)
 		}
@@ -54,7 +54,7 @@ func spectrumRows(name string, s spectral.Spectrum, decimals int) [][]string {
 	return rows
 }
 
-var wavelength = number("wavelength_nm", "nm", "wavelength", 50, 100000).must().ordered("increasing")
+var wavelength = numeric("wavelength_nm", "nm", "wavelength", 50, 100000).must().ordered("increasing")
 
 // standardTables are tables of the library's own laws and figures, for whoever does
 // not use the library. citations is by short name.
@@ -93,8 +93,8 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		rows = append(rows, row(float64(r.Degrees), r.Number, round(math.Log10(.8)-float64(r.Degrees-1)/10, 4), basis, src, ""))
 	}
 	add(tableSpec{name: "speed_scale", title: "Speed scale", about: "Arithmetic and logarithmic film speed as printed.", key: []string{"speed_degrees"}, fields: provenance(
-		number("speed_degrees", "deg", "logarithmic speed, S° = 1 + 10 log10 S").must().ordered("increasing"), number("speed", "1", "arithmetic speed as printed", 0).must(),
-		number("speed_point_log_h_lx_s", "log10(lx.s)", "log10 Hm = log10 0.80 - (S° - 1)/10").must())}, rows)
+		numeric("speed_degrees", "deg", "logarithmic speed, S° = 1 + 10 log10 S").must().ordered("increasing"), numeric("speed", "1", "arithmetic speed as printed", 0).must(),
+		numeric("speed_point_log_h_lx_s", "log10(lx.s)", "log10 Hm = log10 0.80 - (S° - 1)/10").must())}, rows)
 
 	var apertures, times [][]string
 	for _, s := range []Steps{FullStops, HalfStops, ThirdStops} {
@@ -109,23 +109,23 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 	}
 	steps := text("scale", "how finely the scale is marked").must().oneOf("full stops", "half stops", "third stops")
 	add(tableSpec{name: "aperture_marks", title: "Marks of aperture rings", about: "The engraved number and the aperture value that its position stands for.", key: []string{"scale", "av_stops"}, fields: provenance(steps,
-		number("av_stops", "stop", "aperture value of the position, 2 log2 N exactly", -10, 20).must().ordered("increasing"), number("f_number", "1", "as engraved", 0).must())}, apertures)
+		numeric("av_stops", "stop", "aperture value of the position, 2 log2 N exactly", -10, 20).must().ordered("increasing"), numeric("f_number", "1", "as engraved", 0).must())}, apertures)
 	add(tableSpec{name: "time_marks", title: "Marks of shutter dials", about: "The engraved time and the time value that its position stands for.", key: []string{"scale", "tv_stops"}, fields: provenance(steps,
-		number("tv_stops", "stop", "time value of the position, -log2 of seconds exactly", -20, 20).must().ordered("increasing"), text("mark", "as engraved").must(), number("time_s", "s", "the engraved time", 0).must())}, times)
+		numeric("tv_stops", "stop", "time value of the position, -log2 of seconds exactly", -20, 20).must().ordered("increasing"), text("mark", "as engraved").must(), numeric("time_s", "s", "the engraved time", 0).must())}, times)
 
 	rows = nil
 	for ev := -6; ev <= 20; ev++ {
 		rows = append(rows, row(float64(ev), must(exposure.ReflectedMeter{}.Luminance(exposure.EV100(ev))), must(exposure.IncidentMeter{}.Illuminance(exposure.EV100(ev))), Derived, "exposure-value", "ISO 100; K = 12.5 cd/m2, C = 250 lx with a flat receptor"))
 		for i := 1; i < 3; i++ {
-			rows[len(rows)-1][i] = cell(digits(math.Exp2(float64(ev))*[]float64{.125, 2.5}[i-1], 8))
+			rows[len(rows)-1][i] = numeral(digits(math.Exp2(float64(ev))*[]float64{.125, 2.5}[i-1], 8))
 		}
 	}
 	add(tableSpec{name: "exposure_values", title: "Exposure values", about: "What an exposure value at ISO 100 stands for.", key: []string{"ev100_stops"}, fields: provenance(
-		number("ev100_stops", "stop", "exposure value of the scene at ISO 100").must().ordered("increasing"), number("luminance_cd_m2", "cd/m2", "luminance", 0).must().ordered("nondecreasing"), number("illuminance_lx", "lx", "illuminance", 0).must())}, rows)
+		numeric("ev100_stops", "stop", "exposure value of the scene at ISO 100").must().ordered("increasing"), numeric("luminance_cd_m2", "cd/m2", "luminance", 0).must().ordered("nondecreasing"), numeric("illuminance_lx", "lx", "illuminance", 0).must())}, rows)
 
 	add(tableSpec{name: "meter_constants", title: "Constants of exposure meters", about: "Range in which the calibration constant of a meter must lie.", key: []string{"constant", "receptor"}, fields: provenance(
 		text("constant", "K of a reflected-light meter in cd/m2, C of an incident-light one in lx").must().oneOf("K", "C"), text("receptor", "receptor of an incident-light meter").must().oneOf("none", "flat", "hemispherical"),
-		number("least", "1", "in the constant's unit", 0).must(), number("most", "1", "in the constant's unit", 0).must(), number("usual", "1", "what is taken where nothing is said", 0).must())}, [][]string{
+		numeric("least", "1", "in the constant's unit", 0).must(), numeric("most", "1", "in the constant's unit", 0).must(), numeric("usual", "1", "what is taken where nothing is said", 0).must())}, [][]string{
 		row("K", "none", 10.6, 13.4, 12.5, Standard, "iso-2720", "usual value: ANSI PH3.49-1971"), row("C", "flat", 240., 400., 250., Standard, "iso-2720", "usual value: ANSI PH3.49-1971"),
 		row("C", "hemispherical", 320., 540., 322., Standard, "iso-2720", "usual value: mean of ANSI PH3.49-1971")})
 
@@ -143,7 +143,7 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		rows = append(rows, row(int(m), round(float64(m.Stops()), 4), m.Factor(), Handbook, "essential-skills", ""))
 	}
 	add(tableSpec{name: "filter_factor_marks", title: "Filter factors as printed", about: "Thirds of a stop and the round factor that stands for them.", key: []string{"thirds"}, fields: provenance(
-		fieldSpec{name: "thirds", kind: "integer", unit: "1", about: "thirds of a stop", required: true, order: "increasing"}, number("exposure_stops", "stop", "in stops", 0).must(), number("factor", "1", "as printed", 1).must().ordered("nondecreasing"))}, rows)
+		fieldSpec{name: "thirds", kind: "integer", unit: "1", about: "thirds of a stop", required: true, order: "increasing"}, numeric("exposure_stops", "stop", "in stops", 0).must(), numeric("factor", "1", "as printed", 1).must().ordered("nondecreasing"))}, rows)
 
 	rows = nil
 	for _, r := range reciprocity.Handbook() {
@@ -158,8 +158,8 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		rows = append(rows, row(secondsCell(r.Indicated), float64(r.Aperture), adjusted, r.Development, Handbook, src, "conventional black-and-white films; for comparison only, films differ by factors; the aperture and the time are two routes and not one correction"))
 	}
 	add(tableSpec{name: "reciprocity_handbook", title: "General table of reciprocity failure", about: "What handbooks reprint.", key: []string{"indicated_s"}, fields: provenance(
-		number("indicated_s", "s", "metered time", 0).must().ordered("increasing"), number("aperture_stops", "stop", "open by this and keep the time").must(), number("adjusted_s", "s", "or expose this long; missing where the table has none", 0),
-		number("development_change_percent", "%", "change of development time").must())}, rows)
+		numeric("indicated_s", "s", "metered time", 0).must().ordered("increasing"), numeric("aperture_stops", "stop", "open by this and keep the time").must(), numeric("adjusted_s", "s", "or expose this long; missing where the table has none", 0),
+		numeric("development_change_percent", "%", "change of development time").must())}, rows)
 
 	rows = nil
 	for g := 0; g <= 6; g++ {
@@ -170,7 +170,7 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		rows = append(rows, row(g, float64(lo), float64(hi), Standard, "ansi-ph2-2", ""))
 	}
 	add(tableSpec{name: "paper_grades", title: "Grades of paper", about: "Density range of the negatives that suit a grade.", key: []string{"grade"}, fields: provenance(
-		fieldSpec{name: "grade", kind: "integer", unit: "1", about: "grade, 0 soft", required: true, order: "increasing"}, number("least_density_range", "1", "from", 0).must(), number("greatest_density_range", "1", "to", 0).must())}, rows)
+		fieldSpec{name: "grade", kind: "integer", unit: "1", about: "grade, 0 soft", required: true, order: "increasing"}, numeric("least_density_range", "1", "from", 0).must(), numeric("greatest_density_range", "1", "to", 0).must())}, rows)
 
 	// Spectra.
 	var heads, points [][]string
@@ -199,10 +199,10 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		points = append(points, spectrumRows(i.String(), parts[0], decimals)...)
 	}
 	add(tableSpec{name: "illuminants", title: "Illuminants", about: "Lights whose spectral power a standard fixes.", key: []string{"illuminant"}, fields: provenance(text("illuminant", "name").must(),
-		number("shortest_nm", "nm", "first wavelength", 50).must(), number("longest_nm", "nm", "last wavelength", 50).must())}, heads)
+		numeric("shortest_nm", "nm", "first wavelength", 50).must(), numeric("longest_nm", "nm", "last wavelength", 50).must())}, heads)
 	add(tableSpec{name: "illuminant_spectra", title: "Spectra of the illuminants", about: "Relative power by energy, straight between the points.", key: []string{"illuminant", "wavelength_nm"},
 		foreign: []foreignSpec{{[]string{"illuminant"}, "illuminants", []string{"illuminant"}}},
-		fields:  []fieldSpec{text("illuminant", "name").must(), wavelength, number("relative_power", "1", "relative power, any scale", 0).must()}}, points)
+		fields:  []fieldSpec{text("illuminant", "name").must(), wavelength, numeric("relative_power", "1", "relative power, any scale", 0).must()}}, points)
 
 	// S0, S1 and S2 from three phases of daylight: each is S0 + M1 S1 + M2 S2.
 	rows = nil
@@ -211,21 +211,21 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		rows = append(rows, row(nm, s0[i], s1[i], s2[i], Standard, "cie-15", ""))
 	}
 	add(tableSpec{name: "cie_daylight_components", title: "Components of CIE daylight", about: "Power is S0 + M1 S1 + M2 S2.", key: []string{"wavelength_nm"}, fields: provenance(wavelength,
-		number("s0", "1", "mean").must(), number("s1", "1", "first component").must(), number("s2", "1", "second component").must())}, rows)
+		numeric("s0", "1", "mean").must(), numeric("s1", "1", "first component").must(), numeric("s2", "1", "second component").must())}, rows)
 
 	eye := spectral.Eye().Spectra()[0]
 	rows = nil
 	for i, nm := range eye.Wavelengths() {
 		rows = append(rows, row(nm, eye.Values()[i], Standard, "iso-cie-11664-1", ""))
 	}
-	add(tableSpec{name: "luminous_efficiency", title: "Luminous efficiency V", about: "The standard observer for day vision, the response of an ideal meter.", key: []string{"wavelength_nm"}, fields: provenance(wavelength, number("v", "1", "V, 1 at 555 nm", 0, 1).must())}, rows)
+	add(tableSpec{name: "luminous_efficiency", title: "Luminous efficiency V", about: "The standard observer for day vision, the response of an ideal meter.", key: []string{"wavelength_nm"}, fields: provenance(wavelength, numeric("v", "1", "V, 1 at 555 nm", 0, 1).must())}, rows)
 
 	lens := spectral.Lens()
 	rows = nil
 	for i, nm := range lens.Wavelengths() {
 		rows = append(rows, row(nm, lens.Values()[i], Standard, "iso-7589", ""))
 	}
-	add(tableSpec{name: "iso_lens_transmittance", title: "ISO standard camera lens", about: "Relative transmittance.", key: []string{"wavelength_nm"}, fields: provenance(wavelength, number("transmittance", "1", "relative transmittance", 0, 1).must())}, rows)
+	add(tableSpec{name: "iso_lens_transmittance", title: "ISO standard camera lens", about: "Relative transmittance.", key: []string{"wavelength_nm"}, fields: provenance(wavelength, numeric("transmittance", "1", "relative transmittance", 0, 1).must())}, rows)
 
 	heads, points = nil, nil
 	for _, p := range append(filters.TestColours(), filters.Subjects()...) {
@@ -238,10 +238,10 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		points = append(points, spectrumRows(p.Name, p.Reflectance, 5)...)
 	}
 	add(tableSpec{name: "subjects", title: "Surfaces", about: "Test colours of a standard, and invented models of what stands in a slate quarry.", key: []string{"subject"}, fields: provenance(text("subject", "name").must(),
-		number("shortest_nm", "nm", "first wavelength", 50).must(), number("longest_nm", "nm", "last wavelength", 50).must())}, heads)
+		numeric("shortest_nm", "nm", "first wavelength", 50).must(), numeric("longest_nm", "nm", "last wavelength", 50).must())}, heads)
 	add(tableSpec{name: "subject_reflectances", title: "Spectral reflectances of the surfaces", about: "Reflectance as a fraction.", key: []string{"subject", "wavelength_nm"},
 		foreign: []foreignSpec{{[]string{"subject"}, "subjects", []string{"subject"}}},
-		fields:  []fieldSpec{text("subject", "name").must(), wavelength, number("reflectance", "1", "as a fraction", 0, 1.5).must()}}, points)
+		fields:  []fieldSpec{text("subject", "name").must(), wavelength, numeric("reflectance", "1", "as a fraction", 0, 1.5).must()}}, points)
 
 	heads, points = nil, nil
 	swift := must(must(filmOfTables()).Sensitivity())
@@ -262,10 +262,10 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		}
 	}
 	add(tableSpec{name: "filters", title: "Generic contrast filters", about: "None is the filter of a maker.", key: []string{"filter"}, fields: provenance(text("filter", "name").must(), text("number", "the trade's number; missing for the tints"), text("colour", "colour").must(),
-		number("daylight_factor", "1", "filter factor under the conditions", 1).must())}, heads)
+		numeric("daylight_factor", "1", "filter factor under the conditions", 1).must())}, heads)
 	add(tableSpec{name: "filter_transmittances", title: "Spectral transmittances of the filters", about: "Read every 5 nm off the curves of the library.", key: []string{"filter", "wavelength_nm"},
 		foreign: []foreignSpec{{[]string{"filter"}, "filters", []string{"filter"}}},
-		fields:  []fieldSpec{text("filter", "name").must(), wavelength, number("transmittance", "1", "as a fraction", 0, 1).must()}}, points)
+		fields:  []fieldSpec{text("filter", "name").must(), wavelength, numeric("transmittance", "1", "as a fraction", 0, 1).must()}}, points)
 	return tables, citations
 }
 

@@ -5,6 +5,7 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"flag"
@@ -21,7 +22,7 @@ import (
 	"example.org/actinic/sensito"
 )
 
-const usage = `Usage: testroll [-dir DIR] [-out DIR] [-json] [-seed N]
+const usage = `Usage: testroll [-dir DIR] [-out DIR] [-json] [-seed N] [-source TEXT]
 
 Characterises a film from a test roll. Without -dir it runs on an invented roll
 that comes with it: a very fast film, tested before recording a disused quarry.
@@ -38,11 +39,14 @@ A person's own DIR holds
                patch is shadow, midtone, highlight or unexposed
 
 The report goes to -out (out/testroll unless said otherwise): report.html, the
-figures as PNG and SVG, strips as table.csv, and record.json. With -json the
-record goes to standard output, and a report is written only if -out is given.
+figures as PNG and SVG, strips as table.csv, record.json, and the directory package:
+the film as a data package that others can load. With -json the record goes to
+standard output, and a report is written only if -out is given.
 
-Example:
-  go run ./examples/testroll -dir mytest -out mytest/report
+Example: from the readings to a published film and its use
+  go run ./examples/testroll -dir mytest -out mytest/report -source "A. Tester, 2026"
+  go run ./examples/datacheck mytest/report/package
+  go run ./examples/exposure -film mytest/report/package -ev 12 -aperture f/8
 
 Options:
 `
@@ -70,6 +74,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 	dir := flags.String("dir", "", "`directory` with the files of a test")
 	out := flags.String("out", "", "`directory` for the report")
 	asJSON := flags.Bool("json", false, "print the record as JSON")
+	source := flags.String("source", "", "`text` that says who measured the roll and when, for the package")
 	seed := flags.Uint64("seed", 0, "seed of the drawn intervals")
 	if err := flags.Parse(args); err != nil {
 		if errors.Is(err, flag.ErrHelp) {
@@ -112,6 +117,13 @@ func run(args []string, stdout, stderr io.Writer) error {
 		if err := files.Write(where); err != nil {
 			return fmt.Errorf("writing the report: %w", err)
 		}
+		p := actinic.Provenance{Basis: actinic.Measured, Source: cmp.Or(*source, "a test roll; who measured it was not said")}
+		if *dir == "" {
+			p = actinic.Provenance{Basis: actinic.Invented, Source: "the roll that comes with testroll, made from known curves with the noise of a densitometer"}
+		}
+		if err := publish(where, record, p); err != nil {
+			return fmt.Errorf("publishing the film: %w", err)
+		}
 	}
 	if *asJSON {
 		e := json.NewEncoder(stdout)
@@ -122,7 +134,8 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if err := print(stdout, record, *dir == ""); err != nil {
 		return err
 	}
-	fmt.Fprintf(stdout, "\nReport: %s/report.html\n", strings.TrimSuffix(where, "/"))
+	where = strings.TrimSuffix(where, "/")
+	fmt.Fprintf(stdout, "\nReport: %s/report.html\nFilm:   %s/package\n", where, where)
 	return nil
 }
 

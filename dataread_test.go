@@ -1,0 +1,67 @@
+package actinic
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// The programs of data/README.md print what this package reads, in each language that
+// is there.
+func TestOtherLanguagesRead(t *testing.T) {
+	page, err := os.ReadFile("data/README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := must(must(LoadFilm("Garnedd Swift")).Process("Tarren"))
+	x := must(p.Index())
+	i := slices.IndexFunc(p.data.Curves, func(c CurveData) bool { return c.Name == "D" })
+	points := p.data.Curves[i].points()
+	want := fmt.Sprintf("EI %.0f, %.1f min\n%d points, density %.2f to %.2f\n", x.Index.Value, x.Development.Value/60,
+		len(points), float64(points[0].Density), float64(points[len(points)-1].Density))
+	for _, l := range []struct{ fence, command, file string }{{"js", "node", "read.js"}, {"python", "python3", "read.py"}, {"r", "Rscript", "read.R"}} {
+		t.Run(l.fence, func(t *testing.T) {
+			m := regexp.MustCompile("(?s)```" + l.fence + "\n(.*?)```").FindSubmatch(page)
+			if m == nil {
+				t.Fatalf("data/README.md has no program in %s", l.fence)
+			}
+			program, err := exec.LookPath(l.command)
+			if err != nil {
+				t.Skipf("%s is not installed here: the program in %s is not run", l.command, l.fence)
+			}
+			file := filepath.Join(t.TempDir(), l.file)
+			if err := os.WriteFile(file, m[1], 0o644); err != nil {
+				t.Fatal(err)
+			}
+			cmd := exec.Command(program, file)
+			cmd.Dir = "data"
+			out, err := cmd.CombinedOutput()
+			if got := strings.ReplaceAll(string(out), "\r\n", "\n"); err != nil || got != want {
+				t.Errorf("%v, printed\n%swant\n%s", err, got, want)
+			}
+		})
+	}
+}
+
+// Every table of the package is told of in data/README.md.
+func TestDataPageNamesTables(t *testing.T) {
+	page, err := os.ReadFile("data/README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, errs := readDescriptor(must(os.ReadFile("data/datapackage.json")))
+	if errs != nil {
+		t.Fatal(errs)
+	}
+	for _, r := range d.Resources {
+		head := strings.TrimSuffix(strings.TrimSuffix(strings.TrimSuffix(r.Name, "_spectra"), "_transmittances"), "_reflectances")
+		if !strings.Contains(string(page), "`"+r.Name+"`") && !strings.Contains(string(page), "`"+head) {
+			t.Errorf("%s is not on the page", r.Name)
+		}
+	}
+}

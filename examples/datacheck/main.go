@@ -1,0 +1,127 @@
+// Command datacheck holds a data package of films to the rules: the built-in one, or
+// the one in a directory. It prints everything it finds with file, line and column,
+// and exits 1 if there is anything.
+package main
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+
+	"example.org/actinic"
+)
+
+const usage = `Usage: datacheck [-write NEW] [DIR]
+
+Holds a data package of films to the rules: descriptor, sizes and hashes, types,
+bounds, units, keys, order, and what a film can be. Without DIR it checks the
+package that comes with the library. It exits 1 if it finds anything.
+
+A table that was edited, in a spreadsheet or by hand, no longer has the size and
+hash that datapackage.json says. Once the rest is right, -write reads the films of
+DIR and writes them to the new directory NEW with everything in order. (It writes
+films: tables of other kinds are not taken along.)
+
+Example:
+  go run ./examples/datacheck out/testroll/package
+
+Options:
+`
+
+func main() {
+	n, err := run(os.Args[1:], os.Stdout)
+	switch {
+	case errors.Is(err, flag.ErrHelp):
+	case errors.As(err, new(usageError)):
+		fmt.Fprintln(os.Stderr, "datacheck:", err, "(-h explains)")
+		os.Exit(2)
+	case err != nil:
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	case n > 0:
+		os.Exit(1)
+	}
+}
+
+type usageError struct{ error }
+
+// run prints what it finds, and returns how much that is.
+func run(args []string, stdout io.Writer) (found int, err error) {
+	flags := flag.NewFlagSet("datacheck", flag.ContinueOnError)
+	flags.SetOutput(io.Discard)
+	write := flags.String("write", "", "write the films to a `new` directory")
+	if err := flags.Parse(args); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			fmt.Fprint(stdout, usage)
+			flags.SetOutput(stdout)
+			flags.PrintDefaults()
+			return 0, err
+		}
+		return 0, usageError{err}
+	}
+	if flags.NArg() > 1 {
+		return 0, usageError{fmt.Errorf("unexpected %q; one directory at most", flags.Arg(1))}
+	}
+	var fsys fs.FS = actinic.Data()
+	name := "the built-in package"
+	if flags.NArg() == 1 {
+		name = flags.Arg(0)
+		if st, err := os.Stat(name); err != nil {
+			return 0, err
+		} else if !st.IsDir() {
+			return 0, fmt.Errorf("%s: want a directory with datapackage.json", name)
+		}
+		fsys = os.DirFS(name)
+	}
+	if *write != "" {
+		return 0, rewrite(stdout, fsys, *write)
+	}
+	err = actinic.CheckPackage(fsys)
+	var errs actinic.DataErrors
+	if errors.As(err, &errs) {
+		for _, e := range errs {
+			fmt.Fprintln(stdout, e)
+		}
+		fmt.Fprintf(stdout, "%s: %d found\n", name, len(errs))
+		return len(errs), nil
+	}
+	if err != nil {
+		return 0, err
+	}
+	p, err := actinic.ReadPackage(fsys)
+	if err != nil {
+		return 0, err
+	}
+	fmt.Fprintf(stdout, "%s: %s %s, %s, nothing found\n", name, p.Info().Name, p.Info().Version, films(len(p.Films())))
+	return 0, nil
+}
+
+func rewrite(stdout io.Writer, fsys fs.FS, dir string) error {
+	p, err := actinic.ReadPackage(fsys)
+	if err != nil {
+		return err
+	}
+	var all []*actinic.Film
+	for _, name := range p.Films() {
+		f, err := p.Film(name)
+		if err != nil {
+			return err
+		}
+		all = append(all, f)
+	}
+	if err := actinic.WritePackage(dir, p.Info(), all...); err != nil {
+		return err
+	}
+	fmt.Fprintf(stdout, "%s: %s written\n", dir, films(len(all)))
+	return nil
+}
+
+func films(n int) string {
+	if n == 1 {
+		return "1 film"
+	}
+	return fmt.Sprintf("%d films", n)
+}

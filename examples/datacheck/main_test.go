@@ -1,0 +1,71 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"example.org/actinic"
+)
+
+func TestDatacheck(t *testing.T) {
+	try := func(args ...string) (string, int, error) {
+		var out bytes.Buffer
+		n, err := run(args, &out)
+		return out.String(), n, err
+	}
+	out, n, err := try()
+	if err != nil || n != 0 || !strings.Contains(out, "6 films, nothing found") {
+		t.Errorf("the built-in package: %s, %d, %v", out, n, err)
+	}
+	film, err := actinic.LoadFilm("Swift")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(t.TempDir(), "package")
+	if err := actinic.WritePackage(dir, actinic.PackageInfo{Name: "mine", Version: "1.0.0"}, film); err != nil {
+		t.Fatal(err)
+	}
+	if out, n, err := try(dir); err != nil || n != 0 {
+		t.Errorf("a written package: %s, %d, %v", out, n, err)
+	}
+	// Edited with care: only size and hash are off, and -write puts them right.
+	name := filepath.Join(dir, "films.csv")
+	b, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b = bytes.ReplaceAll(append([]byte("\ufeff"), b...), []byte("\n"), []byte("\r\n"))
+	if err := os.WriteFile(name, b, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	out, n, err = try(dir)
+	if err != nil || n != 2 || !strings.Contains(out, "datapackage.json:") || !strings.Contains(out, "write the package anew") {
+		t.Errorf("an edited package: %s, %d, %v", out, n, err)
+	}
+	again := filepath.Join(t.TempDir(), "again")
+	if out, n, err := try("-write", again, dir); err != nil || n != 0 || !strings.Contains(out, "1 film written") {
+		t.Errorf("written anew: %s, %d, %v", out, n, err)
+	}
+	if out, n, err := try(again); err != nil || n != 0 {
+		t.Errorf("what was written anew: %s, %d, %v", out, n, err)
+	}
+	// And carelessly.
+	if err := os.WriteFile(name, bytes.Replace(b, []byte("invented,"), []byte("guessed,"), 1), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if out, n, err := try(dir); err != nil || n != 3 || !strings.Contains(out, "films.csv:2:") {
+		t.Errorf("a careless edit: %s, %d, %v", out, n, err)
+	}
+	if _, _, err := try(filepath.Join(dir, "nothing")); err == nil {
+		t.Error("a directory that is not there")
+	}
+	if _, _, err := try(t.TempDir()); err == nil {
+		t.Error("a directory without a package")
+	}
+	if _, _, err := try("a", "b"); err == nil {
+		t.Error("two directories")
+	}
+}

@@ -1,0 +1,196 @@
+// Command exposure plans an exposure: from the light to the marks of a camera, by the
+// filter and by the film's own reciprocity law.
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"example.org/actinic"
+	"example.org/actinic/filters"
+	"example.org/actinic/sensito/exposure"
+	"example.org/actinic/spectral"
+)
+
+const usage = `Usage: exposure [-film DIR] [-name NAME] [-process NAME] [-ev EV] [-aperture f/8] [-time 1/60] …
+
+Plans an exposure and explains it. Without options it plans the two cases of a very
+fast film at a disused slate quarry: outdoors with a slow shutter, for the winding
+engine in motion, and at dusk on a tripod behind an orange filter.
+
+The films are the invented ones of the library, or those of a data package: the one
+that testroll writes, for example.
+
+Examples:
+  go run ./examples/exposure -name swift -process tarren -ev 15 -time 1/15
+  go run ./examples/exposure -film out/testroll/package -ev 12 -aperture f/8
+
+Options:
+`
+
+func main() {
+	if err := run(os.Args[1:], os.Stdout); err != nil && !errors.Is(err, flag.ErrHelp) {
+		fmt.Fprintln(os.Stderr, err)
+		if errors.As(err, new(usageError)) {
+			os.Exit(2)
+		}
+		os.Exit(1)
+	}
+}
+
+type usageError struct{ error }
+
+func run(args []string, stdout io.Writer) error {
+	flags := flag.NewFlagSet("exposure", flag.ContinueOnError)
+	flags.SetOutput(io.Discard)
+	dir := flags.String("film", "", "`directory` of a data package with films")
+	name := flags.String("name", "", "name of the film, or a part of it")
+	process := flags.String("process", "", "name of the process, or a part of it")
+	ev := flags.Float64("ev", 15, "what the meter reads, `EV` at ISO 100")
+	index := flags.Float64("index", 0, "exposure index; that of the film unless given")
+	aperture := flags.String("aperture", "", "aperture to use; free unless given")
+	shutter := flags.String("time", "", "time to use; free unless given")
+	filter := flags.String("filter", "", "number or name of a contrast filter, such as 21")
+	light := flags.String("light", "D55", "colour of the light: the name of an illuminant, or a temperature such as 7500K")
+	handheld := flags.String("handheld", "", "longest time to hold by hand, such as 1/60")
+	asJSON := flags.Bool("json", false, "print the plan as JSON")
+	list := flags.Bool("list", false, "list the films and stop")
+	if err := flags.Parse(args); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			fmt.Fprint(stdout, usage)
+			flags.SetOutput(stdout)
+			flags.PrintDefaults()
+			return err
+		}
+		return usageError{fmt.Errorf("exposure: %w (-h explains)", err)}
+	}
+	if flags.NArg() > 0 {
+		return usageError{fmt.Errorf("exposure: unexpected %q (-h explains)", flags.Arg(0))}
+	}
+	if len(args) == 0 {
+		return quarry(stdout)
+	}
+	pack, err := actinic.ReadPackage(actinic.Data())
+	if *dir != "" {
+		pack, err = actinic.ReadPackage(os.DirFS(*dir))
+	}
+	if err != nil {
+		return err
+	}
+	if *list {
+		fmt.Fprintln(stdout, strings.Join(pack.Films(), "\n"))
+		return nil
+	}
+	shot := actinic.Shot{Scene: actinic.Scene{Reading: exposure.EV100(*ev)}, Index: *index, Process: *process}
+	if shot.Film, err = pack.Film(*name); err != nil {
+		return err
+	}
+	if shot.Camera, err = camera(); err != nil {
+		return err
+	}
+	if *aperture != "" {
+		if shot.Aperture, err = exposure.ParseFNumber(*aperture); err != nil {
+			return err
+		}
+	}
+	for _, t := range []struct {
+		text string
+		to   *time.Duration
+	}{{*shutter, &shot.Time}, {*handheld, &shot.Handheld}} {
+		if t.text != "" {
+			if *t.to, err = exposure.ParseShutter(t.text); err != nil {
+				return err
+			}
+		}
+	}
+	if *filter != "" {
+		entry, err := filters.Find(*filter)
+		if err != nil {
+			return err
+		}
+		shot.Filter = entry.Filter
+		if shot.Scene.Light, err = lightOf(*light); err != nil {
+			return err
+		}
+	}
+	plan, err := actinic.PlanExposure(shot)
+	if err != nil {
+		return err
+	}
+	if *asJSON {
+		e := json.NewEncoder(stdout)
+		e.SetIndent("", "  ")
+		e.SetEscapeHTML(false)
+		return e.Encode(plan)
+	}
+	fmt.Fprint(stdout, plan)
+	return nil
+}
+
+// camera has third-stop marks from f/2.8 to f/22 and from 1/4000 to 30 s, and can be
+// held open.
+func camera() (*actinic.Camera, error) {
+	apertures, err := actinic.ApertureMarks(actinic.ThirdStops, 2.8, 22)
+	if err != nil {
+		return nil, err
+	}
+	times, err := actinic.TimeMarks(actinic.ThirdStops, time.Second/4000, 0)
+	if err != nil {
+		return nil, err
+	}
+	return actinic.NewCamera(actinic.CameraScales{Apertures: apertures, Times: times, Bulb: true})
+}
+
+func lightOf(name string) (spectral.Light, error) {
+	if i, err := spectral.ParseIlluminant(name); err == nil {
+		return i.Light(), nil
+	}
+	t, err := spectral.ParseKelvin(name)
+	if err != nil {
+		return spectral.Light{}, fmt.Errorf("%w; give an illuminant such as D55 or A, or a temperature such as 7500K", err)
+	}
+	return spectral.LightAt(t)
+}
+
+// quarry plans the two classic cases.
+func quarry(w io.Writer) error {
+	film, err := actinic.LoadFilm("Garnedd Swift")
+	if err != nil {
+		return err
+	}
+	cam, err := camera()
+	if err != nil {
+		return err
+	}
+	orange, err := filters.Find("21")
+	if err != nil {
+		return err
+	}
+	dusk, err := spectral.LightAt(9000)
+	if err != nil {
+		return err
+	}
+	for _, c := range []struct {
+		title string
+		shot  actinic.Shot
+	}{
+		{"Outdoors in the sun, the winding engine blurred by a slow shutter", actinic.Shot{
+			Scene: actinic.Scene{Luminance: 4000}, Time: time.Second / 15}},
+		{"The bright tips at dusk, on a tripod behind an orange filter", actinic.Shot{
+			Scene: actinic.Scene{Luminance: 0.4, Light: dusk}, Filter: orange.Filter, Aperture: 8}},
+	} {
+		c.shot.Film, c.shot.Process, c.shot.Camera = film, "Tarren", cam
+		plan, err := actinic.PlanExposure(c.shot)
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(w, "%s (film, developer and place are invented)\n%v\n", c.title, plan)
+	}
+	return nil
+}

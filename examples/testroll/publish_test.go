@@ -1,0 +1,86 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"example.org/actinic"
+	"example.org/actinic/sensito/exposure"
+)
+
+// From the readings to a film that others load and use: twice, since the second
+// takes the place of the first.
+func TestPublish(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "report")
+	for range 2 {
+		if _, err := try(t, "-out", dir); err != nil {
+			t.Fatal(err)
+		}
+	}
+	fsys := os.DirFS(filepath.Join(dir, "package"))
+	if err := actinic.CheckPackage(fsys); err != nil {
+		t.Error(err)
+	}
+	p, err := actinic.ReadPackage(fsys)
+	if err != nil {
+		t.Fatal(err)
+	}
+	film, err := p.Film("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	process, err := film.Process("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if x, err := process.Index(); err != nil || x.From != "bracket" || film.Data().Provenance.Basis != actinic.Invented {
+		t.Errorf("index %v (%v), provenance %v", x, err, film.Data().Provenance)
+	}
+	apertures, err := actinic.ApertureMarks(actinic.ThirdStops, 2.8, 22)
+	if err != nil {
+		t.Fatal(err)
+	}
+	times, err := actinic.TimeMarks(actinic.ThirdStops, 0, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	camera, err := actinic.NewCamera(actinic.CameraScales{Apertures: apertures, Times: times})
+	if err != nil {
+		t.Fatal(err)
+	}
+	plan, err := actinic.PlanExposure(actinic.Shot{Scene: actinic.Scene{Reading: exposure.EV100(12)}, Film: film, Aperture: 8, Camera: camera})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// EV 12 and EI 640, +2.68, is Ev 14.68; f/8 is Av 6, so 1/400.
+	if plan.Time.String() != "1/400" || plan.Index.Value != 640 {
+		t.Errorf("%v", plan)
+	}
+}
+
+// What is no package is not written over.
+func TestPublishKeepsOther(t *testing.T) {
+	dir := t.TempDir()
+	mine := filepath.Join(dir, "package", "mine.txt")
+	if err := os.MkdirAll(filepath.Dir(mine), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(mine, []byte("keep"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := try(t, "-out", dir); err == nil {
+		t.Error("written over a directory that is no package")
+	}
+	if b, err := os.ReadFile(mine); err != nil || string(b) != "keep" {
+		t.Errorf("%s: %q, %v", mine, b, err)
+	}
+}
+
+func TestSlug(t *testing.T) {
+	for name, want := range map[string]string{"Garnedd Swift (invented)": "garnedd-swift-invented", "Ffilm 400 ä": "ffilm-400", "": "film", "漢字": "film"} {
+		if got := slug(name); got != want {
+			t.Errorf("%q becomes %q, want %q", name, got, want)
+		}
+	}
+}
