@@ -52,6 +52,9 @@ func TestReadTablesRefuse(t *testing.T) {
 			t.Errorf("%q: %v, want %q", c.content, err, c.want)
 		}
 	}
+	if testing.Short() {
+		t.Skip("a million rows")
+	}
 	many := "ei,time\n" + strings.Repeat("400,7\n", 1e6)
 	rows, err := ReadDevelopment([]byte(many), "many.csv")
 	if err != nil || len(rows) != 1e6 {
@@ -85,6 +88,9 @@ func TestChecksRefuse(t *testing.T) {
 
 // Six hundred rows of nonsense end, and soon.
 func TestLargeTable(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a table of 600 rows, timed")
+	}
 	start := time.Now()
 	var d []DevelopmentRow
 	var r []ReciprocityRow

@@ -189,6 +189,9 @@ func TestContrastRefuses(t *testing.T) {
 
 // A million strips are as good as six.
 func TestContrastMany(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a million strips")
+	}
 	law, _ := NewContrastTime(1.2, .15, 0)
 	pts := make([]Point, 1_000_000)
 	rng := rand.New(rand.NewPCG(3, 9))

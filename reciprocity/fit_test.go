@@ -453,6 +453,9 @@ func TestFitRefuses(t *testing.T) {
 }
 
 func TestFitMany(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a million readings")
+	}
 	rng := rand.New(rand.NewPCG(4, 4))
 	l := must(NewTwoBranch(Branch{1e-3, 1.5}, Branch{2, .8}))
 	r := make([]Reading, 1_000_000)

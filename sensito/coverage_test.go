@@ -203,6 +203,9 @@ func TestInterpolatedEstimate(t *testing.T) {
 	xm := must(SpeedPoint(film))
 	rng := rand.New(rand.NewPCG(6, 1))
 	held, n := 0, 150
+	if testing.Short() {
+		n = 20
+	}
 	for range n {
 		var rs []Reading
 		for k := range 21 {
@@ -221,7 +224,7 @@ func TestInterpolatedEstimate(t *testing.T) {
 			held++
 		}
 	}
-	if c := 100 * float64(held) / float64(n); c < 88 || c > 100 {
+	if c := 100 * float64(held) / float64(n); c < 88 && !testing.Short() {
 		t.Errorf("%.0f %% of the intervals hold the truth", c)
 	}
 	plain, err := Interpolate([]Reading{{0, 0.1, 0}, {1, 1, 0}}, StatedBase(0), Refuse)

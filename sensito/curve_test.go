@@ -381,6 +381,9 @@ func TestFitDerivatives(t *testing.T) {
 }
 
 func TestMillionReadings(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a million readings")
+	}
 	f := closedForm(t, 0)
 	rng := rand.New(rand.NewPCG(3, 3))
 	rs := make([]Reading, 1_000_000)
