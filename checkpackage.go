@@ -121,8 +121,8 @@ func (c *checker) descriptor(root *node) {
 	}
 	c.doubles(root)
 	c.expect(root, "$schema", "\""+packageProfile+"\"", is(packageProfile))
-	c.expect(root, "name", "a name of lower case letters, digits and -._", packageName.MatchString)
-	c.expect(root, "version", "three numbers such as 1.0.0", packageVersion.MatchString)
+	c.expect(root, "name", "a name of lower case letters, digits and -._", isPackageName)
+	c.expect(root, "version", "three numbers such as 1.0.0", isVersion)
 	for _, list := range []struct{ name, member, want string }{
 		{"licenses", "name", "at least one licence by its name, such as CC0-1.0"},
 		{"sources", "title", "at least one source by its title"},
@@ -183,7 +183,7 @@ func (c *checker) resource(r *node, seen map[string]bool) {
 		c.at(r.offset, "resource", fmt.Sprint(r.plain()), "an object that describes a table")
 		return
 	}
-	name := c.expect(r, "name", "a name of lower case letters, digits and -._", packageName.MatchString)
+	name := c.expect(r, "name", "a name of lower case letters, digits and -._", isPackageName)
 	if name != "" && c.rows[name] != nil {
 		c.at(r.get("name").offset, "name", name, "each table once")
 		return
@@ -534,12 +534,11 @@ func (c *checker) films() {
 		if t == nil {
 			return
 		}
-		for _, row := range t.with(key...) {
+		if rows := t.with(key...); len(rows) > 0 {
 			if t.column[field] == 0 {
 				field = t.spec.key[0]
 			}
-			t.failAt(row, field, want)
-			return
+			t.failAt(rows[0], field, want)
 		}
 	}
 	problem := func(name, field string, err error, key ...string) bool {

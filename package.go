@@ -146,7 +146,10 @@ type reader struct {
 	tables     map[string]*table
 	citations  map[string]string
 	lostRows   map[string]bool
-	err        error
+	// pointsNeeded says that a curve has no constants; where all have, the points are
+	// not read.
+	pointsNeeded bool
+	err          error
 }
 
 type readFilm struct {
@@ -418,7 +421,9 @@ func (r *reader) processes(film func(rowCursor) *FilmData) {
 			SpeedLow: c.number("speed_low"), SpeedHigh: c.number("speed_high"),
 			Gradient: c.estimate("average_gradient", "average_gradient_low", "average_gradient_high"), Provenance: r.provenance(c),
 		}
-		if c.text("gamma") != "" {
+		if c.text("gamma") == "" {
+			r.pointsNeeded = true
+		} else {
 			d.Shape = &sensito.Shape{
 				BaseFog: d.BaseFog, Gamma: c.number("gamma"), Toe: sensito.LogH(c.must("toe_log_h_lx_s")), ToeWidth: c.must("toe_width"),
 				Shoulder: sensito.Density(c.number("shoulder")), Sharpness: c.number("sharpness"),
@@ -449,11 +454,6 @@ func (r *reader) processes(film func(rowCursor) *FilmData) {
 		}
 		return &p.Curves[i]
 	}
-	for _, c := range r.rows("curve_points") {
-		if d := curve(c); d != nil && d.Shape == nil {
-			d.Points = append(d.Points, sensito.Reading{LogH: sensito.LogH(c.must("log_h_lx_s")), Density: sensito.Density(c.must("density"))})
-		}
-	}
 	for _, c := range r.rows("readings") {
 		d := curve(c)
 		switch {
@@ -462,6 +462,14 @@ func (r *reader) processes(film func(rowCursor) *FilmData) {
 			d.Unexposed = append(d.Unexposed, sensito.Density(c.must("density")))
 		default:
 			d.Readings = append(d.Readings, sensito.Reading{LogH: sensito.LogH(c.number("log_h_lx_s")), Density: sensito.Density(c.must("density")), SD: c.number("density_sd")})
+		}
+	}
+	if !r.pointsNeeded {
+		return
+	}
+	for _, c := range r.rows("curve_points") {
+		if d := curve(c); d != nil && d.Shape == nil {
+			d.Points = append(d.Points, sensito.Reading{LogH: sensito.LogH(c.must("log_h_lx_s")), Density: sensito.Density(c.must("density"))})
 		}
 	}
 }

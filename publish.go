@@ -11,7 +11,6 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -31,16 +30,31 @@ type PackageInfo struct {
 	License      string   // an open licence's identifier; "" stands for CC0-1.0
 }
 
-var (
-	packageName    = regexp.MustCompile(`^[a-z0-9][a-z0-9._-]*$`)
-	packageVersion = regexp.MustCompile(`^[0-9]+\.[0-9]+\.[0-9]+(-[0-9A-Za-z.-]+)?$`)
-)
+// isPackageName reports whether s is of lower case letters, digits and -._ and begins
+// with one of the first two.
+func isPackageName(s string) bool {
+	return s != "" && strings.Trim(s, "abcdefghijklmnopqrstuvwxyz0123456789-._") == "" && !strings.ContainsAny(s[:1], "-._")
+}
+
+// isVersion reports whether s is three numbers, and perhaps a hyphen and more.
+func isVersion(s string) bool {
+	numbers, more, cut := strings.Cut(s, "-")
+	parts := strings.Split(numbers, ".")
+	for _, p := range parts {
+		if p == "" || strings.Trim(p, "0123456789") != "" {
+			return false
+		}
+	}
+	return len(parts) == 3 && (!cut || more != "" && !strings.ContainsFunc(more, func(r rune) bool {
+		return r != '.' && r != '-' && (r > unicode.MaxASCII || !unicode.IsLetter(r) && !unicode.IsDigit(r))
+	}))
+}
 
 func (info PackageInfo) check() error {
 	switch {
-	case !packageName.MatchString(info.Name):
+	case !isPackageName(info.Name):
 		return fmt.Errorf("%w: name of the package %q, want lower case letters, digits and -._", ErrData, info.Name)
-	case !packageVersion.MatchString(info.Version):
+	case !isVersion(info.Version):
 		return fmt.Errorf("%w: version %q, want three numbers such as 1.0.0", ErrData, info.Version)
 	}
 	return nil
@@ -126,7 +140,7 @@ func filmRows(films []*Film) ([]filledTable, []string, error) {
 		w.add("sources", w.slugs[citation], citation)
 	}
 	var out []filledTable
-	for _, spec := range filmTables {
+	for _, spec := range filmTables() {
 		out = append(out, filledTable{spec, w.rows[spec.name]})
 	}
 	return out, slices.Sorted(maps.Keys(w.slugs)), nil
