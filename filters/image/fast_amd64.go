@@ -29,6 +29,7 @@ type tile struct {
 func (p *Prepared) newLayout() layout {
 	K := p.channels
 	l := layout{}
+	shift := p.tables.shift
 	cycle := 1
 	for !p.tables.single && cycle*8%K != 0 {
 		cycle++
@@ -37,11 +38,10 @@ func (p *Prepared) newLayout() layout {
 		var lane [32]int32
 		for i := range 8 {
 			c := p.tables.of[(v*8+i)%K]
-			lane[i], lane[8+i], lane[16+i], lane[24+i] = c.low, c.high, c.end, c.base
+			lane[i], lane[8+i], lane[16+i], lane[24+i] = c.low, c.high, c.end, c.first-one>>shift
 		}
 		l.lanes = append(l.lanes, lane[:]...)
 	}
-	shift := p.tables.shift
 	l.tone = tone{
 		entries: &p.tables.entries[0], lanes: &l.lanes[0], cycle: cycle * 128, shift: uint64(shift),
 		mask: 1<<shift - 1, scale: 1 / float32(uint32(1)<<shift), largest: largest,
@@ -85,7 +85,11 @@ func (p *Prepared) weight(k, b int) float32 {
 // vector of fewer starts earlier, within the pixel, and has zeros for what the one
 // before it has.
 func (p *Prepared) vectors(k, width int) (w []float32) {
-	for b := 0; b < p.bands; b += 8 {
+	n := (p.bands + 7) &^ 7
+	if width == 1 {
+		n = max(n, 32)
+	}
+	for b := 0; b < n; b += 8 {
 		from := min(b, p.bands-8)
 		for c := range width {
 			for i := range 8 {
@@ -126,6 +130,10 @@ func (p *Prepared) fast(density, reflectance []float32, counts *[4]int) int {
 		return 0
 	}
 	if wide.width == 1 {
+		if B <= 32 {
+			density1short(&density[0], &reflectance[0], n/8, B, &wide.weights[0], &l.tone, counts)
+			return n
+		}
 		density1(&density[0], &reflectance[0], n/8, B, &wide.weights[0], &l.tone, counts)
 		return n
 	}
@@ -146,7 +154,7 @@ func (p *Prepared) fast(density, reflectance []float32, counts *[4]int) int {
 				exposures16(x, K, r, m/4, B, &t.weights[0])
 			}
 		}
-		tones(&density[i*K], m*K/8, &l.tone, counts)
+		tonesInPlace(&density[i*K], m*K/8, &l.tone, counts)
 	}
 	return n
 }
@@ -182,12 +190,15 @@ func xgetbv() uint32
 // needs 8 bands or more; weights as [vectors] lays them out.
 //
 //go:noescape
+func density1short(density, reflectance *float32, groups, bands int, weights *float32, t *tone, counts *[4]int)
+
+//go:noescape
 func density1(density, reflectance *float32, groups, bands int, weights *float32, t *tone, counts *[4]int)
 
-// tones turns vectors of 8 exposures into densities in their place.
+// tonesInPlace turns vectors of 8 exposures into densities in their place.
 //
 //go:noescape
-func tones(x *float32, vectors int, t *tone, counts *[4]int)
+func tonesInPlace(x *float32, vectors int, t *tone, counts *[4]int)
 
 // exposures4 is the exposures of pairs of pixels for 4 channels, written stride
 // floats apart. It needs 8 bands or more.

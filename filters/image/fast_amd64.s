@@ -1,7 +1,7 @@
 #include "textflag.h"
 
 // How far ahead of its use the cube is asked for, in bytes.
-#define AHEAD 8192
+#define AHEAD 4096
 
 // The constants of a tone (see tone in kernel_amd64.go), from BX.
 #define CONSTANTS \
@@ -143,10 +143,10 @@ vector:
 	VFMADD231PS (R10)(R8*1), Y8, Y5
 	VFMADD231PS (R10)(R8*2), Y8, Y6
 	VFMADD231PS (R10)(R9*1), Y8, Y7
-	PREFETCHT0  0(R14)
-	PREFETCHT0  64(R14)
-	PREFETCHT0  128(R14)
-	PREFETCHT0  192(R14)
+	PREFETCHT1  0(R14)
+	PREFETCHT1  64(R14)
+	PREFETCHT1  128(R14)
+	PREFETCHT1  192(R14)
 	ADDQ        $256, R14
 	ADDQ        $32, AX
 	ADDQ        $32, R10
@@ -156,10 +156,10 @@ vector:
 
 	TESTQ       $28, R8
 	JZ          whole
-	PREFETCHT0  0(R14)
-	PREFETCHT0  64(R14)
-	PREFETCHT0  128(R14)
-	PREFETCHT0  192(R14)
+	PREFETCHT1  0(R14)
+	PREFETCHT1  64(R14)
+	PREFETCHT1  128(R14)
+	PREFETCHT1  192(R14)
 	LEAQ        -32(SI)(R8*1), AX
 	LEAQ        (AX)(R8*4), R10
 	VMOVUPS     (DX), Y8
@@ -191,8 +191,103 @@ outside:
 	OUTSIDE(counts+48(FP))
 	JMP within
 
-// func tones(x *float32, vectors int, t *tone, counts *[4]int)
-TEXT ·tones(SB), NOSPLIT, $32-32
+// func density1short(density, reflectance *float32, groups, bands int, weights *float32, t *tone, counts *[4]int)
+TEXT ·density1short(SB), NOSPLIT, $32-56
+	MOVQ density+0(FP), DI
+	MOVQ reflectance+8(FP), SI
+	MOVQ bands+24(FP), R8
+	MOVQ t+40(FP), BX
+	CONSTANTS
+	SHLQ    $2, R8            // bytes of a pixel
+	LEAQ    -32(R8), R11      // the last vector of a pixel
+	MOVQ    $32, R9
+	CMPQ    R9, R11
+	CMOVQGT R11, R9
+	MOVQ    $64, R10
+	CMPQ    R10, R11
+	CMOVQGT R11, R10
+
+group:
+	MOVQ    weights+32(FP), DX
+	VMOVUPS 0(DX), Y8
+	VMOVUPS 32(DX), Y9
+	VMOVUPS 64(DX), Y10
+	VMOVUPS 96(DX), Y11
+	PREFETCHT1 AHEAD(SI)
+	PREFETCHT1 (AHEAD+64)(SI)
+	PREFETCHT1 (AHEAD+128)(SI)
+	PREFETCHT1 (AHEAD+192)(SI)
+	PREFETCHT1 (AHEAD+256)(SI)
+	PREFETCHT1 (AHEAD+320)(SI)
+	PREFETCHT1 (AHEAD+384)(SI)
+	PREFETCHT1 (AHEAD+448)(SI)
+	PREFETCHT1 (AHEAD+512)(SI)
+	PREFETCHT1 (AHEAD+576)(SI)
+	PREFETCHT1 (AHEAD+640)(SI)
+	PREFETCHT1 (AHEAD+704)(SI)
+	PREFETCHT1 (AHEAD+768)(SI)
+	PREFETCHT1 (AHEAD+832)(SI)
+	PREFETCHT1 (AHEAD+896)(SI)
+	PREFETCHT1 (AHEAD+960)(SI)
+	VMULPS      (SI), Y8, Y0
+	VFMADD231PS (SI)(R9*1), Y9, Y0
+	VFMADD231PS (SI)(R10*1), Y10, Y0
+	VFMADD231PS (SI)(R11*1), Y11, Y0
+	ADDQ        R8, SI
+	VMULPS      (SI), Y8, Y1
+	VFMADD231PS (SI)(R9*1), Y9, Y1
+	VFMADD231PS (SI)(R10*1), Y10, Y1
+	VFMADD231PS (SI)(R11*1), Y11, Y1
+	ADDQ        R8, SI
+	VMULPS      (SI), Y8, Y2
+	VFMADD231PS (SI)(R9*1), Y9, Y2
+	VFMADD231PS (SI)(R10*1), Y10, Y2
+	VFMADD231PS (SI)(R11*1), Y11, Y2
+	ADDQ        R8, SI
+	VMULPS      (SI), Y8, Y3
+	VFMADD231PS (SI)(R9*1), Y9, Y3
+	VFMADD231PS (SI)(R10*1), Y10, Y3
+	VFMADD231PS (SI)(R11*1), Y11, Y3
+	ADDQ        R8, SI
+	VMULPS      (SI), Y8, Y4
+	VFMADD231PS (SI)(R9*1), Y9, Y4
+	VFMADD231PS (SI)(R10*1), Y10, Y4
+	VFMADD231PS (SI)(R11*1), Y11, Y4
+	ADDQ        R8, SI
+	VMULPS      (SI), Y8, Y5
+	VFMADD231PS (SI)(R9*1), Y9, Y5
+	VFMADD231PS (SI)(R10*1), Y10, Y5
+	VFMADD231PS (SI)(R11*1), Y11, Y5
+	ADDQ        R8, SI
+	VMULPS      (SI), Y8, Y6
+	VFMADD231PS (SI)(R9*1), Y9, Y6
+	VFMADD231PS (SI)(R10*1), Y10, Y6
+	VFMADD231PS (SI)(R11*1), Y11, Y6
+	ADDQ        R8, SI
+	VMULPS      (SI), Y8, Y7
+	VFMADD231PS (SI)(R9*1), Y9, Y7
+	VFMADD231PS (SI)(R10*1), Y10, Y7
+	VFMADD231PS (SI)(R11*1), Y11, Y7
+	ADDQ        R8, SI
+	SUMS
+	WITHIN
+	JNZ     outside
+
+within:
+	LOOKUP
+	VMOVUPS Y0, (DI)
+	ADDQ    $32, DI
+	DECQ    groups+16(FP)
+	JNZ     group
+	VZEROUPPER
+	RET
+
+outside:
+	OUTSIDE(counts+48(FP))
+	JMP within
+
+// func tonesInPlace(x *float32, vectors int, t *tone, counts *[4]int)
+TEXT ·tonesInPlace(SB), NOSPLIT, $32-32
 	MOVQ x+0(FP), DI
 	MOVQ vectors+8(FP), R8
 	MOVQ t+16(FP), BX

@@ -2,55 +2,89 @@ package image
 
 import "math"
 
-// portable does pixels in plain Go, four at a time so that each weight is loaded
-// once for four sums that do not wait for each other.
+// portable does pixels in plain Go: exposures of a block of pixels first, in the
+// place of their densities, and then these.
 func (p *Prepared) portable(density, reflectance []float32, counts *[4]int) {
+	const block = 64 // pixels
 	B, K := p.bands, p.channels
-	for len(density) >= 4*K {
-		r := reflectance[:4*B]
-		for k := range K {
-			w := p.plain[k*B : (k+1)*B]
-			r0, r1, r2, r3 := r[:len(w)], r[B:][:len(w)], r[2*B:][:len(w)], r[3*B:][:len(w)]
-			var s0, s1, s2, s3 float32
-			for b, a := range w {
-				s0 += a * r0[b]
-				s1 += a * r1[b]
-				s2 += a * r2[b]
-				s3 += a * r3[b]
-			}
-			l := &p.tables.of[k]
-			density[k] = p.density(s0, l, counts)
-			density[K+k] = p.density(s1, l, counts)
-			density[2*K+k] = p.density(s2, l, counts)
-			density[3*K+k] = p.density(s3, l, counts)
-		}
-		density, reflectance = density[4*K:], reflectance[4*B:]
-	}
 	for len(density) > 0 {
+		d := density[:min(block*K, len(density))]
 		for k := range K {
-			w := p.plain[k*B : (k+1)*B]
-			var s float32
-			for b, r := range reflectance[:len(w)] {
-				s += w[b] * r
-			}
-			density[k] = p.density(s, &p.tables.of[k], counts)
+			exposures(d[k:], K, reflectance, p.plain[k*B:(k+1)*B])
 		}
-		density, reflectance = density[K:], reflectance[B:]
+		if p.tables.single {
+			p.tones(d, 1, &p.tables.of[0], counts)
+		} else {
+			for k := range K {
+				p.tones(d[k:], K, &p.tables.of[k], counts)
+			}
+		}
+		density, reflectance = density[len(d):], reflectance[len(d)/K*B:]
 	}
 }
 
-// density looks an exposure up.
-func (p *Prepared) density(x float32, l *limits, counts *[4]int) float32 {
-	i := int32(math.Float32bits(x))
-	if i < l.low || i > l.high {
-		if p.outside(x, l, counts) {
-			return float32(math.NaN())
+// exposures sums two pixels at a time, each in two parts: a weight is loaded once
+// for two products, and no sum waits for another. Four pixels at a time are a
+// little quicker out of the first cache and half as quick out of memory, which is
+// read ahead for few streams only.
+func exposures(x []float32, stride int, reflectance, w []float32) {
+	B := len(w)
+	for ; len(x) > stride; reflectance = reflectance[2*B:] {
+		r0, r1 := reflectance[:len(w)], reflectance[B:][:len(w)]
+		var s0, s1, t0, t1 float32
+		b := 0
+		for ; b < len(w)-3; b += 4 {
+			a, c, d, e := w[b], w[b+1], w[b+2], w[b+3]
+			s0 += a*r0[b] + c*r0[b+1]
+			t0 += d*r0[b+2] + e*r0[b+3]
+			s1 += a*r1[b] + c*r1[b+1]
+			t1 += d*r1[b+2] + e*r1[b+3]
 		}
+		for ; b < len(w); b++ {
+			s0 += w[b] * r0[b]
+			s1 += w[b] * r1[b]
+		}
+		x[0], x[stride] = s0+t0, s1+t1
+		x = x[min(2*stride, len(x)):]
 	}
-	i = min(max(i, one), l.end)
-	f := float32(i&(1<<p.tables.shift-1)) / float32(int32(1)<<p.tables.shift)
-	e := p.tables.entries[i>>p.tables.shift+l.base:]
-	return e[0] + f*(e[1]-e[0])
+	if len(x) > 0 {
+		var s float32
+		for b, r := range reflectance[:len(w)] {
+			s += w[b] * r
+		}
+		x[0] = s
+	}
+}
+
+// tones turns exposures into densities, in their place.
+func (p *Prepared) tones(x []float32, stride int, l *limits, counts *[4]int) {
+	end, left := l.end, 23-p.tables.shift&31
+	entries, shift := p.tables.entries[l.first:], p.tables.shift&31
+	for j := 0; j < len(x); j += stride {
+		i := int32(math.Float32bits(x[j]))
+		if i < one || i > end {
+			x[j] = p.beyond(x[j], l, counts)
+			continue
+		}
+		k := uint32(i-one) >> shift
+		a, b := entries[k], entries[k+1]
+		// The mantissa bits below the index as a fraction, by way of 1 to 2.
+		f := math.Float32frombits(uint32(i)<<left&(1<<23-1)|one) - 1
+		x[j] = a + f*(b-a)
+	}
+}
+
+// beyond returns the density of an exposure that is not in the table.
+//
+//go:noinline
+func (p *Prepared) beyond(x float32, l *limits, counts *[4]int) float32 {
+	i := int32(math.Float32bits(x))
+	if (i < l.low || i > l.high) && p.outside(x, l, counts) {
+		return float32(math.NaN())
+	}
+	at := [1]float32{math.Float32frombits(uint32(min(max(i, one), l.end)))}
+	p.tones(at[:], 1, l, counts)
+	return at[0]
 }
 
 // outside counts an exposure that is not within the limits and says whether it

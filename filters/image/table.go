@@ -26,7 +26,7 @@ type limits struct {
 	start     float64 // log H of exposure 1
 	low, high int32   // beyond these an exposure is outside
 	end       int32   // the last exposure in the table
-	base      int32   // add to the shifted bits for the index of an entry
+	first     int32   // the index of the entry of exposure 1
 }
 
 const (
@@ -99,14 +99,13 @@ func newTables(curves []sensito.Curve, bands int) (tables, error) {
 	guard := float64(bands+16) / (1 << 24)
 	for i, s := range spans {
 		end := math.Pow(10, s.hi-s.lo)
-		l := limits{start: s.lo, low: 0, high: largest, end: floatBits(end)}
+		l := limits{start: s.lo, low: 0, high: largest, end: floatBits(end), first: int32(s.first)}
 		if s.below {
 			l.low = floatBits(1 - guard)
 		}
 		if s.above {
 			l.high = floatBits(end * (1 + guard))
 		}
-		l.base = int32(s.first) - one>>t.shift
 		t.of[i] = l
 	}
 	return t, nil
