@@ -11,24 +11,26 @@ import (
 // reference is the plain statement of what the package computes, in float64 and
 // with nothing prepared but the integral: one exposure and its density by the
 // curve itself.
-func reference(bands []float64, outside spectral.Outside, beyond Beyond, c Channel, reflectance []float32) (float64, Tally) {
+func reference(bands []float64, outside spectral.Outside, beyond Beyond, c Channel) func(reflectance []float32) (float64, Tally) {
 	weights := append(append(c.Film.Spectra(), c.Light.Spectra()...), c.Filter.Spectra()...)
 	r, err := spectral.NewRule(bands, outside, weights...)
 	if err != nil {
 		panic(err)
 	}
-	values := make([]float64, len(reflectance))
-	for i, v := range reflectance {
-		if v-v != 0 {
-			return math.NaN(), Tally{Invalid: 1}
+	return func(reflectance []float32) (float64, Tally) {
+		values := make([]float64, len(reflectance))
+		for i, v := range reflectance {
+			if v-v != 0 {
+				return math.NaN(), Tally{Invalid: 1}
+			}
+			values[i] = float64(v)
 		}
-		values[i] = float64(v)
+		mean, err := r.Mean(values)
+		if err != nil {
+			panic(err)
+		}
+		return referenceTone(c.Curve, beyond, c.White, mean)
 	}
-	mean, err := r.Mean(values)
-	if err != nil {
-		panic(err)
-	}
-	return referenceTone(c.Curve, beyond, c.White, mean)
 }
 
 func referenceTone(curve sensito.Curve, beyond Beyond, white sensito.LogH, mean float64) (float64, Tally) {
@@ -50,9 +52,6 @@ func referenceTone(curve sensito.Curve, beyond Beyond, white sensito.LogH, mean 
 	}
 	if t != (Tally{}) && beyond == Refuse {
 		return math.NaN(), t
-	}
-	if math.IsInf(float64(x), -1) {
-		return float64(curve.BaseFog()), t
 	}
 	d, err := curve.Density(x)
 	if err != nil {
@@ -89,18 +88,18 @@ func testBands(n int) []float64 {
 	return nm
 }
 
+var (
+	catalogue    = filters.Catalogue()
+	panchromatic = spectral.Generic(spectral.Panchromatic)
+)
+
 func testChannels(k int, curves ...sensito.Curve) []Channel {
-	names := []string{"8", "25", "58", "47", "16", "11"}
 	var out []Channel
 	for i := range k {
-		c := Channel{Film: spectral.Generic(spectral.Panchromatic), Light: spectral.D55.Light().WithOutside(spectral.Zero),
+		c := Channel{Film: panchromatic, Light: spectral.D55.Light().WithOutside(spectral.Zero),
 			Filter: filters.Clear(), Curve: curves[i%len(curves)], White: sensito.LogH(0.3 - 0.01*float64(i))}
-		if i%len(names) > 0 {
-			e, err := filters.Find(names[i%len(names)])
-			if err != nil {
-				panic(err)
-			}
-			c.Filter = e.Filter
+		if n := len(catalogue); i%n > 0 {
+			c.Filter = catalogue[i%n].Filter
 		}
 		out = append(out, c)
 	}
