@@ -31,11 +31,19 @@ func exposures(x []float32, stride int, reflectance, w []float32) {
 	for ; B <= 40 && len(x) > 3*stride; reflectance = reflectance[4*B:] {
 		r0, r1, r2, r3 := reflectance[:len(w)], reflectance[B:][:len(w)], reflectance[2*B:][:len(w)], reflectance[3*B:][:len(w)]
 		var s0, s1, s2, s3 float32
-		for b, a := range w {
-			s0 += a * r0[b]
-			s1 += a * r1[b]
-			s2 += a * r2[b]
-			s3 += a * r3[b]
+		b := 0
+		for ; b < len(w)-1; b += 2 {
+			a, c := w[b], w[b+1]
+			s0 += a*r0[b] + c*r0[b+1]
+			s1 += a*r1[b] + c*r1[b+1]
+			s2 += a*r2[b] + c*r2[b+1]
+			s3 += a*r3[b] + c*r3[b+1]
+		}
+		if b < len(w) {
+			s0 += w[b] * r0[b]
+			s1 += w[b] * r1[b]
+			s2 += w[b] * r2[b]
+			s3 += w[b] * r3[b]
 		}
 		x[0], x[stride], x[2*stride], x[3*stride] = s0, s1, s2, s3
 		x = x[min(4*stride, len(x)):]
@@ -69,9 +77,9 @@ func exposures(x []float32, stride int, reflectance, w []float32) {
 
 // tones turns exposures into densities, in their place.
 func (p *Prepared) tones(x []float32, stride int, l *limits, counts *[4]int) {
-	entries, span, shift := p.tables.entries[l.first:], uint32(l.end-one), p.tables.shift
+	cells, span, shift := p.tables.cells[l.first:], uint32(l.end-one), p.tables.shift
 	for {
-		j := within(x, stride, entries, span, shift)
+		j := within(x, stride, cells, span, shift)
 		if j >= len(x) {
 			return
 		}
@@ -80,32 +88,34 @@ func (p *Prepared) tones(x []float32, stride int, l *limits, counts *[4]int) {
 			x[j] = float32(math.NaN())
 		} else {
 			x[j] = math.Float32frombits(uint32(min(max(i, one), l.end)))
-			within(x[j:j+1], 1, entries, span, shift)
+			within(x[j:j+1], 1, cells, span, shift)
 		}
 		x = x[min(j+stride, len(x)):]
 	}
 }
 
 // within looks exposures up as long as they are in the table, and returns how far
-// it came.
-func within(x []float32, stride int, entries []float32, span, shift uint32) int {
+// it came. By itself its loop keeps everything in registers.
+//
+//go:noinline
+func within(x []float32, stride int, cells []cell, span, shift uint32) int {
 	shift &= 31
 	mask := uint32(1)<<shift - 1
-	scale := 1 / float32(mask+1)
 	for j := 0; j < len(x); j += stride {
 		i := math.Float32bits(x[j]) - one
 		if i > span {
 			return j
 		}
-		k := i >> shift
-		a, b := entries[k], entries[k+1]
-		x[j] = a + float32(int32(i&mask))*scale*(b-a)
+		c := cells[i>>shift]
+		x[j] = c.density + float32(int32(i&mask))*c.step
 	}
 	return len(x)
 }
 
 // outside counts an exposure that is not within the limits and says whether it
 // has no density.
+//
+//go:noinline
 func (p *Prepared) outside(x float32, l *limits, counts *[4]int) bool {
 	switch {
 	case x-x != 0: // NaN or infinite

@@ -15,10 +15,15 @@ import (
 // entries follow the logarithm alone to 2^-2m/18.
 type tables struct {
 	entries []float32
+	cells   []cell   // the same for the portable path
 	of      []limits // by channel
 	shift   uint32   // mantissa bits below the index
 	single  bool     // all channels have one curve
 }
+
+// A cell is an entry and the rise to the next one for each number that the mantissa
+// bits below the index can be.
+type cell struct{ density, step float32 }
 
 // limits are float32 bits, which sort as the numbers do, negative ones below all.
 // Exposures are over that of the curve's start.
@@ -94,6 +99,10 @@ func newTables(curves []sensito.Curve, bands int) (tables, error) {
 		if bits == most {
 			return tables{}, fmt.Errorf("channel %d: %w", channel, invalid("a table of 2^%d entries to an octave misses the curve by %.2g: it jumps, or is steeper than any film", most, worst))
 		}
+	}
+	t.cells = make([]cell, len(t.entries)-1)
+	for i := range t.cells {
+		t.cells[i] = cell{t.entries[i], (t.entries[i+1] - t.entries[i]) / float32(uint32(1)<<t.shift)}
 	}
 	// What rounding may do to a sum of so many terms.
 	guard := float64(bands+16) / (1 << 24)
