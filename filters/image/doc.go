@@ -1,0 +1,2 @@
+// Package image turns spectral images into photographs.
+package image
