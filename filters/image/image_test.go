@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"reflect"
+	"slices"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -111,9 +112,15 @@ func TestAgainstReference(t *testing.T) {
 	both(t, func(t *testing.T) {
 		g := rand.New(rand.NewPCG(3, 4))
 		curves := []sensito.Curve{testCurve(31, 0), testCurve(17, 0.3), testCurve(5, -0.4)}
-		for _, B := range []int{2, 3, 7, 8, 9, 15, 16, 17, 24, 31, 32, 33, 40, 41, 81} {
+		for _, B := range []int{2, 3, 7, 8, 9, 15, 16, 17, 24, 31, 32, 33, 40, 41, 81, 471, maxBands} {
+			if testing.Short() && !slices.Contains([]int{3, 8, 31, 81}, B) {
+				continue
+			}
 			bands := testBands(B)
-			for _, K := range []int{1, 2, 3, 4, 5, 8, 9, 12, 13, 16, 17, 21} {
+			for _, K := range []int{1, 2, 3, 4, 5, 7, 8, 9, 12, 13, 16, 17, 21, 25} {
+				if testing.Short() && !slices.Contains([]int{1, 3, 9, 17}, K) || B > 81 && K != 1 && K != 5 {
+					continue
+				}
 				n := g.IntN(70)
 				beyond := Beyond(g.IntN(2))
 				set := curves[:1+g.IntN(len(curves))]
@@ -276,6 +283,9 @@ func TestOutsideTheCurve(t *testing.T) {
 			{"unbounded, negative", unbounded, -1e-25, nan, 0.2, Tally{Negative: 1}},
 		} {
 			for _, K := range []int{1, 4, 8} {
+				if testing.Short() && K > 1 && r.tally.Negative == 0 {
+					continue
+				}
 				for _, beyond := range []Beyond{Refuse, Clamp} {
 					cs := testChannels(K, r.curve)
 					for i := range cs {
