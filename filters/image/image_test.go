@@ -112,8 +112,8 @@ func TestAgainstReference(t *testing.T) {
 	both(t, func(t *testing.T) {
 		g := rand.New(rand.NewPCG(3, 4))
 		curves := []sensito.Curve{testCurve(31, 0), testCurve(17, 0.3), testCurve(5, -0.4)}
-		for _, B := range []int{2, 3, 7, 8, 9, 15, 16, 17, 24, 31, 32, 33, 40, 41, 81, 471, maxBands} {
-			if testing.Short() && !slices.Contains([]int{3, 8, 31, 81}, B) {
+		for _, B := range []int{2, 3, 7, 8, 9, 15, 16, 17, 24, 25, 29, 31, 32, 33, 36, 39, 40, 41, 45, 81, 471, maxBands} {
+			if testing.Short() && !slices.Contains([]int{3, 8, 31, 36, 81}, B) {
 				continue
 			}
 			bands := testBands(B)
@@ -122,6 +122,9 @@ func TestAgainstReference(t *testing.T) {
 					continue
 				}
 				n := g.IntN(70)
+				if K == 1 {
+					n += 100
+				}
 				beyond := Beyond(g.IntN(2))
 				set := curves[:1+g.IntN(len(curves))]
 				channels := testChannels(K, set...)
@@ -488,6 +491,11 @@ func TestAllocatesNothing(t *testing.T) {
 func TestSharedTables(t *testing.T) {
 	a, b := testCurve(31, 0), testCurve(31, 0.2)
 	one := prepare(t, testBands(31), Clamp, testChannels(1, a)...)
+	// The table of a curve that is steep where it ends is no larger for it.
+	steep := prepare(t, testBands(31), Clamp, testChannels(1, lines{{-3, 2.5}, {-1, 1.2}, {0.5, 0.2}})...)
+	if len(one.tables.entries) > 500 || len(steep.tables.entries) > 400 {
+		t.Errorf("usual curves need %d and %d entries", len(one.tables.entries), len(steep.tables.entries))
+	}
 	many := prepare(t, testBands(31), Clamp, testChannels(9, a)...)
 	if !many.tables.single || len(many.tables.entries) != len(one.tables.entries) {
 		t.Errorf("9 channels of one curve have %d entries, one has %d", len(many.tables.entries), len(one.tables.entries))
