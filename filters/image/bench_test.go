@@ -2,6 +2,7 @@ package image
 
 import (
 	"context"
+	"flag"
 	"fmt"
 	"math/rand/v2"
 	"slices"
@@ -105,5 +106,92 @@ func BenchmarkAgainstRead(b *testing.B) {
 				b.ReportMetric(ratios[len(ratios)/2], "x-read")
 			})
 		}
+	}
+}
+
+// How much two workers gain over one, in turns.
+func BenchmarkTwoWorkers(b *testing.B) {
+	const pixels = 1 << 20
+	curve := testCurve(31, 0)
+	for _, r := range [][2]int{{31, 1}, {31, 16}, {81, 1}, {81, 16}} {
+		bands, k := r[0], r[1]
+		cube, density := memory(b, pixels*bands), memory(b, pixels*k)
+		fill(cube)
+		clear(density)
+		p, err := Prepare(testBands(bands), spectral.Hold, Clamp, testChannels(k, curve)...)
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Run(fmt.Sprintf("B=%d/K=%d", bands, k), func(b *testing.B) {
+			var gains []float64
+			for b.Loop() {
+				var took [3]time.Duration
+				for w := 1; w <= 2; w++ {
+					t := time.Now()
+					if _, err := p.Densities(context.Background(), density, cube, Work{Workers: w}); err != nil {
+						b.Fatal(err)
+					}
+					took[w] = time.Since(t)
+				}
+				gains = append(gains, float64(took[1])/float64(took[2]))
+			}
+			slices.Sort(gains)
+			b.ReportMetric(gains[len(gains)/2], "x-one-worker")
+		})
+	}
+}
+
+var huge = flag.Bool("huge", false, "benchmark 1e8 pixels too, which takes 13 GB of memory")
+
+// Cost as the work grows: pixels, bands, channels.
+func BenchmarkGrowth(b *testing.B) {
+	curve := testCurve(31, 0)
+	run := func(name string, pixels, bands, k int) {
+		b.Run(name, func(b *testing.B) {
+			cube, density := memory(b, pixels*bands), memory(b, pixels*k)
+			fill(cube[:min(len(cube), 1<<20)])
+			for i := 1 << 20; i < len(cube); i += 1 << 20 {
+				copy(cube[i:], cube[:1<<20])
+			}
+			clear(density)
+			p, err := Prepare(testBands(bands), spectral.Hold, Clamp, testChannels(k, curve)...)
+			if err != nil {
+				b.Fatal(err)
+			}
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := p.Densities(context.Background(), density, cube, Work{Workers: 1}); err != nil {
+					b.Fatal(err)
+				}
+			}
+			per(b, pixels, "ns/pixel")
+		})
+	}
+	for _, pixels := range []int{1e4, 1e5, 1e6, 1e7, 1e8} {
+		if pixels > 1e7 && !*huge {
+			break
+		}
+		run(fmt.Sprintf("pixels=%d/B=31/K=1", pixels), pixels, 31, 1)
+	}
+	for _, bands := range []int{4, 8, 16, 31, 81, 201, 471} {
+		run(fmt.Sprintf("bands=%d/K=1", bands), 1e5, bands, 1)
+	}
+	for _, k := range []int{1, 2, 4, 8, 16, 32, 64, 128} {
+		run(fmt.Sprintf("channels=%d/B=31", k), 1e5, 31, k)
+	}
+}
+
+func BenchmarkPrepare(b *testing.B) {
+	curve := testCurve(31, 0)
+	for _, k := range []int{1, 16} {
+		channels := testChannels(k, curve)
+		b.Run(fmt.Sprintf("B=81/K=%d", k), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := Prepare(testBands(81), spectral.Hold, Clamp, channels...); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }

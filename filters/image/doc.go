@@ -1,2 +1,53 @@
-// Package image turns spectral images into photographs.
+// Package image turns spectral images into photographs: the reflectance spectrum of
+// every pixel, through light, filter and film, into the density of the negative.
+//
+//	H = 10^White Σ w_b R_b          w: exact weights of light, filter and sensitivity
+//	D = curve(log10 H)
+//
+// The work is prepared once, for a set of channels (a film in a light behind a filter
+// with its curve) and the wavelengths of the bands; then pixels go in and densities
+// come out, in the caller's memory, any number at a time. It is for the researcher
+// with a spectral image, or millions of spectra; for a patch or two package filters
+// says more. It knows nothing of grain, of light that spreads in film or lens, or of
+// file formats.
+//
+// # Accuracy
+//
+// A density is within 0.0005 of that of the curve's own method at the exposure
+// computed in float64, over the whole domain of the curve. Most of that is the table
+// that joins logarithm and curve: [Prepare] makes it fine enough to be within 0.0001
+// at eight points to a cell, and refuses a curve for which it cannot. The sums are
+// float32: they add less than 0.0001 for up to 4096 bands and a slope of the curve
+// up to 3, as long as the negative terms of a sum, where a cube has noise about
+// black, are not nearly as large as the positive ones.
+//
+// What has no density is said and not guessed. An exposure outside the curve is NaN
+// and an error with [Refuse], and the density of the curve's end with [Clamp]; zero
+// is below every curve that has a lower bound; a pixel with a band that is NaN or
+// infinite is NaN in all channels. All are counted, see [Tally]. Exposures that
+// overflow float32, 3e38 times that of the curve's start, count as not finite. A
+// curve without bounds is taken from log H -15 to 15, or to where it is level.
+//
+// # Speed
+//
+// On amd64 with AVX2 and FMA, found when the program starts, the work is done in
+// assembly, elsewhere in plain Go; the two differ by rounding only. Measured on one
+// core of a server of 2024 (AMD Zen 5) that others used at the time, in ns per pixel;
+// the same core reads a cube of 31 bands in about 3.1 ns per pixel, one of 81 in about
+// 10:
+//
+//	bands, 1 channel       4     8    16    31    81   201   471
+//	1e5 pixels           2.5   1.6   1.6   2.8   8.4    24    58
+//
+//	channels, 31 bands     1     2     4     8    16    32    64   128
+//	1e5 pixels           2.8   5.4   6.7    15    19    39    75   160
+//
+//	pixels, 31 bands     1e4   1e5   1e6   1e7   1e8
+//	1 channel            2.5   3.1   5.9   6.4   5.3
+//
+// The cost is that of reading the cube, from the caches where it fits in them. It
+// grows in proportion to pixels, bands and, from 16 on, channels. One worker
+// allocates nothing, two took half the time of one. Preparing took 0.2 ms for a
+// channel of 81 bands. Measured by go test -bench . in this package (Growth with
+// -huge), mean of 5.
 package image

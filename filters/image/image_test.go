@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"reflect"
+	"slices"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -111,10 +112,19 @@ func TestAgainstReference(t *testing.T) {
 	both(t, func(t *testing.T) {
 		g := rand.New(rand.NewPCG(3, 4))
 		curves := []sensito.Curve{testCurve(31, 0), testCurve(17, 0.3), testCurve(5, -0.4)}
-		for _, B := range []int{2, 3, 7, 8, 9, 15, 16, 17, 24, 31, 32, 33, 40, 41, 81} {
+		for _, B := range []int{2, 3, 7, 8, 9, 15, 16, 17, 24, 25, 29, 31, 32, 33, 36, 39, 40, 41, 45, 81, 471, maxBands} {
+			if testing.Short() && !slices.Contains([]int{3, 8, 31, 36, 81}, B) {
+				continue
+			}
 			bands := testBands(B)
-			for _, K := range []int{1, 2, 3, 4, 5, 8, 9, 12, 13, 16, 17, 21} {
+			for _, K := range []int{1, 2, 3, 4, 5, 7, 8, 9, 12, 13, 16, 17, 21, 25} {
+				if testing.Short() && !slices.Contains([]int{1, 3, 9, 17}, K) || B > 81 && K != 1 && K != 5 {
+					continue
+				}
 				n := g.IntN(70)
+				if K == 1 {
+					n += 100
+				}
 				beyond := Beyond(g.IntN(2))
 				set := curves[:1+g.IntN(len(curves))]
 				channels := testChannels(K, set...)
@@ -276,6 +286,9 @@ func TestOutsideTheCurve(t *testing.T) {
 			{"unbounded, negative", unbounded, -1e-25, nan, 0.2, Tally{Negative: 1}},
 		} {
 			for _, K := range []int{1, 4, 8} {
+				if testing.Short() && K > 1 && r.tally.Negative == 0 {
+					continue
+				}
 				for _, beyond := range []Beyond{Refuse, Clamp} {
 					cs := testChannels(K, r.curve)
 					for i := range cs {
@@ -478,6 +491,11 @@ func TestAllocatesNothing(t *testing.T) {
 func TestSharedTables(t *testing.T) {
 	a, b := testCurve(31, 0), testCurve(31, 0.2)
 	one := prepare(t, testBands(31), Clamp, testChannels(1, a)...)
+	// The table of a curve that is steep where it ends is no larger for it.
+	steep := prepare(t, testBands(31), Clamp, testChannels(1, lines{{-3, 2.5}, {-1, 1.2}, {0.5, 0.2}})...)
+	if len(one.tables.entries) > 500 || len(steep.tables.entries) > 400 {
+		t.Errorf("usual curves need %d and %d entries", len(one.tables.entries), len(steep.tables.entries))
+	}
 	many := prepare(t, testBands(31), Clamp, testChannels(9, a)...)
 	if !many.tables.single || len(many.tables.entries) != len(one.tables.entries) {
 		t.Errorf("9 channels of one curve have %d entries, one has %d", len(many.tables.entries), len(one.tables.entries))

@@ -26,6 +26,7 @@ func (p *Prepared) portable(density, reflectance []float32, counts *[4]int) {
 // exposures sums several pixels at a time, so that a weight is loaded once for them
 // all and no sum waits for another: four short ones, or two long ones. Memory is
 // read ahead for few streams only, and four long pixels take twice the time of two.
+// The sums start at 0, so that none is -0.
 func exposures(x []float32, stride int, reflectance, w []float32) {
 	B := len(w)
 	for ; B <= 40 && len(x) > 3*stride; reflectance = reflectance[4*B:] {
@@ -125,8 +126,6 @@ func (p *Prepared) outside(x float32, l *limits, counts *[4]int) bool {
 		counts[2]++
 	case x > 0 && int32(math.Float32bits(x)) > l.high:
 		counts[1]++
-	case x == 0 && l.low == 0: // -0 on a curve without a lower bound
-		return false
 	default:
 		counts[0]++
 	}
