@@ -71,21 +71,21 @@ Pictures are positives: light where the negative is dense, on one scale for all.
 `
 
 type job struct {
-	cube, out, from string // from is what the wavelengths came from
-	rows, columns   int    // of the demonstration
-	demo            bool
-	lo, hi          float64
-	wavelengths     string
-	film            spectral.Sensitivity
-	light           spectral.Light
-	filters         []filters.Filter
-	curve           sensito.Curve
-	grey            sensito.LogH
-	same            bool
-	refuse          bool
-	workers         int
-	memory          int // bytes of the cube held at once
-	stdout, stderr  io.Writer
+	cube, out      string
+	rows, columns  int // of the demonstration
+	demo           bool
+	lo, hi         float64
+	wavelengths    string
+	film           spectral.Sensitivity
+	light          spectral.Light
+	filters        []filters.Filter
+	curve          sensito.Curve
+	grey           sensito.LogH
+	same           bool
+	refuse         bool
+	workers        int
+	memory         int // bytes of the cube held at once
+	stdout, stderr io.Writer
 }
 
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {

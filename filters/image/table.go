@@ -48,9 +48,9 @@ const (
 func newTables(curves []sensito.Curve, bands int) (tables, error) {
 	t := tables{of: make([]limits, len(curves)), single: true}
 	type span struct {
-		lo, hi         float64
-		below, above   bool // is there an outside?
-		first, entries int
+		lo, hi       float64
+		below, above bool // is there an outside?
+		first        int
 	}
 	spans := make([]span, len(curves))
 	same := make([]int, len(curves)) // the first channel with this curve
