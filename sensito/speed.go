@@ -121,6 +121,24 @@ func (s Speed) String() string {
 	return "EI " + row.Arithmetic()
 }
 
+// Arithmetic prints the first of the other two permitted forms, "ISO 400"; an index
+// as String does.
+func (s Speed) Arithmetic() string {
+	if row, ok := ScaleAt(s.Degrees()); ok && s.Kind == ISO {
+		return "ISO " + row.Arithmetic()
+	}
+	return s.String()
+}
+
+// Logarithmic prints the second, "ISO 27°"; an index, which has no degrees, as
+// String does.
+func (s Speed) Logarithmic() string {
+	if _, ok := ScaleAt(s.Degrees()); ok && s.Kind == ISO {
+		return "ISO " + strconv.Itoa(s.Degrees()) + "°"
+	}
+	return s.String()
+}
+
 // ParseSpeed reads the three permitted forms of a standard speed, "ISO 400", "ISO
 // 27°" and "ISO 400/27°", and an index "EI 1250". The numbers must stand on the
 // printed scale; of the doubled series of cameras 12800, 25600, 51200 and 102400

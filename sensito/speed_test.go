@@ -232,6 +232,29 @@ func TestParseSpeed(t *testing.T) {
 	}
 }
 
+// The three permitted forms (Czech article on speed scales after ISO 6 and ČSN 66
+// 6625; encyclopaedia article "Film speed"), printed and read back over the scale.
+func TestThreeForms(t *testing.T) {
+	s := Speed{398.1, ISO, ISO6}
+	for _, c := range [][2]string{{s.Arithmetic(), "ISO 400"}, {s.Logarithmic(), "ISO 27°"}, {s.String(), "ISO 400/27°"}} {
+		if c[0] != c[1] {
+			t.Errorf("prints %q, want %q", c[0], c[1])
+		}
+	}
+	for _, r := range Scale() {
+		s := Speed{r.Number, ISO, Stated}
+		for _, text := range []string{s.Arithmetic(), s.Logarithmic(), s.String()} {
+			if back, err := ParseSpeed(text); err != nil || back != s {
+				t.Errorf("%q reads back as %v, %v", text, back, err)
+			}
+		}
+	}
+	i := Speed{Value: 1250}
+	if i.Arithmetic() != "EI 1250" || i.Logarithmic() != "EI 1250" {
+		t.Errorf("an index prints %q and %q", i.Arithmetic(), i.Logarithmic())
+	}
+}
+
 func TestSpeedNotOnScale(t *testing.T) {
 	for _, c := range []struct {
 		s    Speed
