@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"example.org/actinic/devtime"
+	"example.org/actinic/internal/lsq"
 	"example.org/actinic/sensito"
 )
 
@@ -299,7 +300,7 @@ func seconds(s float64) time.Duration { return time.Duration(math.Round(s * floa
 
 // sd returns the standard deviation behind a 95 % interval, 0 where not known.
 func sd(e sensito.Estimate) float64 {
-	if w := (e.High - e.Low) / (2 * 1.959963984540054); w > 0 && !math.IsInf(w, 0) {
+	if w := (e.High - e.Low) / (2 * lsq.Normal95); w > 0 && !math.IsInf(w, 0) {
 		return w
 	}
 	return 0

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"example.org/actinic/internal/lsq"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
@@ -141,12 +142,9 @@ func FactorWithin(film spectral.Sensitivity, light spectral.Light, f Filter, sd 
 			variance += g * g * s * s
 		}
 	}
-	k := math.Exp(z95 * math.Sqrt(variance))
+	k := math.Exp(lsq.Normal95 * math.Sqrt(variance))
 	return sensito.Estimate{Value: a / b, Low: a / b / k, High: a / b * k}, nil
 }
-
-// z95 is the 97.5 % point of the normal distribution.
-const z95 = 1.959963984540054
 
 // FactorsByTemperature returns the factor at each colour temperature, for the
 // lights of [spectral.LightAt].

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/actinic/internal/lsq"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
@@ -662,7 +663,7 @@ func TestFactorWithin(t *testing.T) {
 	}
 	spread := math.Sqrt(sq/n - sum*sum/n/n)
 	// Four thousand draws know their spread to 1.1 %: three of those.
-	near(t, "half width over the Monte Carlo's", half/(z95*spread), 1, 0.034)
+	near(t, "half width over the Monte Carlo's", half/(lsq.Normal95*spread), 1, 0.034)
 
 	// Nothing uncertain, no interval; the 100 % line alone passes straight through.
 	exact := must(FactorWithin(film, light, filter, Deviations{}))
@@ -670,7 +671,7 @@ func TestFactorWithin(t *testing.T) {
 		t.Errorf("exact spectra give %v", exact)
 	}
 	line := must(FactorWithin(film, light, filter, Deviations{Calibration: 0.01}))
-	near(t, "100 % line", math.Log(line.High/line.Value), z95*0.01, 1e-12)
+	near(t, "100 % line", math.Log(line.High/line.Value), lsq.Normal95*0.01, 1e-12)
 
 	for i, d := range []Deviations{
 		{Filter: flat(-1)}, {Calibration: math.NaN()}, {Calibration: -.1}, {Calibration: 1},

@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
+	"example.org/actinic/internal/lsq"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
@@ -235,7 +236,7 @@ func Recover(readings []Reading, light spectral.Light, r Recovery) (Recovered, e
 		for i := range m {
 			removed += wk.At(i, j) * gain.At(i, j)
 		}
-		half := z95 * math.Sqrt(max(prior-removed, 0))
+		half := lsq.Normal95 * math.Sqrt(max(prior-removed, 0))
 		out.Value[j] = x[j] / peak
 		out.Low[j], out.High[j] = max(x[j]-half, 0)/peak, (x[j]+half)/peak
 		out.Known[j] = min(max(removed/prior, 0), 1)

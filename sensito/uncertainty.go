@@ -8,7 +8,7 @@ import (
 	"sync"
 
 	"example.org/actinic/internal/check"
-	"gonum.org/v1/gonum/stat/distuv"
+	"example.org/actinic/internal/lsq"
 )
 
 // Sampling says how an interval is drawn: Draws repetitions from a generator with
@@ -42,9 +42,9 @@ func (s Sampling) draws() int {
 // to the exposures of the readings.
 func (f *Fitted) Estimate(measures ...Measure) ([]Estimate, error) {
 	const h = 0.1
-	k := 1.959963984540054
+	k := lsq.Normal95
 	if !f.known {
-		k = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(f.dof)}.Quantile(0.975)
+		k = lsq.TwoSided95(f.dof)
 	}
 	out := make([]Estimate, len(measures))
 	for i, m := range measures {

@@ -12,6 +12,7 @@ import (
 	"os"
 
 	"example.org/actinic"
+	"example.org/actinic/examples/internal/command"
 )
 
 const usage = `Usage: datacheck [-write NEW] [DIR]
@@ -33,20 +34,11 @@ Options:
 
 func main() {
 	n, err := run(os.Args[1:], os.Stdout)
-	switch {
-	case errors.Is(err, flag.ErrHelp):
-	case errors.As(err, new(usageError)):
-		fmt.Fprintln(os.Stderr, "datacheck:", err, "(-h explains)")
-		os.Exit(2)
-	case err != nil:
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
-	case n > 0:
+	command.Exit("datacheck", err)
+	if n > 0 {
 		os.Exit(1)
 	}
 }
-
-type usageError struct{ error }
 
 // run prints what it finds, and returns how much that is.
 func run(args []string, stdout io.Writer) (found int, err error) {
@@ -60,10 +52,10 @@ func run(args []string, stdout io.Writer) (found int, err error) {
 			flags.PrintDefaults()
 			return 0, err
 		}
-		return 0, usageError{err}
+		return 0, command.Usage(err)
 	}
 	if flags.NArg() > 1 {
-		return 0, usageError{fmt.Errorf("unexpected %q; one directory at most", flags.Arg(1))}
+		return 0, command.Usage(fmt.Errorf("unexpected %q; one directory at most", flags.Arg(1)))
 	}
 	var fsys fs.FS = actinic.Data()
 	name := "the built-in package"

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"example.org/actinic"
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/filters"
 	"example.org/actinic/sensito/exposure"
 	"example.org/actinic/spectral"
@@ -34,17 +35,7 @@ Examples:
 Options:
 `
 
-func main() {
-	if err := run(os.Args[1:], os.Stdout); err != nil && !errors.Is(err, flag.ErrHelp) {
-		fmt.Fprintln(os.Stderr, err)
-		if errors.As(err, new(usageError)) {
-			os.Exit(2)
-		}
-		os.Exit(1)
-	}
-}
-
-type usageError struct{ error }
+func main() { command.Exit("exposure", run(os.Args[1:], os.Stdout)) }
 
 func run(args []string, stdout io.Writer) error {
 	flags := flag.NewFlagSet("exposure", flag.ContinueOnError)
@@ -68,10 +59,10 @@ func run(args []string, stdout io.Writer) error {
 			flags.PrintDefaults()
 			return err
 		}
-		return usageError{fmt.Errorf("exposure: %w (-h explains)", err)}
+		return command.Usage(err)
 	}
 	if flags.NArg() > 0 {
-		return usageError{fmt.Errorf("exposure: unexpected %q (-h explains)", flags.Arg(0))}
+		return command.Usage(fmt.Errorf("unexpected %q", flags.Arg(0)))
 	}
 	if len(args) == 0 {
 		return quarry(stdout)

@@ -14,6 +14,7 @@ import (
 	"strings"
 
 	"example.org/actinic"
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/figure"
 	"example.org/actinic/spectral"
 )
@@ -48,22 +49,7 @@ Example:
 Options:
 `
 
-func main() {
-	if err := run(os.Args[1:], os.Stdout); err != nil {
-		if errors.Is(err, flag.ErrHelp) {
-			return
-		}
-		var u usageError
-		if errors.As(err, &u) {
-			fmt.Fprintln(os.Stderr, "tablecheck:", err, "(-h explains)")
-			os.Exit(2)
-		}
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
-	}
-}
-
-type usageError struct{ error }
+func main() { command.Exit("tablecheck", run(os.Args[1:], os.Stdout)) }
 
 // job is one table with its report and what it takes to draw it.
 type job struct {
@@ -90,16 +76,16 @@ func run(args []string, stdout io.Writer) error {
 			flags.PrintDefaults()
 			return err
 		}
-		return usageError{err}
+		return command.Usage(err)
 	}
 	own := flags.NArg() > 0
 	switch {
 	case flags.NArg() > 1:
-		return usageError{fmt.Errorf("unexpected %q; options come before FILE, and there is one FILE", flags.Arg(1))}
+		return command.Usage(fmt.Errorf("unexpected %q; options come before FILE, and there is one FILE", flags.Arg(1)))
 	case own && *kind == "":
-		return usageError{errors.New("want -kind reciprocity, development or filters before FILE")}
+		return command.Usage(errors.New("want -kind reciprocity, development or filters before FILE"))
 	case !own && *kind != "":
-		return usageError{errors.New("want a FILE after -kind")}
+		return command.Usage(errors.New("want a FILE after -kind"))
 	}
 	var jobs []job
 	var err error
@@ -210,7 +196,7 @@ func ownTable(kind, path, film, light string) (job, error) {
 	switch kind {
 	case "reciprocity", "development", "filters":
 	default:
-		return j, usageError{fmt.Errorf("-kind %q: want reciprocity, development or filters", kind)}
+		return j, command.Usage(fmt.Errorf("-kind %q: want reciprocity, development or filters", kind))
 	}
 	content, err := os.ReadFile(path)
 	if err != nil {

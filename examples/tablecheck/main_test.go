@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"example.org/actinic"
+	"example.org/actinic/examples/internal/command"
 )
 
 func call(t *testing.T, args ...string) (string, error) {
@@ -121,7 +122,7 @@ func TestRefused(t *testing.T) {
 		{[]string{"-nonsense"}, true, []string{"nonsense"}},
 	} {
 		text, err := call(t, c.args...)
-		var u usageError
+		var u command.UsageError
 		if err == nil || errors.As(err, &u) != c.usage || text != "" {
 			t.Errorf("%v: %v, %q", c.args, err, text)
 			continue

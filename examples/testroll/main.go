@@ -18,6 +18,7 @@ import (
 
 	"example.org/actinic"
 	"example.org/actinic/devtime"
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/testroll/roll"
 	"example.org/actinic/sensito"
 )
@@ -51,22 +52,7 @@ Example: from the readings to a published film and its use
 Options:
 `
 
-func main() {
-	if err := run(os.Args[1:], os.Stdout, os.Stderr); err != nil {
-		if errors.Is(err, flag.ErrHelp) {
-			return
-		}
-		var u usageError
-		if errors.As(err, &u) {
-			fmt.Fprintln(os.Stderr, "testroll:", err, "(-h explains)")
-			os.Exit(2)
-		}
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
-	}
-}
-
-type usageError struct{ error }
+func main() { command.Exit("testroll", run(os.Args[1:], os.Stdout, os.Stderr)) }
 
 func run(args []string, stdout, stderr io.Writer) error {
 	flags := flag.NewFlagSet("testroll", flag.ContinueOnError)
@@ -83,10 +69,10 @@ func run(args []string, stdout, stderr io.Writer) error {
 			flags.PrintDefaults()
 			return err
 		}
-		return usageError{err}
+		return command.Usage(err)
 	}
 	if flags.NArg() > 0 {
-		return usageError{fmt.Errorf("unexpected %q; files are given by -dir", flags.Arg(0))}
+		return command.Usage(fmt.Errorf("unexpected %q; files are given by -dir", flags.Arg(0)))
 	}
 	var fsys fs.FS = roll.Files
 	if *dir != "" {

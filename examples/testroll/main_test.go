@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"example.org/actinic"
+	"example.org/actinic/examples/internal/command"
 )
 
 func try(t *testing.T, args ...string) (string, error) {
@@ -132,7 +133,7 @@ func TestRefusals(t *testing.T) {
 	if _, err := try(t, "-out", filepath.Join(dir, "test.json")); err == nil || !strings.Contains(err.Error(), "report") {
 		t.Errorf("a file where the report should go: %v", err)
 	}
-	var usage usageError
+	var usage command.UsageError
 	for _, args := range [][]string{{"-no-such-flag"}, {"extra"}, {"-seed", "x"}} {
 		if _, err := try(t, args...); !errors.As(err, &usage) {
 			t.Errorf("%v: %v, want a usage error", args, err)
