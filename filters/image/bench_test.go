@@ -30,20 +30,15 @@ func BenchmarkImage(b *testing.B) {
 		})
 		for _, r := range []struct {
 			k, workers int
-			plain      bool
-		}{{1, 1, false}, {1, 2, false}, {1, 1, true}, {4, 1, false}, {4, 1, true}, {16, 1, false}, {16, 2, false}, {16, 1, true}} {
+			path       way
+		}{{1, 1, fast}, {1, 2, fast}, {1, 1, fallback}, {1, 1, plain}, {4, 1, fast}, {4, 1, plain}, {16, 1, fast}, {16, 2, fast}, {16, 1, plain}} {
 			p, err := Prepare(testBands(bands), spectral.Hold, Clamp, testChannels(r.k, curve)...)
 			if err != nil {
 				b.Fatal(err)
 			}
-			path := "fast"
-			if r.plain {
-				path = "portable"
-			}
-			b.Run(fmt.Sprintf("%s/B=%d/K=%d/workers=%d", path, bands, r.k, r.workers), func(b *testing.B) {
+			b.Run(fmt.Sprintf("%s/B=%d/K=%d/workers=%d", r.path, bands, r.k, r.workers), func(b *testing.B) {
+				force(b, r.path)
 				b.ReportAllocs()
-				plain = r.plain
-				defer func() { plain = false }()
 				for b.Loop() {
 					if _, err := p.Densities(context.Background(), density[:pixels*r.k], cube, Work{Workers: r.workers}); err != nil {
 						b.Fatal(err)
@@ -54,6 +49,8 @@ func BenchmarkImage(b *testing.B) {
 		}
 	}
 }
+
+func (w way) String() string { return [...]string{"plain", "fallback", "fast"}[w] }
 
 func per(b *testing.B, n int, unit string) {
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), unit)
@@ -82,10 +79,9 @@ func BenchmarkAgainstRead(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		for _, path := range []string{"fast", "portable"} {
+		for _, path := range []way{fast, fallback, plain} {
 			b.Run(fmt.Sprintf("%s/B=%d/K=1", path, bands), func(b *testing.B) {
-				plain = path == "portable"
-				defer func() { plain = false }()
+				force(b, path)
 				var reads, ratios []float64
 				for b.Loop() {
 					for i := range turns {

@@ -40,8 +40,16 @@ func (t Tally) Plus(u Tally) Tally {
 	return Tally{t.Below + u.Below, t.Above + u.Above, t.Negative + u.Negative, t.Invalid + u.Invalid}
 }
 
-// plain forces the portable path; for tests.
-var plain = false
+// A way to do the work. The best that the machine can is taken; tests force others.
+type way uint8
+
+const (
+	plain    way = iota // plain Go
+	fallback            // the sums in what every amd64 has
+	fast                // all in AVX2 and FMA
+)
+
+var best = detect()
 
 // Densities turns the reflectances of pixels into densities. Reflectance holds
 // the bands of each pixel in turn, density the channels of each pixel in turn:
@@ -103,7 +111,7 @@ func (p *Prepared) alone(ctx context.Context, density, reflectance []float32, n,
 			return counts, err
 		}
 		j := min(i+part, n)
-		p.pixels(density[i*p.channels:j*p.channels], reflectance[i*p.bands:j*p.bands], &counts)
+		p.pixels(density[i*p.channels:j*p.channels], reflectance[i*p.bands:j*p.bands], len(reflectance) >= streamed, &counts)
 		if progress != nil {
 			progress(j, n)
 		}
@@ -141,7 +149,7 @@ func (p *Prepared) together(ctx context.Context, density, reflectance []float32,
 				}
 				mu.Unlock()
 				j := min(i+part, n)
-				p.pixels(density[i*p.channels:j*p.channels], reflectance[i*p.bands:j*p.bands], &mine)
+				p.pixels(density[i*p.channels:j*p.channels], reflectance[i*p.bands:j*p.bands], len(reflectance) >= streamed, &mine)
 			}
 		}()
 	}
@@ -152,12 +160,16 @@ func (p *Prepared) together(ctx context.Context, density, reflectance []float32,
 	return counts, err
 }
 
-func (p *Prepared) pixels(density, reflectance []float32, counts *[4]int) {
+// streamed is the size of a cube from which its densities are not kept in the
+// caches: it has filled them anyway.
+const streamed = 1 << 20
+
+func (p *Prepared) pixels(density, reflectance []float32, stream bool, counts *[4]int) {
 	n := 0
-	if haveAVX2 && !plain {
-		n = p.fast(density, reflectance, counts)
+	if best == fast {
+		n = p.fast(density, reflectance, stream, counts)
 	}
-	p.portable(density[n*p.channels:], reflectance[n*p.bands:], counts)
+	p.plainly(density[n*p.channels:], reflectance[n*p.bands:], counts)
 }
 
 func overlap(a, b []float32) bool {

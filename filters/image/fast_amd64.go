@@ -1,10 +1,13 @@
 package image
 
+import "unsafe"
+
 // layout is what the assembly reads.
 type layout struct {
 	tone  tone
 	lanes []int32
 	tiles []tile
+	fours [][]float32 // the weights of each channel as exposures1 wants them
 }
 
 // tone is read by offset.
@@ -49,8 +52,14 @@ func (p *Prepared) newLayout() layout {
 	if p.refuse {
 		l.tone.refuse = 1<<32 - 1
 	}
+	if p.bands >= 4 {
+		for k := range K {
+			l.fours = append(l.fours, p.vectors(k, 1, 4))
+		}
+	}
 	if K == 1 && p.bands >= 8 {
-		l.tiles = []tile{{0, 1, p.vectors(0, 1)}}
+		w := p.vectors(0, 1, 8)
+		l.tiles = []tile{{0, 1, append(w, make([]float32, max(32-len(w), 0))...)}}
 		return l
 	}
 	for k := 0; k < K; {
@@ -64,7 +73,7 @@ func (p *Prepared) newLayout() layout {
 			t.width = 4
 		}
 		if t.width == 4 {
-			t.weights = p.vectors(k, 4)
+			t.weights = p.vectors(k, 4, 8)
 		} else {
 			t.weights = p.columns(k, t.width)
 		}
@@ -78,21 +87,17 @@ func (p *Prepared) weight(k, b int) float32 {
 	if k >= p.channels {
 		return 0
 	}
-	return p.plain[k*p.bands+b]
+	return p.relative[k*p.bands+b]
 }
 
-// vectors lays weights out as vectors of 8 bands of each channel in turn. A last
-// vector of fewer starts earlier, within the pixel, and has zeros for what the one
-// before it has.
-func (p *Prepared) vectors(k, width int) (w []float32) {
-	n := (p.bands + 7) &^ 7
-	if width == 1 {
-		n = max(n, 32)
-	}
-	for b := 0; b < n; b += 8 {
-		from := min(b, p.bands-8)
-		for c := range width {
-			for i := range 8 {
+// vectors lays weights out as vectors of so many bands of each channel in turn. A
+// last vector of fewer starts earlier, within the pixel, and has zeros for what the
+// one before it has.
+func (p *Prepared) vectors(k, channels, width int) (w []float32) {
+	for b := 0; b < p.bands; b += width {
+		from := min(b, p.bands-width)
+		for c := range channels {
+			for i := range width {
 				if from+i < b {
 					w = append(w, 0)
 				} else {
@@ -119,8 +124,9 @@ func (p *Prepared) columns(k, width int) (w []float32) {
 const blockFloats = 4096
 
 // fast does as many pixels as it can, from the first, and returns their number:
-// the last few would be written too far.
-func (p *Prepared) fast(density, reflectance []float32, counts *[4]int) int {
+// the last few would be written too far. Where the densities are not wanted in the
+// caches soon, one channel streams past them.
+func (p *Prepared) fast(density, reflectance []float32, stream bool, counts *[4]int) int {
 	B, K := p.bands, p.channels
 	l := &p.layout
 	wide := l.tiles[len(l.tiles)-1]
@@ -130,11 +136,15 @@ func (p *Prepared) fast(density, reflectance []float32, counts *[4]int) int {
 		return 0
 	}
 	if wide.width == 1 {
+		past := 0
+		if stream && uintptr(unsafe.Pointer(&density[0]))%32 == 0 {
+			past = 1
+		}
 		if B <= 32 {
-			density1short(&density[0], &reflectance[0], n/8, B, &wide.weights[0], &l.tone, counts)
+			density1short(&density[0], &reflectance[0], n/8, B, &wide.weights[0], &l.tone, counts, past)
 			return n
 		}
-		density1(&density[0], &reflectance[0], n/8, B, &wide.weights[0], &l.tone, counts)
+		density1(&density[0], &reflectance[0], n/8, B, &wide.weights[0], &l.tone, counts, past)
 		return n
 	}
 	block := max(blockFloats/B&^7, 8)
@@ -159,41 +169,59 @@ func (p *Prepared) fast(density, reflectance []float32, counts *[4]int) int {
 	return n
 }
 
-// haveAVX2 says whether this machine and its system run the assembly: AVX2, FMA and
-// the registers saved.
-var haveAVX2 = detect()
+// sums does the exposures of one channel for as many pixels as it can, from the
+// first, and returns their number.
+func (p *Prepared) sums(x []float32, channel int, reflectance []float32) int {
+	n := len(reflectance) / p.bands / 4
+	if n == 0 || p.bands < 4 {
+		return 0
+	}
+	exposures1(&x[0], p.channels, &reflectance[0], n, p.bands, &p.layout.fours[channel][0])
+	return 4 * n
+}
 
-func detect() bool {
+// detect looks for AVX2, FMA and a system that saves their registers; the fallback
+// is what every amd64 has.
+func detect() way {
 	const (
 		fma, popcnt, osxsave, avx = 1 << 12, 1 << 23, 1 << 27, 1 << 28
 		avx2                      = 1 << 5
 		xmmAndYmm                 = 1<<1 | 1<<2
 	)
 	if most, _, _, _ := cpuid(0, 0); most < 7 {
-		return false
+		return fallback
 	}
 	if _, _, c, _ := cpuid(1, 0); c&(fma|popcnt|osxsave|avx) != fma|popcnt|osxsave|avx {
-		return false
+		return fallback
 	}
 	if xgetbv()&xmmAndYmm != xmmAndYmm {
-		return false
+		return fallback
 	}
-	_, b, _, _ := cpuid(7, 0)
-	return b&avx2 != 0
+	if _, b, _, _ := cpuid(7, 0); b&avx2 == 0 {
+		return fallback
+	}
+	return fast
 }
 
 func cpuid(leaf, sub uint32) (a, b, c, d uint32)
 
 func xgetbv() uint32
 
-// density1 is exposure and density of groups of 8 pixels for one channel. It
-// needs 8 bands or more; weights as [vectors] lays them out.
+// exposures1 is the exposures of groups of 4 pixels for 1 channel, written stride
+// floats apart, in what every amd64 can do. It needs 4 bands or more.
 //
 //go:noescape
-func density1short(density, reflectance *float32, groups, bands int, weights *float32, t *tone, counts *[4]int)
+func exposures1(x *float32, stride int, reflectance *float32, fours, bands int, weights *float32)
+
+// density1 is exposure and density of groups of 8 pixels for one channel, of 32 bands
+// or fewer for the short one. It needs 8 bands or more; weights as [vectors] lays them
+// out; to stream, density must be at a multiple of 32 bytes.
+//
+//go:noescape
+func density1short(density, reflectance *float32, groups, bands int, weights *float32, t *tone, counts *[4]int, stream int)
 
 //go:noescape
-func density1(density, reflectance *float32, groups, bands int, weights *float32, t *tone, counts *[4]int)
+func density1(density, reflectance *float32, groups, bands int, weights *float32, t *tone, counts *[4]int, stream int)
 
 // tonesInPlace turns vectors of 8 exposures into densities in their place.
 //

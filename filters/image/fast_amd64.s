@@ -1,9 +1,21 @@
 #include "textflag.h"
 
 // How far ahead of its use the cube is asked for, in bytes.
-#define AHEAD 4096
+#define AHEAD 6144
 
-// The constants of a tone (see tone in kernel_amd64.go), from BX.
+// Stores 8 densities: past the caches where R15 is not zero, so that the lines are
+// not read first.
+#define STORE \
+	TESTQ    R15, R15; \
+	JZ       cached; \
+	VMOVNTPS Y0, (DI); \
+	JMP      stored; \
+cached: \
+	VMOVUPS  Y0, (DI); \
+stored: \
+	ADDQ     $32, DI
+
+// The constants of a tone (see tone in fast_amd64.go), from BX.
 #define CONSTANTS \
 	MOVQ         0(BX), R13; \
 	MOVQ         8(BX), R12; \
@@ -106,12 +118,13 @@
 	VFMADD231PS Y5, Y1, Y4; \
 	VORPS       Y8, Y4, Y0
 
-// func density1(density, reflectance *float32, groups, bands int, weights *float32, t *tone, counts *[4]int)
-TEXT ·density1(SB), NOSPLIT, $32-56
+// func density1(density, reflectance *float32, groups, bands int, weights *float32, t *tone, counts *[4]int, stream int)
+TEXT ·density1(SB), NOSPLIT, $32-64
 	MOVQ density+0(FP), DI
 	MOVQ reflectance+8(FP), SI
 	MOVQ bands+24(FP), R8
 	MOVQ t+40(FP), BX
+	MOVQ stream+56(FP), R15
 	CONSTANTS
 	MOVQ R8, R11
 	SHRQ $3, R11              // whole vectors of a pixel
@@ -179,11 +192,11 @@ whole:
 
 within:
 	LOOKUP
-	VMOVUPS Y0, (DI)
-	ADDQ    $32, DI
+	STORE
 	LEAQ    (SI)(R8*8), SI
 	DECQ    groups+16(FP)
 	JNZ     group
+	SFENCE
 	VZEROUPPER
 	RET
 
@@ -191,12 +204,13 @@ outside:
 	OUTSIDE(counts+48(FP))
 	JMP within
 
-// func density1short(density, reflectance *float32, groups, bands int, weights *float32, t *tone, counts *[4]int)
-TEXT ·density1short(SB), NOSPLIT, $32-56
+// func density1short(density, reflectance *float32, groups, bands int, weights *float32, t *tone, counts *[4]int, stream int)
+TEXT ·density1short(SB), NOSPLIT, $32-64
 	MOVQ density+0(FP), DI
 	MOVQ reflectance+8(FP), SI
 	MOVQ bands+24(FP), R8
 	MOVQ t+40(FP), BX
+	MOVQ stream+56(FP), R15
 	CONSTANTS
 	SHLQ    $2, R8            // bytes of a pixel
 	LEAQ    -32(R8), R11      // the last vector of a pixel
@@ -213,22 +227,22 @@ group:
 	VMOVUPS 32(DX), Y9
 	VMOVUPS 64(DX), Y10
 	VMOVUPS 96(DX), Y11
-	PREFETCHT1 AHEAD(SI)
-	PREFETCHT1 (AHEAD+64)(SI)
-	PREFETCHT1 (AHEAD+128)(SI)
-	PREFETCHT1 (AHEAD+192)(SI)
-	PREFETCHT1 (AHEAD+256)(SI)
-	PREFETCHT1 (AHEAD+320)(SI)
-	PREFETCHT1 (AHEAD+384)(SI)
-	PREFETCHT1 (AHEAD+448)(SI)
-	PREFETCHT1 (AHEAD+512)(SI)
-	PREFETCHT1 (AHEAD+576)(SI)
-	PREFETCHT1 (AHEAD+640)(SI)
-	PREFETCHT1 (AHEAD+704)(SI)
-	PREFETCHT1 (AHEAD+768)(SI)
-	PREFETCHT1 (AHEAD+832)(SI)
-	PREFETCHT1 (AHEAD+896)(SI)
-	PREFETCHT1 (AHEAD+960)(SI)
+	PREFETCHT0 AHEAD(SI)
+	PREFETCHT0 (AHEAD+64)(SI)
+	PREFETCHT0 (AHEAD+128)(SI)
+	PREFETCHT0 (AHEAD+192)(SI)
+	PREFETCHT0 (AHEAD+256)(SI)
+	PREFETCHT0 (AHEAD+320)(SI)
+	PREFETCHT0 (AHEAD+384)(SI)
+	PREFETCHT0 (AHEAD+448)(SI)
+	PREFETCHT0 (AHEAD+512)(SI)
+	PREFETCHT0 (AHEAD+576)(SI)
+	PREFETCHT0 (AHEAD+640)(SI)
+	PREFETCHT0 (AHEAD+704)(SI)
+	PREFETCHT0 (AHEAD+768)(SI)
+	PREFETCHT0 (AHEAD+832)(SI)
+	PREFETCHT0 (AHEAD+896)(SI)
+	PREFETCHT0 (AHEAD+960)(SI)
 	VMULPS      (SI), Y8, Y0
 	VFMADD231PS (SI)(R9*1), Y9, Y0
 	VFMADD231PS (SI)(R10*1), Y10, Y0
@@ -275,10 +289,10 @@ group:
 
 within:
 	LOOKUP
-	VMOVUPS Y0, (DI)
-	ADDQ    $32, DI
+	STORE
 	DECQ    groups+16(FP)
 	JNZ     group
+	SFENCE
 	VZEROUPPER
 	RET
 

@@ -29,15 +29,21 @@ func prepare(t testing.TB, bands []float64, beyond Beyond, channels ...Channel) 
 	return p
 }
 
-// both runs a test on either path.
-func both(t *testing.T, f func(t *testing.T)) {
-	for _, path := range []string{"fast", "portable"} {
-		t.Run(path, func(t *testing.T) {
-			if path == "fast" && !haveAVX2 {
-				t.Skip("this machine has no fast path")
-			}
-			plain = path == "portable"
-			defer func() { plain = false }()
+// force makes a way the one that is taken.
+func force(t testing.TB, w way) {
+	had := detect()
+	if w > had {
+		t.Skip("this machine has no such path")
+	}
+	best = w
+	t.Cleanup(func() { best = had })
+}
+
+// each runs a test on every path.
+func each(t *testing.T, f func(t *testing.T)) {
+	for _, w := range []way{fast, fallback, plain} {
+		t.Run(w.String(), func(t *testing.T) {
+			force(t, w)
 			f(t)
 		})
 	}
@@ -109,7 +115,7 @@ func compare(t *testing.T, bands []float64, beyond Beyond, channels []Channel, c
 // could get wrong, with slices that start anywhere and memory around them that must
 // stay as it was.
 func TestAgainstReference(t *testing.T) {
-	both(t, func(t *testing.T) {
+	each(t, func(t *testing.T) {
 		g := rand.New(rand.NewPCG(3, 4))
 		curves := []sensito.Curve{testCurve(31, 0), testCurve(17, 0.3), testCurve(5, -0.4)}
 		for _, B := range []int{2, 3, 7, 8, 9, 15, 16, 17, 24, 25, 29, 31, 32, 33, 36, 39, 40, 41, 45, 81, 471, maxBands} {
@@ -156,6 +162,49 @@ func TestAgainstReference(t *testing.T) {
 	})
 }
 
+// A large image, whose densities go past the caches, is the same as its small parts,
+// wherever in memory the densities begin, and nothing is written beyond them.
+func TestLargeIsSmallTogether(t *testing.T) {
+	g := rand.New(rand.NewPCG(5, 6))
+	for _, B := range []int{31, 81} {
+		n := streamed/B + 1003
+		p := prepare(t, testBands(B), Clamp, testChannels(1, testCurve(31, 0))...)
+		cube, small := wild(g, n, B), make([]float32, n)
+		var parts Tally
+		for i := 0; i < n; i += 4096 {
+			j := min(i+4096, n)
+			tally, err := p.Densities(context.Background(), small[i:j], cube[i*B:j*B], Work{Workers: 1})
+			if err != nil {
+				t.Fatal(err)
+			}
+			parts = parts.Plus(tally)
+		}
+		for _, off := range []int{0, 1, 4, 8} {
+			for _, workers := range []int{1, 2} {
+				whole := make([]float32, n+off+8)
+				large := whole[off : off+n]
+				tally, err := p.Densities(context.Background(), large, cube, Work{Workers: workers})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if tally != parts {
+					t.Errorf("B=%d: tally %+v, in parts %+v", B, tally, parts)
+				}
+				for i, d := range large {
+					if math.Float32bits(d) != math.Float32bits(small[i]) && !(d != d && small[i] != small[i]) {
+						t.Fatalf("B=%d from %d: density %d is %v, in parts %v", B, off, i, d, small[i])
+					}
+				}
+				for i, v := range whole {
+					if (i < off || i >= off+n) && v != 0 {
+						t.Fatalf("B=%d from %d: wrote to element %d", B, off, i)
+					}
+				}
+			}
+		}
+	}
+}
+
 // The error over the whole domain of curves of all kinds, at exposures as dense as
 // eight to a cell and at the ends themselves: one grey band of reflectance after the
 // other, so that the exposure is known to the last digit.
@@ -167,7 +216,7 @@ func TestAccuracyOverTheDomain(t *testing.T) {
 		}
 		return c
 	}
-	both(t, func(t *testing.T) {
+	each(t, func(t *testing.T) {
 		for _, r := range []struct {
 			name  string
 			curve sensito.Curve
@@ -253,7 +302,7 @@ func TestOutsideTheCurve(t *testing.T) {
 		t.Fatal(err)
 	}
 	nan, inf, zero := math.NaN(), math.Inf(1), math.Copysign(0, -1)
-	both(t, func(t *testing.T) {
+	each(t, func(t *testing.T) {
 		for _, r := range []struct {
 			name    string
 			curve   sensito.Curve
@@ -394,7 +443,7 @@ func TestAgreesWithTones(t *testing.T) {
 // An image in parts, by any number of workers, is the image: the same bits, and the
 // tallies add up.
 func TestPartsAndWorkers(t *testing.T) {
-	both(t, func(t *testing.T) {
+	each(t, func(t *testing.T) {
 		g := rand.New(rand.NewPCG(5, 6))
 		const B, K, n = 31, 3, 40_000
 		p := prepare(t, testBands(B), Clamp, testChannels(K, testCurve(31, 0), testCurve(9, 0.2))...)
@@ -474,7 +523,7 @@ func TestCancel(t *testing.T) {
 }
 
 func TestAllocatesNothing(t *testing.T) {
-	both(t, func(t *testing.T) {
+	each(t, func(t *testing.T) {
 		for _, K := range []int{1, 3, 16} {
 			p := prepare(t, testBands(31), Clamp, testChannels(K, testCurve(31, 0))...)
 			cube, density := make([]float32, 1000*31), make([]float32, 1000*K)

@@ -55,7 +55,7 @@ const (
 type Prepared struct {
 	bands, channels int
 	weights         []float64 // channels × bands, lux seconds per reflectance
-	plain           []float32 // the same over the exposure where each curve starts
+	relative        []float32 // the same over the exposure where each curve starts
 	tables          tables
 	refuse          bool
 	layout          layout // of the assembly
@@ -108,7 +108,7 @@ func Prepare(bands []float64, outside spectral.Outside, beyond Beyond, channels 
 		}
 		for _, v := range w {
 			p.weights = append(p.weights, v*math.Pow(10, float64(c.White)))
-			p.plain = append(p.plain, float32(v*math.Pow(10, float64(c.White)-start)))
+			p.relative = append(p.relative, float32(v*math.Pow(10, float64(c.White)-start)))
 		}
 	}
 	p.layout = p.newLayout()

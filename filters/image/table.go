@@ -15,7 +15,7 @@ import (
 // entries follow the logarithm alone to 2^-2m/18.
 type tables struct {
 	entries []float32
-	cells   []cell   // the same for the portable path
+	cells   []cell   // the same for plain Go
 	of      []limits // by channel
 	shift   uint32   // mantissa bits below the index
 	single  bool     // all channels have one curve

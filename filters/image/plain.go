@@ -2,15 +2,32 @@ package image
 
 import "math"
 
-// portable does pixels in plain Go: exposures of a block of pixels first, in the
-// place of their densities, and then these.
-func (p *Prepared) portable(density, reflectance []float32, counts *[4]int) {
+// plainly does pixels in plain Go, save perhaps the sums: exposures of a block of
+// pixels first, in the place of their densities, and then these.
+func (p *Prepared) plainly(density, reflectance []float32, counts *[4]int) {
 	const block = 64 // pixels
 	B, K := p.bands, p.channels
+	if best == plain && K == 1 && B <= short {
+		l := &p.tables.of[0]
+		for len(density) >= 4 {
+			j := fours(density, reflectance, p.relative, p.tables.cells, uint32(l.end-one), p.tables.shift)
+			density, reflectance = density[j:], reflectance[j*B:]
+			if len(density) >= 4 {
+				p.tones(density[:4], 1, l, counts)
+				density, reflectance = density[4:], reflectance[4*B:]
+			}
+		}
+	}
 	for len(density) > 0 {
 		d := density[:min(block*K, len(density))]
 		for k := range K {
-			exposures(d[k:], K, reflectance, p.plain[k*B:(k+1)*B])
+			n := 0
+			if best != plain {
+				n = p.sums(d[k:], k, reflectance[:len(d)/K*B])
+			}
+			if n < len(d)/K {
+				exposures(d[n*K+k:], K, reflectance[n*B:], p.relative[k*B:(k+1)*B])
+			}
 		}
 		if p.tables.single {
 			p.tones(d, 1, &p.tables.of[0], counts)
@@ -23,13 +40,59 @@ func (p *Prepared) portable(density, reflectance []float32, counts *[4]int) {
 	}
 }
 
+// short is the number of bands up to which four pixels at a time are faster than
+// two.
+const short = 40
+
+// fours does one channel four pixels at a time as long as all four are in the
+// table, and returns how far it came; the four after that hold their exposures. The
+// look-up goes on beside the sums of the next four.
+func fours(x, reflectance, w []float32, cells []cell, span, shift uint32) int {
+	B := len(w)
+	shift &= 31
+	mask := uint32(1)<<shift - 1
+	j := 0
+	for ; j+4 <= len(x); j += 4 {
+		r0, r1, r2, r3 := reflectance[:len(w)], reflectance[B:][:len(w)], reflectance[2*B:][:len(w)], reflectance[3*B:][:len(w)]
+		var s0, s1, s2, s3 float32
+		b := 0
+		for ; b < len(w)-3; b += 4 {
+			a, c, d, e := w[b], w[b+1], w[b+2], w[b+3]
+			s0 += (a*r0[b] + c*r0[b+1]) + (d*r0[b+2] + e*r0[b+3])
+			s1 += (a*r1[b] + c*r1[b+1]) + (d*r1[b+2] + e*r1[b+3])
+			s2 += (a*r2[b] + c*r2[b+1]) + (d*r2[b+2] + e*r2[b+3])
+			s3 += (a*r3[b] + c*r3[b+1]) + (d*r3[b+2] + e*r3[b+3])
+		}
+		for ; b < len(w); b++ {
+			a := w[b]
+			s0 += a * r0[b]
+			s1 += a * r1[b]
+			s2 += a * r2[b]
+			s3 += a * r3[b]
+		}
+		y := x[j : j+4 : j+4]
+		i0, i1, i2, i3 := math.Float32bits(s0)-one, math.Float32bits(s1)-one, math.Float32bits(s2)-one, math.Float32bits(s3)-one
+		if i0 > span || i1 > span || i2 > span || i3 > span {
+			y[0], y[1], y[2], y[3] = s0, s1, s2, s3
+			return j
+		}
+		c0, c1, c2, c3 := &cells[i0>>shift], &cells[i1>>shift], &cells[i2>>shift], &cells[i3>>shift]
+		y[0] = c0.density + float32(int32(i0&mask))*c0.step
+		y[1] = c1.density + float32(int32(i1&mask))*c1.step
+		y[2] = c2.density + float32(int32(i2&mask))*c2.step
+		y[3] = c3.density + float32(int32(i3&mask))*c3.step
+		reflectance = reflectance[4*B:]
+	}
+	return j
+}
+
 // exposures sums several pixels at a time, so that a weight is loaded once for them
 // all and no sum waits for another: four short ones, or two long ones. Memory is
 // read ahead for few streams only, and four long pixels take twice the time of two.
 // The sums start at 0, so that none is -0.
 func exposures(x []float32, stride int, reflectance, w []float32) {
 	B := len(w)
-	for ; B <= 40 && len(x) > 3*stride; reflectance = reflectance[4*B:] {
+	for ; B <= short && len(x) > 3*stride; reflectance = reflectance[4*B:] {
 		r0, r1, r2, r3 := reflectance[:len(w)], reflectance[B:][:len(w)], reflectance[2*B:][:len(w)], reflectance[3*B:][:len(w)]
 		var s0, s1, s2, s3 float32
 		b := 0
