@@ -21,6 +21,8 @@ type Interpolated struct {
 	pieces            // the same, ready for evaluation
 	raw, w  []float64 // densities before pooling, and their weights
 	unit    float64   // variance of a reading of unit weight, 0 where not known
+
+	inv *inverses // for many densities; nil where they are not worth while
 }
 
 // Falls says what becomes of readings whose density falls as exposure rises.
@@ -91,6 +93,7 @@ func Interpolate(readings []Reading, base Base, falls Falls) (*Interpolated, err
 	}
 	c.y, c.m = slices.Clone(c.raw), make([]float64, len(c.x))
 	c.settle()
+	c.inv = new(inverses)
 	return c, nil
 }
 
@@ -214,26 +217,34 @@ func (c *Interpolated) Densities(dst []Density, xs []LogH) error {
 	return nil
 }
 
-// LogHs sets dst to the exposures that give the densities ds, like [Interpolated.LogH]
-// one at a time. dst must be as long as ds. At the first density that is not
-// reached it stops with that error; what lies before is set.
+// LogHs sets dst to the exposures that give the densities ds, within 1e-12 of those
+// of [Interpolated.LogH] one at a time. dst must be as long as ds. At the first
+// density that is not reached it stops with that error; what lies before is set.
 func (c *Interpolated) LogHs(dst []LogH, ds []Density) error {
 	if len(dst) != len(ds) {
 		return check.Errorf(ErrInput, "%d places for %d exposures", len(dst), len(ds))
 	}
-	for i := 0; ; {
-		n := c.inverses(dst[i:], ds[i:])
-		if n < 0 {
-			return nil
+	v := c.inv
+	if v != nil && len(ds) >= many {
+		v.once.Do(func() { v.prepare(&c.pieces) })
+	} else {
+		v = nil
+	}
+	for i := 0; i < len(ds); i++ {
+		if v != nil {
+			n := v.all(dst[i:], ds[i:])
+			if n < 0 {
+				return nil
+			}
+			i += n
 		}
-		i += n
-		x, err := c.LogH(ds[i]) // an end missed by rounding is no error
+		x, err := c.LogH(ds[i])
 		if err != nil {
 			return err
 		}
 		dst[i] = x
-		i++
 	}
+	return nil
 }
 
 // Slope returns dD/dlog10 H at x.

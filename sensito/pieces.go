@@ -235,42 +235,6 @@ func (c *pieces) inverse(y float64) float64 {
 	return p.x + p.bisect(y-p.y)
 }
 
-// inverses sets dst to the inverse at ys and returns the first that lies below the
-// first or above the last knot, or -1.
-func (c *pieces) inverses(dst []LogH, ys []Density) int {
-	dst = dst[:len(ys)]
-	buckets, parts, starts := c.ys, c.parts, c.starts
-	y0, y1, scale := c.y0, c.y1, c.yScale
-	last := uint(len(buckets) - 1)
-	for j, d := range ys {
-		y := float64(d)
-		if !(y >= y0 && y <= y1) {
-			return j
-		}
-		i := int(buckets[min(uint((y-y0)*scale), last)])
-		if i < 0 { // a crowded bucket
-			for i = ^i; y >= starts[i+1]; {
-				i++
-			}
-		} else if y >= starts[i+1] {
-			i++
-		}
-		p := &parts[i]
-		s := y - p.y
-		if !p.smooth || s < 0 {
-			dst[j] = LogH(c.inverse(y))
-			continue
-		}
-		// part.step, written out.
-		t := s * (p.u1 + s*(p.u2+s*p.u3))
-		f := t*(p.m+t*(p.c2+t*p.c3)) - s
-		q := 3 * p.c3 * t
-		g := p.m + t*(2*p.c2+q)
-		dst[j] = LogH(p.x + (t - f*g/(g*g-f*(p.c2+q))))
-	}
-	return -1
-}
-
 // bisect solves the monotone part for a rise of s, by Newton's steps held to a
 // shrinking bracket.
 func (p *part) bisect(s float64) float64 {

@@ -4,7 +4,9 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"sort"
+	"sync"
 	"testing"
 )
 
@@ -69,9 +71,9 @@ func TestPieces(t *testing.T) {
 			}
 		}
 		// Whole slices give what one at a time gives.
-		ic := &Interpolated{x: x, y: y, m: m, pieces: c}
+		ic := &Interpolated{x: x, y: y, m: m, pieces: c, inv: new(inverses)}
 		var hs []LogH
-		for range 50 {
+		for range many {
 			hs = append(hs, LogH(x[0]+(x[n-1]-x[0])*rng.Float64()))
 		}
 		for _, v := range x {
@@ -93,7 +95,7 @@ func TestPieces(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i := range hs {
-			if b, err := ic.LogH(ds[i]); err != nil || math.Abs(float64(b-back[i])) > 4e-15 {
+			if b, err := ic.LogH(ds[i]); err != nil || math.Abs(float64(b-back[i])) > 1e-12 {
 				t.Fatalf("round %d: exposure of %v is %v in a slice, %v alone, %v", round, ds[i], back[i], b, err)
 			}
 		}
@@ -127,7 +129,8 @@ func TestSlicesRefuse(t *testing.T) {
 	}
 }
 
-// On a smooth curve nearly every part of the inverse is met by one step.
+// On a smooth curve nearly every part of the inverse is met by one step, and nearly
+// every density by a polynomial alone.
 func TestInverseIsQuick(t *testing.T) {
 	f := Form{Shape{BaseFog: 0.12, Gamma: 1.3, Toe: -2.2, ToeWidth: 0.3, Shoulder: 2.6, Sharpness: 3}}
 	c, err := Interpolate(strip(&f, -3.2, 4.4/30, 31, 0), StatedBase(0.12), Refuse)
@@ -143,4 +146,64 @@ func TestInverseIsQuick(t *testing.T) {
 	if smooth < len(c.parts)*9/10 {
 		t.Errorf("%d of %d parts are met by one step", smooth, len(c.parts))
 	}
+	var v inverses
+	v.prepare(&c.pieces)
+	slow := 0
+	for _, i := range v.buckets {
+		if i < 0 {
+			slow++
+		}
+	}
+	if slow > len(v.buckets)/20 {
+		t.Errorf("%d of %d buckets are not served by polynomials", slow, len(v.buckets))
+	}
+}
+
+// A curve is not changed by what is asked of it: estimates are drawn on memory of
+// their own.
+func TestEstimateLeavesTheCurve(t *testing.T) {
+	c, err := Interpolate(benchStrip(), UnexposedBase(0.152), Pool)
+	if err != nil {
+		t.Fatal(err)
+	}
+	xs := make([]LogH, 200)
+	for i := range xs {
+		xs[i] = LogH(-3.4 + 3*float64(i)/199)
+	}
+	before, after := make([]Density, len(xs)), make([]Density, len(xs))
+	if err := c.Densities(before, xs); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := c.Estimate(Sampling{Draws: 50}, AverageGradient); err != nil {
+		t.Fatal(err)
+	}
+	if err := c.Densities(after, xs); err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Equal(before, after) {
+		t.Error("the curve has other densities after an estimate")
+	}
+}
+
+// Goroutines may share a curve, also when the first of them makes its inverses.
+func TestSharedInverses(t *testing.T) {
+	c, err := Interpolate(benchStrip(), UnexposedBase(0.152), Pool)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ds := make([]Density, many)
+	for i := range ds {
+		ds[i] = Density(0.3 + 0.5*float64(i)/many)
+	}
+	var wg sync.WaitGroup
+	for range 4 {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			if err := c.LogHs(make([]LogH, many), ds); err != nil {
+				t.Error(err)
+			}
+		}()
+	}
+	wg.Wait()
 }

@@ -206,6 +206,7 @@ func (c *Interpolated) Estimate(s Sampling, measures ...Measure) ([]Estimate, er
 	}
 	rng := rand.New(rand.NewPCG(s.Seed, 3))
 	again := *c
+	again.pieces, again.inv = pieces{}, nil // memory of its own: c stays as it is
 	again.y, again.m = make([]float64, len(c.y)), make([]float64, len(c.m))
 	draws := make([][]float64, len(measures))
 	for range s.draws() {
