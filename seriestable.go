@@ -78,13 +78,13 @@ func CheckSeries(s Series) (*TableReport, error) {
 		for i := range r {
 			r[i] = math.Log(s.Y[i] / at[i])
 		}
-		plain := robust.ModifiedZ(r, 1e-9)
+		median, scale := robust.Scale(r, 1e-9)
 		for i := range r {
 			off := s.Y[i] - at[i]
 			if math.Abs(off) <= step(i)/2+1e-9*at[i] {
 				continue
 			}
-			z := robust.ModifiedZ(r, step(i)/math.Sqrt(12)/at[i])[i]
+			z := (r[i] - median) / max(scale, step(i)/math.Sqrt(12)/at[i])
 			if s.Chain && i > 0 {
 				// worked out from the row above, as printed
 				chained := s.Y[i-1] * at[i] / at[i-1]
@@ -96,11 +96,11 @@ func CheckSeries(s Series) (*TableReport, error) {
 				}
 			}
 			switch {
-			case math.Abs(z) > 3.5 && math.Abs(off) > step(i):
+			case math.Abs(z) > unusual && math.Abs(off) > step(i):
 				f := finding(i)
 				f.Rule, f.Confidence = s.Words, High
 				rep.add(f)
-			case math.Abs(plain[i]) > 3.5:
+			case math.Abs(r[i]-median) > unusual*scale:
 				f := finding(i)
 				f.Rule, f.Confidence, f.Slip = "explained by rounding: within a unit of the last place", Low, ""
 				if math.Abs(off) > step(i) {
@@ -133,8 +133,8 @@ func implied(v, step float64) string {
 	return fmt.Sprintf("%.*f", max(0, -int(math.Round(math.Log10(p)))), math.Round(v/p)*p)
 }
 
-// misplaced are the fewest rows without which y goes one way, from the end where
-// there is a choice, unless the line through the logarithms decides.
+// misplaced are the fewest rows without which y goes one way: of several such sets the
+// one whose rows are together the farthest from the line through the logarithms.
 func misplaced(y []float64, order int, x []float64) []int {
 	n := len(y)
 	if n == 0 {
@@ -153,27 +153,50 @@ func misplaced(y []float64, order int, x []float64) []int {
 			lx[i] = math.Log(x[i])
 		}
 	}
-	if slope, at, ok := robust.TheilSen(lx, ly); ok {
-		for i := range off {
-			off[i] = math.Abs(ly[i] - at - slope*lx[i])
-		}
+	if _, ok := robust.Bisquare(off, lx, ly, 0); !ok {
+		clear(off)
 	}
-	// Longest run in order; among equals the one that leaves out the most deviation.
+	// The rank of each y the way it goes, equal ones alike.
+	sorted := slices.Clone(y)
+	slices.Sort(sorted)
+	rank := func(v float64) int {
+		k, _ := slices.BinarySearch(sorted, v)
+		if order < 0 {
+			// Behind all that are not smaller: counted from the other end.
+			for ; k+1 < n && sorted[k+1] == v; k++ {
+			}
+			return n - 1 - k
+		}
+		return k
+	}
+	// The longest run in order; among equals the one that keeps the least deviation. A
+	// tree of prefixes (P. M. Fenwick, Softw. Pract. Exper. 24 (1994) 327) holds the
+	// best run that ends at a rank or below.
 	length, kept, from := make([]int, n), make([]float64, n), make([]int, n)
 	better := func(i, k int) bool {
-		return length[i] > length[k] || length[i] == length[k] && kept[i] < kept[k]
+		return k < 0 || i >= 0 && (length[i] > length[k] || length[i] == length[k] && kept[i] < kept[k])
 	}
-	end := 0
-	for i := range n {
-		length[i], kept[i], from[i] = 1, off[i], -1
+	tree := make([]int, n+1)
+	for r := range tree {
+		tree[r] = -1
+	}
+	end := -1
+	for i, v := range y {
+		r := rank(v) + 1
 		best := -1
-		for k := range i {
-			if float64(order)*(y[i]-y[k]) >= 0 && (best < 0 || better(k, best)) {
-				best = k
+		for k := r; k > 0; k -= k & -k {
+			if better(tree[k], best) {
+				best = tree[k]
 			}
 		}
+		length[i], kept[i], from[i] = 1, math.Abs(off[i]), best
 		if best >= 0 {
-			length[i], kept[i], from[i] = length[best]+1, kept[best]+off[i], best
+			length[i], kept[i] = length[best]+1, kept[best]+math.Abs(off[i])
+		}
+		for k := r; k <= n; k += k & -k {
+			if better(i, tree[k]) {
+				tree[k] = i
+			}
 		}
 		if better(i, end) {
 			end = i

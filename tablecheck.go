@@ -132,6 +132,11 @@ func (f TableFinding) deviation() string {
 // maxTableRows bounds the size of a table; no printed one is longer.
 const maxTableRows = 2000
 
+// unusual is the number of robust standard deviations from which a row does not go
+// with the others (B. Iglewicz and D. C. Hoaglin, How to Detect and Handle Outliers,
+// 1993).
+const unusual = 3.5
+
 // fewRows is the number of rows below which rows imply nothing about each other.
 const fewRows = 3
 

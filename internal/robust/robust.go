@@ -32,15 +32,10 @@ func medianInPlace(x []float64) float64 {
 			return math.NaN()
 		}
 	}
-	n := len(x)
-	if n == 0 {
+	if len(x) == 0 {
 		return math.NaN()
 	}
-	slices.Sort(x)
-	if n%2 == 1 {
-		return x[n/2]
-	}
-	return x[n/2-1]/2 + x[n/2]/2
+	return middle(x)
 }
 
 // MAD is the median and the median absolute deviation from it, without any
@@ -168,62 +163,6 @@ func Rosner(n, i int, alpha float64) float64 {
 	p := 1 - alpha/(2*float64(n-i+1))
 	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: nu}.Quantile(p)
 	return (nu + 1) * t / math.Sqrt((nu+t*t)*(nu+2))
-}
-
-// TheilSen is the line through points that up to 29 % of them can spoil
-// without effect: the median of the slopes of all pairs with different x, and
-// the median of y - slope x. (Another convention takes median(y) - slope
-// median(x).) From 1500 points on, only the pairs that lie half the sample
-// apart in the order of x are used, as in Theil's abbreviated method. ok is
-// false where no two x differ or a value is not finite.
-//
-// Sources: H. Theil (1950); P. K. Sen, J. Amer. Statist. Assoc. 63 (1968) 1379.
-func TheilSen(x, y []float64) (slope, intercept float64, ok bool) {
-	n := len(x)
-	if n != len(y) || n < 2 {
-		return math.NaN(), math.NaN(), false
-	}
-	var s []float64
-	if n < 1500 {
-		s = make([]float64, 0, n*(n-1)/2)
-		for i := range x {
-			for j := range i {
-				if x[i] != x[j] {
-					s = append(s, (y[i]-y[j])/(x[i]-x[j]))
-				}
-			}
-		}
-	} else {
-		order := make([]int, n)
-		for i := range order {
-			order[i] = i
-		}
-		slices.SortFunc(order, func(a, b int) int {
-			switch {
-			case x[a] < x[b]:
-				return -1
-			case x[a] > x[b]:
-				return 1
-			}
-			return a - b
-		})
-		for i := 0; i+n/2 < n; i++ {
-			a, b := order[i], order[i+n/2]
-			if x[a] != x[b] {
-				s = append(s, (y[b]-y[a])/(x[b]-x[a]))
-			}
-		}
-	}
-	slope = medianInPlace(s)
-	if math.IsNaN(slope) {
-		return math.NaN(), math.NaN(), false
-	}
-	r := make([]float64, n)
-	for i := range r {
-		r[i] = y[i] - slope*x[i]
-	}
-	intercept = medianInPlace(r)
-	return slope, intercept, !math.IsNaN(intercept)
 }
 
 // Polish is a two-way table split into parts:

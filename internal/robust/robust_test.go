@@ -2,7 +2,6 @@ package robust
 
 import (
 	"math"
-	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -117,49 +116,6 @@ func TestGrubbs(t *testing.T) {
 			t.Errorf("n %d: %v beyond the largest possible %v", n, got, most)
 		}
 	}
-}
-
-func TestTheilSen(t *testing.T) {
-	// Intensity and time on a logarithm: J. Scheiner, Die Photographie der
-	// Gestirne (1897) p. 246, after Michalke; the slope is computed.
-	var x, y []float64
-	for i, d := range []float64{1, 4, 16, 25, 36} {
-		x = append(x, math.Log(d))
-		y = append(y, math.Log([]float64{1, 4.8, 20, 32, 48}[i]))
-	}
-	s, _, ok := TheilSen(x, y)
-	near(t, "slope", s, 1.0781386, 5e-8)
-	if !ok {
-		t.Error("not ok")
-	}
-	// Two wild points of eight move nothing; ties in x are dropped.
-	x = []float64{1, 2, 3, 4, 5, 6, 7, 8, 8}
-	y = []float64{3, 5, 7, 90, 11, 13, -40, 17, 17}
-	s, c, ok := TheilSen(x, y)
-	if !ok {
-		t.Fatal("not ok")
-	}
-	near(t, "slope", s, 2, 0)
-	near(t, "intercept", c, 1, 0)
-	if _, _, ok := TheilSen([]float64{2, 2}, []float64{1, 3}); ok {
-		t.Error("equal x: ok")
-	}
-	if _, _, ok := TheilSen([]float64{1, 2, math.NaN()}, []float64{1, 3, 2}); ok {
-		t.Error("NaN: ok")
-	}
-	// Many points, a tenth of them wild.
-	rng := rand.New(rand.NewPCG(5, 5))
-	x, y = make([]float64, 200_000), make([]float64, 200_000)
-	for i := range x {
-		x[i] = rng.Float64()
-		y[i] = 4*x[i] - 1 + .01*rng.NormFloat64()
-		if i%10 == 0 {
-			y[i] = 100 * rng.Float64()
-		}
-	}
-	s, c, _ = TheilSen(x, y)
-	near(t, "slope of many", s, 4, .02)
-	near(t, "intercept of many", c, -1, .02)
 }
 
 // Tukey's table in the help of R's medpolish, with its printed result.
