@@ -7,7 +7,9 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
+	"example.org/actinic/internal/elementary"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 )
@@ -186,7 +188,7 @@ func (rep *TableReport) checkAdjusted(rows []ReciprocityRow) reciprocity.Law {
 	probability := make([]float64, len(rows))
 	for _, part := range []struct {
 		points []failure
-		laws   []func(x float64) float64
+		laws   []lawGrid
 	}{{long, longLaws()}, {short, shortLaws()}} {
 		p, implied := weighLaws(part.points, part.laws)
 		for k, f := range part.points {
@@ -285,9 +287,16 @@ const slipShare, slipRange = 0.03, 16.0
 
 var lawScatter = [...]float64{0, 0.03, 0.08, 0.2, 0.4}
 
+// A lawGrid is laws that are tried: y in stops against x, log2 of seconds.
+type lawGrid struct {
+	constants [][2]float64
+	// at sets y to a law at the points x.
+	at func(y, x []float64, c [2]float64)
+}
+
 // weighLaws gives for each point the probability of a slip, and what the others
 // imply.
-func weighLaws(points []failure, laws []func(x float64) float64) (p, implied []float64) {
+func weighLaws(points []failure, grids []lawGrid) (p, implied []float64) {
 	n := len(points)
 	p, implied = make([]float64, n), make([]float64, n)
 	if n < fewRows {
@@ -296,51 +305,75 @@ func weighLaws(points []failure, laws []func(x float64) float64) (p, implied []f
 		}
 		return
 	}
-	wide := slipShare / slipRange
-	good := make([]float64, n)
-	at := make([]float64, n)
-	// A first pass finds the greatest weight, so that none overflows.
-	type term struct {
-		law     int
-		scatter float64
-		log     float64
-	}
-	var terms []term
-	top := math.Inf(-1)
-	for k, law := range laws {
-		for i, f := range points {
-			at[i] = law(f.x)
+	// The density of a point at d from a law is (1 - share) height exp(-d²/2v); it is
+	// held against that of a slip.
+	const wide = slipShare / slipRange
+	const kinds = len(lawScatter)
+	x, at, good := make([]float64, n), make([]float64, n), make([]float64, n)
+	half, height := make([]float64, kinds*n), make([]float64, kinds*n)
+	for i, f := range points {
+		x[i] = f.x
+		for k, s := range lawScatter {
+			v := f.sd*f.sd + s*s
+			half[k*n+i], height[k*n+i] = -0.5/v, (1-slipShare)/(wide*math.Sqrt(2*math.Pi*v))
 		}
-		for _, s := range lawScatter {
-			var sum float64
-			for i, f := range points {
-				v := f.sd*f.sd + s*s
-				d := f.y - at[i]
-				sum += math.Log((1-slipShare)*math.Exp(-0.5*d*d/v)/math.Sqrt(2*math.Pi*v) + wide)
+	}
+	density := func(k int) {
+		for i, f := range points {
+			d := f.y - at[i]
+			good[i] = max(d*d*half[k*n+i], -700)
+		}
+		elementary.Exp(good, good)
+		for i, h := range height[k*n : k*n+n] {
+			good[i] *= h
+		}
+	}
+	// A first pass finds the greatest weight, so that none overflows. The logarithm
+	// of a product is taken when it might.
+	laws := 0
+	for _, grid := range grids {
+		laws += len(grid.constants)
+	}
+	logs := make([]float64, 0, laws*kinds)
+	top := math.Inf(-1)
+	for _, grid := range grids {
+		for _, c := range grid.constants {
+			grid.at(at, x, c)
+			for k := range kinds {
+				density(k)
+				sum, product := 0.0, 1.0
+				for _, v := range good {
+					if product *= v + 1; product > 1e200 {
+						sum, product = sum+math.Log(product), 1
+					}
+				}
+				sum += math.Log(product)
+				logs = append(logs, sum)
+				top = max(top, sum)
 			}
-			terms = append(terms, term{k, s, sum})
-			top = max(top, sum)
 		}
 	}
 	var total float64
 	weight := make([]float64, n)
-	for _, t := range terms {
-		w := math.Exp(t.log - top)
-		if w < 1e-12 {
-			continue
-		}
-		total += w
-		law := laws[t.law]
-		for i, f := range points {
-			at[i] = law(f.x)
-			v := f.sd*f.sd + t.scatter*t.scatter
-			d := f.y - at[i]
-			good[i] = (1 - slipShare) * math.Exp(-0.5*d*d/v) / math.Sqrt(2*math.Pi*v)
-			p[i] += w * wide / (good[i] + wide)
-			// without the point itself
-			o := w / (good[i] + wide)
-			weight[i] += o
-			implied[i] += o * at[i]
+	for _, grid := range grids {
+		for _, c := range grid.constants {
+			for k, l := range logs[:kinds] {
+				w := math.Exp(l - top)
+				if w < 1e-12 {
+					continue
+				}
+				total += w
+				grid.at(at, x, c)
+				density(k)
+				for i, v := range good {
+					// without the point itself
+					o := w / (v + 1)
+					p[i] += o
+					weight[i] += o
+					implied[i] += o * at[i]
+				}
+			}
+			logs = logs[kinds:]
 		}
 	}
 	for i := range p {
@@ -350,32 +383,55 @@ func weighLaws(points []failure, laws []func(x float64) float64) (p, implied []f
 	return p, implied
 }
 
-// longLaws are laws of long exposures: y in stops against x, log2 of seconds.
-func longLaws() []func(x float64) float64 {
-	laws := []func(x float64) float64{func(float64) float64 { return 0 }}
+// hinge is failure as a power of the time beyond an onset: c is the onset and the
+// slope, which is negative for short times.
+func hinge(y, x []float64, c [2]float64) {
+	for i, x := range x {
+		y[i] = max(0, c[1]*(x-c[0]))
+	}
+}
+
+// added is failure as a power that is added: log2(1 + 2^(c0 + c1 x)).
+func added(y, x []float64, c [2]float64) {
+	for i, x := range x {
+		y[i] = math.Ln2 * (c[0] + c[1]*x)
+	}
+	elementary.Exp(y, y)
+	for i := range y {
+		y[i]++
+	}
+	elementary.Log(y, y)
+	for i := range y {
+		y[i] /= math.Ln2
+	}
+}
+
+// longLaws are laws of long exposures.
+var longLaws = sync.OnceValue(func() []lawGrid {
+	hinges, powers := lawGrid{at: hinge, constants: [][2]float64{{0, 0}}}, lawGrid{at: added}
 	for onset := -6.0; onset <= 7; onset += 0.25 {
 		for slope := 0.025; slope <= 1.2; slope += 0.025 {
-			laws = append(laws, func(x float64) float64 { return max(0, slope*(x-onset)) })
+			hinges.constants = append(hinges.constants, [2]float64{onset, slope})
 		}
 	}
 	for b := 0.2; b < 1.05; b += 0.1 {
 		for a := -9.0; a <= 1.5; a += 0.125 {
-			laws = append(laws, func(x float64) float64 { return math.Log2(1 + math.Exp2(a+b*x)) })
+			powers.constants = append(powers.constants, [2]float64{a, b})
 		}
 	}
-	return laws
-}
+	return []lawGrid{hinges, powers}
+})
 
-// shortLaws are the same for short exposures.
-func shortLaws() []func(x float64) float64 {
-	laws := []func(x float64) float64{func(float64) float64 { return 0 }}
+// shortLaws are laws of short ones.
+var shortLaws = sync.OnceValue(func() []lawGrid {
+	hinges := lawGrid{at: hinge, constants: [][2]float64{{0, 0}}}
 	for onset := -17.0; onset <= -6; onset += 0.5 {
 		for slope := 0.02; slope <= 0.5; slope += 0.02 {
-			laws = append(laws, func(x float64) float64 { return max(0, slope*(onset-x)) })
+			hinges.constants = append(hinges.constants, [2]float64{onset, -slope})
 		}
 	}
-	return laws
-}
+	return []lawGrid{hinges}
+})
 
 // checkPercent holds the printed lengthening against the two times.
 func (rep *TableReport) checkPercent(rows []ReciprocityRow) {

@@ -7,7 +7,6 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"example.org/actinic/internal/benchunit"
 	"example.org/actinic/sensito"
 )
 
@@ -211,23 +210,4 @@ func ExampleScreenTable() {
 	}
 	// Output:
 	// row 6: 37 s for 30 s is off by -1.0 stop
-}
-
-func BenchmarkScreenTable12(b *testing.B) {
-	g := rand.New(rand.NewPCG(1, 1))
-	const tables = 1000
-	y := make([]float64, 12*tables)
-	for i := range y {
-		y[i] = math.Exp2(1.2*math.Log2(screened[i%12]) + .03*g.NormFloat64())
-	}
-	off := make([]sensito.Stops, 12)
-	b.ReportAllocs()
-	for b.Loop() {
-		for i := 0; i < len(y); i += 12 {
-			if _, err := ScreenTable(off, screened, y[i:i+12], 0); err != nil {
-				b.Fatal(err)
-			}
-		}
-	}
-	benchunit.Per(b, tables, "table")
 }

@@ -114,7 +114,7 @@ func (l Linear) Shifts(y, noise []float64) (out Shifts, ok bool) {
 type fit struct {
 	logL float64
 	m    []float64 // coefficients less their means
-	ainv *mat.SymDense
+	ainv []float64 // row by row
 	d    []float64 // 1/variance of the values, 0 for those aside
 }
 
@@ -159,7 +159,7 @@ func (l Linear) fit(y, noise []float64, aside []bool, rows []sparse, sd []float6
 	}
 	p := len(sd)
 	f.m = make([]float64, p)
-	f.ainv = mat.NewSymDense(p, nil)
+	f.ainv = make([]float64, p*p)
 	if q == 0 {
 		f.logL = -0.5 * (logdet + quad)
 		return f, true
@@ -185,9 +185,7 @@ func (l Linear) fit(y, noise []float64, aside []bool, rows []sparse, sd []float6
 		quad -= b[s] * x.AtVec(s)
 		f.m[j] = x.AtVec(s)
 		for t, k := range use {
-			if t >= s {
-				f.ainv.SetSym(j, k, inv.At(s, t))
-			}
+			f.ainv[j*p+k] = inv.At(s, t)
 		}
 	}
 	f.logL = -0.5 * (logdet + quad)
@@ -224,10 +222,14 @@ func (z sparse) dot(b []float64) float64 {
 // cross is z_i' A⁻¹ z_k.
 func (f fit) cross(zi, zk sparse) float64 {
 	var s float64
+	p := len(f.m)
 	for a, va := range zi.v {
+		row := f.ainv[zi.j[a]*p:][:p]
+		var t float64
 		for b, vb := range zk.v {
-			s += va * vb * f.ainv.At(zi.j[a], zk.j[b])
+			t += vb * row[zk.j[b]]
 		}
+		s += va * t
 	}
 	return s
 }
@@ -300,12 +302,18 @@ func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p []floa
 					}
 					var sum float64
 					for j, p := range power {
-						if scale[j] > 0 {
+						switch {
+						case p == top:
+							sum += scale[j]
+						case scale[j] > 0:
 							sum += scale[j] * math.Exp(p-top)
 						}
 					}
-					pair := top + math.Log(sum)
-					two[at] = logAdd(two[at], f.logL+2*odds+pair-spread)
+					pair := f.logL + 2*odds + top - spread
+					if pair+40 < two[at] { // sum is at most the number of spreads
+						continue
+					}
+					two[at] = logAdd(two[at], pair+math.Log(sum))
 				}
 			}
 		}
@@ -368,7 +376,7 @@ func (l Linear) imply(y, noise []float64, aside []bool, rows []sparse, out *Shif
 		w := math.Exp(f.logL - total)
 		for j := range p {
 			out.Coefficients[j] += w * (l.Mean[j] + f.m[j])
-			out.CoefficientSD[j] += w * f.ainv.At(j, j)
+			out.CoefficientSD[j] += w * f.ainv[j*p+j]
 		}
 		for i := range y {
 			z := rows[i]
@@ -401,7 +409,7 @@ func logAdd(a, b float64) float64 {
 	if a < b {
 		a, b = b, a
 	}
-	if math.IsInf(a, -1) {
+	if b-a < -40 || math.IsInf(a, -1) { // b is lost in the last digit of a
 		return a
 	}
 	return a + math.Log1p(math.Exp(b-a))
