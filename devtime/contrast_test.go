@@ -8,6 +8,8 @@ import (
 	"slices"
 	"testing"
 	"time"
+
+	"example.org/actinic/internal/benchunit"
 )
 
 func mins(m float64) time.Duration { return time.Duration(math.Round(m * float64(time.Minute))) }
@@ -360,13 +362,22 @@ func sixStrips() []Point {
 	return p
 }
 
+// Six strips, and as many more as nobody develops.
 func BenchmarkFitContrast(b *testing.B) {
-	pts := sixStrips()
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := FitContrast(pts); err != nil {
-			b.Fatal(err)
-		}
+	for _, n := range []int{6, 60, 600, 6000, 60_000} {
+		b.Run(fmt.Sprintf("points=%d", n), func(b *testing.B) {
+			var pts []Point
+			for len(pts) < n {
+				pts = append(pts, sixStrips()...)
+			}
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := FitContrast(pts); err != nil {
+					b.Fatal(err)
+				}
+			}
+			benchunit.Per(b, 1, "fit")
+		})
 	}
 }
 
@@ -378,6 +389,7 @@ func BenchmarkFitContrastInduction(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+	benchunit.Per(b, 1, "fit")
 }
 
 func BenchmarkTimeFor(b *testing.B) {

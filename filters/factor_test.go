@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/actinic/internal/benchunit"
 	"example.org/actinic/internal/lsq"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
@@ -706,22 +707,35 @@ func prepared(n int) (Prepared, []float64) {
 	return must(Prepare(film, light, nm, spectral.Hold)), v
 }
 
+// A prepared factor by the number of points of the transmittance. Film and light, on
+// the same grid or on others, are in the weights.
 func BenchmarkPreparedFactor(b *testing.B) {
-	for _, n := range []int{81, 471} {
-		b.Run(fmt.Sprint(n), func(b *testing.B) {
-			p, v := prepared(n)
+	run := func(name string, p Prepared, v []float64) {
+		b.Run(name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
 				sink, _ = p.Factor(v)
 			}
+			benchunit.Per(b, 1, "factor")
 		})
 	}
+	for _, n := range []int{41, 81, 471, 5000, 50_000} {
+		_, v := prepared(n)
+		nm := must(spectral.Grid(380, 380+300*float64(n)/float64(n-1), 300/float64(n-1)))[:n]
+		light := must(spectral.NewLight(must(spectral.D55.Light().Spectra()[0].Resample(nm))))
+		film := must(spectral.NewSensitivity(must(panBSpectrum().Resample(nm))))
+		run(fmt.Sprintf("points=%d", n), must(Prepare(film, light, nm, spectral.Hold)), v)
+	}
+	p, v := prepared(471)
+	run("grids=81+43+471", p, v)
 }
 
+// The same with the preparing, once for one transmittance.
 func BenchmarkFactor(b *testing.B) {
 	film, light, f := panB(), spectral.D55.Light(), logistic(590, 4)
 	b.ReportAllocs()
 	for b.Loop() {
 		sink, _ = Factor(film, light, f)
 	}
+	benchunit.Per(b, 1, "factor")
 }

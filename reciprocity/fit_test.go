@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"example.org/actinic/internal/benchunit"
 	"example.org/actinic/internal/lsq"
 	"example.org/actinic/internal/uncert"
 	"example.org/actinic/sensito"
@@ -492,6 +493,26 @@ func BenchmarkFit(b *testing.B) {
 					b.Fatal(err)
 				}
 			}
+			benchunit.Per(b, 1, "fit")
+		})
+	}
+}
+
+func BenchmarkFitMany(b *testing.B) {
+	for _, n := range []int{10, 100, 1000, 10_000} {
+		b.Run(fmt.Sprintf("readings=%d", n), func(b *testing.B) {
+			r := make([]Reading, n)
+			for i := range r {
+				m := math.Exp2(10 * float64(i) / float64(n))
+				r[i] = Reading{Metered: time.Duration(m * 1e9), Adjusted: time.Duration(max(m, math.Pow(m/2, 1.3)*2) * math.Exp2(0.05*float64(i*7%5-2)) * 1e9)}
+			}
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := Fit(KindPower, r); err != nil {
+					b.Fatal(err)
+				}
+			}
+			benchunit.Per(b, 1, "fit")
 		})
 	}
 }

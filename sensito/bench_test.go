@@ -1,8 +1,11 @@
 package sensito
 
 import (
+	"fmt"
 	"math/rand/v2"
 	"testing"
+
+	"example.org/actinic/internal/benchunit"
 )
 
 // benchCurve is a curve of 31 knots and random points on it.
@@ -39,6 +42,7 @@ func BenchmarkCurveForward(b *testing.B) {
 		}
 		i++
 	}
+	benchunit.Per(b, 1, "point")
 }
 
 func BenchmarkCurveInverse(b *testing.B) {
@@ -51,6 +55,7 @@ func BenchmarkCurveInverse(b *testing.B) {
 		}
 		i++
 	}
+	benchunit.Per(b, 1, "point")
 }
 
 func BenchmarkCurveForwardSlice(b *testing.B) {
@@ -61,7 +66,7 @@ func BenchmarkCurveForwardSlice(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
-	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(xs)), "ns/point")
+	benchunit.Per(b, len(xs), "point")
 }
 
 func BenchmarkCurveInverseSlice(b *testing.B) {
@@ -72,29 +77,53 @@ func BenchmarkCurveInverseSlice(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
-	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(len(xs)), "ns/point")
+	benchunit.Per(b, len(xs), "point")
 }
 
 // benchStrip is a strip of 21 readings with noise.
-func benchStrip() []Reading {
+func benchStrip() []Reading { return benchReadings(21) }
+
+func benchReadings(n int) []Reading {
 	f := Form{Shape{BaseFog: 0.15, Gamma: 0.65, Toe: -2.6, ToeWidth: 0.2, Shoulder: 1.6, Sharpness: 5}}
 	rng := rand.New(rand.NewPCG(2, 2))
 	var rs []Reading
-	for i := range 21 {
-		x := LogH(-3.4 + 0.15*float64(i))
+	for i := range n {
+		x := LogH(-3.4 + 3*float64(i)/float64(n-1))
 		rs = append(rs, Reading{x, f.density(x) + Density(0.01*rng.NormFloat64()), 0.01})
 	}
 	return rs
 }
 
-func BenchmarkFit21(b *testing.B) {
-	rs := benchStrip()
+// A smooth curve, with the covariance of its constants.
+func BenchmarkFit(b *testing.B) {
 	base := UnexposedBase(0.152)
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := Fit(rs, base); err != nil {
-			b.Fatal(err)
-		}
+	for _, n := range []int{21, 210, 2100, 21_000, 210_000} {
+		b.Run(fmt.Sprintf("readings=%d", n), func(b *testing.B) {
+			rs := benchReadings(n)
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := Fit(rs, base); err != nil {
+					b.Fatal(err)
+				}
+			}
+			benchunit.Per(b, 1, "fit")
+		})
+	}
+}
+
+// A curve through the readings, ready for use.
+func BenchmarkInterpolate(b *testing.B) {
+	for _, n := range []int{31, 310, 3100, 31_000, 310_000} {
+		b.Run(fmt.Sprintf("readings=%d", n), func(b *testing.B) {
+			rs := benchReadings(n)
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := Interpolate(rs, StatedBase(0.12), Pool); err != nil {
+					b.Fatal(err)
+				}
+			}
+			benchunit.Per(b, 1, "curve")
+		})
 	}
 }
 

@@ -3,11 +3,14 @@ package spectral
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
+
+	"example.org/actinic/internal/benchunit"
 )
 
 func errorIs(err, target error) bool { return errors.Is(err, target) }
@@ -478,8 +481,8 @@ func threeGrids() (Rule, []float64) {
 }
 
 func BenchmarkRule(b *testing.B) {
-	for _, n := range []int{81, 471} {
-		b.Run(map[int]string{81: "81", 471: "471"}[n], func(b *testing.B) {
+	for _, n := range []int{81, 471, 5000} {
+		b.Run(fmt.Sprintf("points=%d", n), func(b *testing.B) {
 			nm := steps(300, 500/float64(n-1), n)
 			r := must(NewRule(nm, Hold, D55.Light().Spectra()[0], panB()))
 			v := make([]float64, n)
@@ -487,14 +490,16 @@ func BenchmarkRule(b *testing.B) {
 			for b.Loop() {
 				sink, _ = r.Integrate(v)
 			}
+			benchunit.Per(b, 1, "integral")
 		})
 	}
-	b.Run("81+43+471", func(b *testing.B) {
+	b.Run("grids=81+43+471", func(b *testing.B) {
 		r, v := threeGrids()
 		b.ReportAllocs()
 		for b.Loop() {
 			sink, _ = r.Integrate(v)
 		}
+		benchunit.Per(b, 1, "integral")
 	})
 }
 
@@ -505,13 +510,19 @@ func BenchmarkIntegral(b *testing.B) {
 	for b.Loop() {
 		sink, _ = Integral(light, film, filter)
 	}
+	benchunit.Per(b, 1, "integral")
 }
 
 func BenchmarkNewRule(b *testing.B) {
 	light, film := D55.Light().Spectra()[0], panB()
-	nm := steps(380, 300./470, 471)
-	b.ReportAllocs()
-	for b.Loop() {
-		_, _ = NewRule(nm, Hold, light, film)
+	for _, n := range []int{81, 471, 5000, 50_000} {
+		b.Run(fmt.Sprintf("points=%d", n), func(b *testing.B) {
+			nm := steps(380, 300/float64(n-1), n)
+			b.ReportAllocs()
+			for b.Loop() {
+				_, _ = NewRule(nm, Hold, light, film)
+			}
+			benchunit.Per(b, 1, "rule")
+		})
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"example.org/actinic/internal/benchunit"
 	"example.org/actinic/internal/readloop"
 	"example.org/actinic/spectral"
 )
@@ -26,7 +27,7 @@ func BenchmarkImage(b *testing.B) {
 			for b.Loop() {
 				readloop.Sum(cube)
 			}
-			per(b, pixels, "ns/pixel")
+			benchunit.Per(b, pixels, "pixel")
 		})
 		for _, r := range []struct {
 			k, workers int
@@ -44,17 +45,13 @@ func BenchmarkImage(b *testing.B) {
 						b.Fatal(err)
 					}
 				}
-				per(b, pixels*r.k, "ns/density")
+				benchunit.Per(b, pixels*r.k, "density")
 			})
 		}
 	}
 }
 
 func (w way) String() string { return [...]string{"plain", "fallback", "fast"}[w] }
-
-func per(b *testing.B, n int, unit string) {
-	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), unit)
-}
 
 func fill(cube []float32) {
 	g := rand.New(rand.NewPCG(1, 2))
@@ -160,7 +157,7 @@ func BenchmarkGrowth(b *testing.B) {
 					b.Fatal(err)
 				}
 			}
-			per(b, pixels, "ns/pixel")
+			benchunit.Per(b, pixels, "pixel")
 		})
 	}
 	for _, pixels := range []int{1e4, 1e5, 1e6, 1e7, 1e8} {

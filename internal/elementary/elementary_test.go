@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"example.org/actinic/internal/benchunit"
 )
 
 var odd = []float64{0, math.Copysign(0, -1), 1, -1, 0.5, 2, 5e-324, 2.2250738585072014e-308, math.MaxFloat64, -math.MaxFloat64, 700, -700, 701, -701, 709.7, -745, 800, -800, math.Inf(1), math.Inf(-1), math.NaN(), math.Nextafter(1, 0), math.Nextafter(1, 2)}
@@ -67,7 +69,7 @@ func BenchmarkExp(b *testing.B) {
 	for b.Loop() {
 		Exp(y, x)
 	}
-	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/1024, "ns/number")
+	benchunit.Per(b, 1024, "number")
 }
 
 func BenchmarkLog(b *testing.B) {
@@ -79,5 +81,5 @@ func BenchmarkLog(b *testing.B) {
 	for b.Loop() {
 		Log(y, x)
 	}
-	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/1024, "ns/number")
+	benchunit.Per(b, 1024, "number")
 }

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"example.org/actinic"
+	"example.org/actinic/internal/benchunit"
 )
 
 // A whole test roll: five strips of 21 readings and a bracket, first by first-order
@@ -24,6 +25,7 @@ func BenchmarkTestRoll(b *testing.B) {
 					b.Fatal(err)
 				}
 			}
+			benchunit.Per(b, 1, "roll")
 		})
 	}
 }
