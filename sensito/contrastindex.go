@@ -62,7 +62,7 @@ func contrastIndex(c Curve) (foot LogH, slope float64, err error) {
 		return math.NaN()
 	}
 	// The line is too flat while the curve lies above it at the outer arc. Ratios
-	// of 1.3 up or down from a likely slope bracket the angle.
+	// of 1.1 and then 1.3 up or down from a likely slope bracket the angle.
 	at := func(slope float64) (LogH, float64, error) {
 		x1, _, cos, err := inner(slope)
 		return x1 - LogH(indexInner*cos), slope, err
@@ -80,15 +80,15 @@ func contrastIndex(c Curve) (foot LogH, slope float64, err error) {
 	if v == 0 {
 		return at(s)
 	}
-	step := ratio
-	if v < 0 {
-		step = 1 / ratio
-	}
-	for s > least && s < greatest && !math.IsNaN(v) {
+	up := v > 0
+	for step := 1.1; s > least && s < greatest && !math.IsNaN(v); step = ratio {
 		next := s * step
+		if !up {
+			next = s / step
+		}
 		w := f(next)
 		if (v > 0) != (w > 0) && !math.IsNaN(w) {
-			slope, err := root.Find(f, s, next)
+			slope, err := root.Within(f, s, next, 1e-10)
 			if err != nil {
 				break
 			}

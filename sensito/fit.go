@@ -186,7 +186,10 @@ func (d *fitModel) eval(p, f, jac []float64) bool {
 // do not rise to 0.10 above base plus fog, or do not determine the constants).
 func Fit(readings []Reading, base Base) (*Fitted, error) {
 	t := fitters.Get().(*fitter)
-	defer fitters.Put(t)
+	defer func() {
+		t.last = nil
+		fitters.Put(t)
+	}()
 	return t.fit(readings, base)
 }
 
@@ -198,14 +201,16 @@ func Fit(readings []Reading, base Base) (*Fitted, error) {
 var (
 	coarse = lsq.Settings{Offset: 0.1, MaxIter: 60, NoCovariance: true}
 	fine   = lsq.Settings{Offset: 1e-4, MaxIter: 500}
-	// For an interval, a hundredth of a standard deviation is plenty.
-	redrawn = lsq.Settings{Offset: 1e-2, MaxIter: 60, NoCovariance: true}
+	// For an interval a twentieth of a standard deviation is plenty: it widens it by a
+	// thousandth.
+	redrawn = lsq.Settings{Offset: 5e-2, MaxIter: 60, NoCovariance: true, Continue: true}
 )
 
 // fitter keeps the memory of a fit for the next.
 type fitter struct {
 	ws      lsq.Workspace
 	scratch []float64
+	last    *candidate // whose fit is the last in ws
 }
 
 var fitters = sync.Pool{New: func() any { return new(fitter) }}
@@ -326,6 +331,8 @@ type candidate struct {
 // run fits from a start into c.
 func (t *fitter) run(c *candidate, start []float64, set lsq.Settings) error {
 	c.model.scratch = t.scratch
+	set.Continue = t.last == c
+	t.last = nil
 	r, err := t.ws.Fit(c.model.eval, c.model.y, c.model.w, start, set)
 	t.scratch, c.model.scratch = c.model.scratch, nil
 	if err != nil {
@@ -338,7 +345,7 @@ func (t *fitter) run(c *candidate, start []float64, set lsq.Settings) error {
 	if !set.NoCovariance {
 		c.cov = append(c.cov[:0], r.Cov...)
 	}
-	c.rss = r.RSS
+	c.rss, t.last = r.RSS, c
 	for i, j := range c.model.free {
 		c.model.full[j] = c.par[i]
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/root"
 )
 
 // Measure is a number read off a curve. The functions of this package with this
@@ -91,8 +92,9 @@ const straightness = 0.02
 // the chord over it lies within 2 % of that of any of its points.
 //
 // A curve without bounds is searched from the speed point over 3.0 in log10 H.
-// On an [Interpolated] curve with noise the steepest point is the noisiest one:
-// fit such readings first. The error wraps [ErrNotReached] if the curve has no
+// A [Form] is steepest at one point only, which is found exactly; other curves are
+// looked at in 65 places. On an [Interpolated] curve with noise the steepest point is
+// the noisiest one: fit such readings first. The error wraps [ErrNotReached] if the curve has no
 // slope.
 func StraightPart(c Curve) (lo, hi LogH, err error) {
 	a, b := c.Domain()
@@ -102,6 +104,10 @@ func StraightPart(c Curve) (lo, hi LogH, err error) {
 			return 0, 0, err
 		}
 		a, b = max(a, LogH(xm)), min(b, LogH(xm)+3)
+	}
+	if f, ok := c.(interface{ straight(a, b LogH) (lo, hi LogH) }); ok {
+		lo, hi = f.straight(a, b)
+		return lo, hi, nil
 	}
 	const n = 64
 	var g [n + 1]float64
@@ -151,4 +157,42 @@ func StraightPart(c Curve) (lo, hi LogH, err error) {
 		lo, hi = max(at(top-1), a), min(at(top+1), b)
 	}
 	return lo, hi, err
+}
+
+// straight is [StraightPart] of a form from a to b. Its slope rises to one steepest
+// point and falls beyond. With z = (x - Toe)/w and the slope gamma s (1 + q)^-(1+1/k),
+// s = 1/(1+e^-z), q = (u/M)^k, that is where
+//
+//	(k + 1) q/(1 + q) e^z / ln(1 + e^z) = 1
+//
+// of which the left side rises from 0 without bound.
+func (f *Form) straight(a, b LogH) (lo, hi LogH) {
+	// In log H; the slope is level at its top.
+	const near, nearTop = 1e-6, 1e-4
+	s := &f.shape
+	top := float64(b)
+	if s.Shoulder > 0 {
+		past := func(x float64) float64 {
+			z := (x - float64(s.Toe)) / s.ToeWidth
+			sp, _ := toe(z)
+			lnq := s.Sharpness * math.Log(s.Gamma*s.ToeWidth*sp/float64(s.Shoulder))
+			return math.Log((s.Sharpness+1)/sp) + z - softplus(-lnq)
+		}
+		switch x, err := root.Within(past, float64(a), float64(b), nearTop); {
+		case err == nil:
+			top = x
+		case past(float64(a)) > 0:
+			top = float64(a)
+		}
+	}
+	least := (1 - straightness) * f.slope(LogH(top))
+	short := func(x float64) float64 { return f.slope(LogH(x)) - least }
+	lo, hi = a, b
+	if x, err := root.Within(short, float64(a), top, near); err == nil {
+		lo = LogH(x)
+	}
+	if x, err := root.Within(short, top, float64(b), near); err == nil {
+		hi = LogH(x)
+	}
+	return lo, hi
 }

@@ -475,3 +475,50 @@ func TestMeetsISO(t *testing.T) {
 		}
 	}
 }
+
+// anyCurve hides what the library knows of a form.
+type anyCurve struct{ Curve }
+
+// The straight part of a form, found exactly, against the search that other curves get:
+// that one looks at 65 places, so its greatest slope is a little low and its part a
+// little long.
+func TestStraightPartOfAForm(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 8))
+	for round := range 400 {
+		s := Shape{BaseFog: 0.2, Gamma: 0.3 + 2*rng.Float64(), Toe: -2.5, ToeWidth: 0.05 + 0.4*rng.Float64(), From: -4, To: LogH(-1.5 + 2*rng.Float64())}
+		if round%4 > 0 {
+			s.Shoulder, s.Sharpness = Density(0.6+2*rng.Float64()), 1+math.Pow(30, rng.Float64())-1
+		}
+		f, err := NewForm(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lo, hi, err := StraightPart(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		// The greatest slope on a fine grid, and the ends on it.
+		const n = 20000
+		step := float64(s.To-s.From) / n
+		top := 0.0
+		for i := range n + 1 {
+			g, _ := f.Slope(min(s.From+LogH(step*float64(i)), s.To))
+			top = max(top, g)
+		}
+		for i := range n + 1 {
+			x := min(s.From+LogH(step*float64(i)), s.To)
+			g, _ := f.Slope(x)
+			// The flanks are steep enough that 1e-5 of the slope is more than a step.
+			if in := x > lo+2*LogH(step) && x < hi-2*LogH(step); in && g < (1-straightness)*top*(1-1e-5) {
+				t.Fatalf("%+v: slope %v at %v within %v to %v, the greatest is %v", s, g, float64(x), float64(lo), float64(hi), top)
+			}
+			if out := x < lo-2*LogH(step) || x > hi+2*LogH(step); out && g > (1-straightness)*top*(1+1e-5) {
+				t.Fatalf("%+v: slope %v at %v outside %v to %v, the greatest is %v", s, g, float64(x), float64(lo), float64(hi), top)
+			}
+		}
+		slo, shi, err := StraightPart(anyCurve{f})
+		if err != nil || math.Abs(float64(slo-lo)) > 0.05 || math.Abs(float64(shi-hi)) > 0.05 {
+			t.Errorf("%+v: %v to %v, the search says %v to %v, %v", s, float64(lo), float64(hi), float64(slo), float64(shi), err)
+		}
+	}
+}

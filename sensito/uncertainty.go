@@ -118,7 +118,7 @@ func (f *Fitted) Resample(s Sampling, measures ...Measure) ([]Estimate, error) {
 			for p := range next {
 				n := s.draws() * (p + 1) / parts
 				n -= s.draws() * p / parts
-				drawn[p] = f.redraw(n, rand.New(rand.NewPCG(s.Seed, uint64(p)+1<<32)), mid, measures)
+				drawn[p] = f.redraw(n, rand.New(rand.NewPCG(s.Seed, uint64(p)+1<<32)), mid, jac, measures)
 			}
 		}()
 	}
@@ -141,8 +141,9 @@ func (f *Fitted) Resample(s Sampling, measures ...Measure) ([]Estimate, error) {
 	return out, nil
 }
 
-// redraw fits n sets of readings drawn about mid, and measures them.
-func (f *Fitted) redraw(n int, rng *rand.Rand, mid []float64, measures []Measure) [][]float64 {
+// redraw fits n sets of readings drawn about mid, and measures them. The derivatives
+// there are jac.
+func (f *Fitted) redraw(n int, rng *rand.Rand, mid, jac []float64, measures []Measure) [][]float64 {
 	d := f.model
 	d.y = make([]float64, len(mid))
 	sd := make([]float64, len(mid))
@@ -162,6 +163,7 @@ func (f *Fitted) redraw(n int, rng *rand.Rand, mid []float64, measures []Measure
 		for i := range d.y {
 			d.y[i] = mid[i] + sd[i]*rng.NormFloat64()
 		}
+		t.ws.Resume(f.par, mid, jac)
 		r, err := t.ws.Fit(d.eval, d.y, d.w, f.par, redrawn)
 		if err != nil {
 			continue

@@ -86,7 +86,13 @@ func (w *Workspace) covariance(weight []float64) bool {
 	for j := 0; j < p; j++ {
 		var s float64
 		for i := 0; i < n; i++ {
-			s = math.Hypot(s, a[i*p+j])
+			s += a[i*p+j] * a[i*p+j]
+		}
+		if s = math.Sqrt(s); !(s > 1e-140 && s < 1e140) { // squares out of range
+			s = 0
+			for i := 0; i < n; i++ {
+				s = math.Hypot(s, a[i*p+j])
+			}
 		}
 		if !(s > 0) || math.IsInf(s, 0) {
 			return false

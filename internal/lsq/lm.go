@@ -29,7 +29,7 @@ const (
 	// parameters, fell below its tolerance.
 	Converged Status = iota + 1
 	// Stalled: no shorter step lowered the residual sum although the tolerance
-	// was not reached.
+	// was not reached, or none that the model's domain allows is worth taking.
 	Stalled
 	// IterationLimit: the iterations ran out.
 	IterationLimit
@@ -57,6 +57,10 @@ type Settings struct {
 	// NoCovariance leaves Result.Cov as it is, for fits of which only the
 	// parameters and the residual sum are wanted.
 	NoCovariance bool
+	// Continue goes on where the last fit in the workspace ended, or from what
+	// Resume gave it, by the same model: the start then only gives the number of
+	// parameters.
+	Continue bool
 }
 
 // Result is a fit. Its slices belong to the workspace or, from [Linear], to
@@ -105,6 +109,15 @@ type Workspace struct {
 	a, chol, cov   []float64
 	qr, tau, yq, v []float64
 	res            Result
+}
+
+// Resume makes parameters with the model's values and derivatives there, which are
+// copied, what a fit with [Settings.Continue] goes on from.
+func (w *Workspace) Resume(par, f, jac []float64) {
+	w.resize(len(f), len(par))
+	copy(w.par, par)
+	copy(w.f, f)
+	copy(w.jac, jac)
 }
 
 func grow(s []float64, n int) []float64 {
@@ -178,9 +191,11 @@ func (w *Workspace) Fit(model Model, y, weight, start []float64, set Settings) (
 		set.Damping = 1e-3
 	}
 	w.resize(n, p)
-	copy(w.par, start)
-	if !model(w.par, w.f, w.jac) {
-		return nil, fmt.Errorf("%w: the start is outside the model's domain", ErrInput)
+	if !set.Continue {
+		copy(w.par, start)
+		if !model(w.par, w.f, w.jac) {
+			return nil, fmt.Errorf("%w: the start is outside the model's domain", ErrInput)
+		}
 	}
 	rss := sumSquares(y, weight, w.f)
 	if !finite(rss) || !allFinite(w.jac) {
@@ -199,6 +214,10 @@ func (w *Workspace) Fit(model Model, y, weight, start []float64, set Settings) (
 	}
 	floor := 1e-30 * yy // a residual sum below this is rounding
 
+	near := set.Offset * set.Offset * float64(p) / float64(max(n-p, 1))
+	curved := false  // a step was refused, or fell well short of what it predicted
+	blocked := false // the domain refused a step since the last one taken
+
 	status := IterationLimit
 	mu := set.Damping
 	iter := 0
@@ -210,20 +229,25 @@ func (w *Workspace) Fit(model Model, y, weight, start []float64, set Settings) (
 		}
 		if fresh {
 			w.normal(y, weight)
-			fresh = false
-			// The undamped step tells how far the minimum still is: its
-			// predicted fall g'A⁻¹g against the residual sum, and its length.
+		}
+		solved := w.solveDamped(mu)
+		pred, length, size := w.measure(mu)
+		if fresh && !(solved && pred > near*rss && length > set.Step*set.Step*size) {
+			// The undamped step tells how far the minimum still is: its predicted
+			// fall g'A⁻¹g against the residual sum, and its length. Both are more
+			// than those of the damped step, so it is not needed before.
 			if w.solveDamped(0) {
 				fall, length, size := w.measure(0)
-				if fall*float64(max(n-p, 1)) <= set.Offset*set.Offset*rss*float64(p) ||
-					length <= set.Step*set.Step*size {
+				if fall <= near*rss || length <= set.Step*set.Step*size {
 					status = Converged
 					break
 				}
 			}
+			solved = w.solveDamped(mu)
 		}
+		fresh = false
 		iter++
-		if !w.solveDamped(mu) {
+		if !solved {
 			mu = math.Max(10*mu, 1e-5)
 			if mu > 1e20 {
 				status = Stalled
@@ -231,7 +255,9 @@ func (w *Workspace) Fit(model Model, y, weight, start []float64, set Settings) (
 			}
 			continue
 		}
-		pred, _, _ := w.measure(mu)
+		if curved && iter > 2 {
+			w.bend(model, weight)
+		}
 		for j := 0; j < p; j++ {
 			w.trial[j] = w.par[j] + w.step[j]/w.d[j]
 		}
@@ -253,19 +279,26 @@ func (w *Workspace) Fit(model Model, y, weight, start []float64, set Settings) (
 			w.f, w.ft = w.ft, w.f
 			w.jac, w.jact = w.jact, w.jac
 			rss = rssT
-			fresh = true
+			if blocked && pred <= near*rss {
+				status = Stalled // at the edge of the domain
+				break
+			}
+			fresh, blocked = true, false
 			switch {
 			case gain > 0.75:
-				mu *= 0.05
+				mu *= 0.2
 			case gain < 0.25:
+				curved = true
 				// From damping that had all but vanished it would take many
 				// steps to matter, and undamped steps can swing to and fro.
 				mu = math.Max(4*mu, 1e-3)
 			}
 			continue
 		}
-		mu = math.Max(10*mu, 1e-5)
-		if mu > 1e20 {
+		blocked = blocked || !ok
+		curved = true
+		mu = math.Max(4*mu, 1e-5)
+		if mu > 1e20 || blocked && pred <= near*rss {
 			status = Stalled
 			break
 		}
@@ -317,8 +350,30 @@ func (w *Workspace) normal(y, weight []float64) {
 	for k := range g {
 		g[k] = 0
 	}
-	for i := 0; i < n; i++ {
-		row := w.jac[i*p : i*p+p]
+	// Two readings at a time, so that a sum is loaded and stored once for both.
+	i := 0
+	for ; i+1 < n; i += 2 {
+		rows := w.jac[i*p:][:2*p]
+		one, two := rows[:p], rows[p:][:p]
+		w1, w2 := 1.0, 1.0
+		if weight != nil {
+			w1, w2 = weight[i], weight[i+1]
+		}
+		r1, r2 := w1*(y[i]-w.f[i]), w2*(y[i+1]-w.f[i+1])
+		for j, v1 := range one {
+			v2 := two[j]
+			g[j] += v1*r1 + v2*r2
+			v1 *= w1
+			v2 *= w2
+			aj := a[j*p:][:j+1]
+			b, c := one[:len(aj)], two[:len(aj)]
+			for k, u := range aj {
+				aj[k] = u + (v1*b[k] + v2*c[k])
+			}
+		}
+	}
+	if i < n {
+		row := w.jac[i*p:][:p]
 		wt := 1.0
 		if weight != nil {
 			wt = weight[i]
@@ -327,7 +382,7 @@ func (w *Workspace) normal(y, weight []float64) {
 		for j, v := range row {
 			g[j] += v * r
 			v *= wt
-			aj := a[j*p : j*p+j+1]
+			aj := a[j*p:][:j+1]
 			for k := range aj {
 				aj[k] += v * row[k]
 			}
@@ -343,6 +398,57 @@ func (w *Workspace) normal(y, weight []float64) {
 		g[j] /= w.d[j]
 		for k := 0; k <= j; k++ {
 			a[j*p+k] /= w.d[j] * w.d[k]
+		}
+	}
+}
+
+// bend adds to the step what the curvature of the model along it asks for:
+//
+//	-½ (a + mu I)⁻¹ D⁻¹J'W f″,   f″ the second derivative of the model along the step
+//
+// which follows a bent valley where the straight step would climb its side. A
+// correction of more than a part of the step is not to be trusted, and left.
+//
+// Source: M. K. Transtrum, B. B. Machta and J. P. Sethna, Phys. Rev. E 83 (2011)
+// 036701 (geodesic acceleration).
+func (w *Workspace) bend(model Model, weight []float64) {
+	const h, most = 0.1, 0.75
+	n, p := w.n, w.p
+	for j, s := range w.step {
+		w.v[j] = s / w.d[j]
+		w.trial[j] = w.par[j] + h*w.v[j]
+	}
+	if !model(w.trial, w.ft, w.jact) {
+		return
+	}
+	b := w.tau
+	clear(b)
+	for i := range n {
+		row := w.jac[i*p : i*p+p]
+		var along float64
+		for j, v := range row {
+			along += v * w.v[j]
+		}
+		r := -(1 / h) * ((w.ft[i]-w.f[i])/h - along)
+		if weight != nil {
+			r *= weight[i]
+		}
+		for j, v := range row {
+			b[j] += v * r
+		}
+	}
+	var second, first float64
+	for j := range b {
+		b[j] /= w.d[j]
+		first += w.step[j] * w.step[j]
+	}
+	w.backSolve(b, b)
+	for _, v := range b {
+		second += v * v
+	}
+	if 4*second <= most*most*first {
+		for j, v := range b {
+			w.step[j] += v
 		}
 	}
 }
@@ -385,19 +491,25 @@ func (w *Workspace) solveDamped(mu float64) bool {
 			}
 		}
 	}
+	w.backSolve(w.step, w.g)
+	return true
+}
+
+// backSolve solves L L' x = b with the factor of the last solveDamped; x may be b.
+func (w *Workspace) backSolve(x, b []float64) {
+	p, l := w.p, w.chol
 	for j := 0; j < p; j++ {
-		s := w.g[j]
+		s := b[j]
 		for m := 0; m < j; m++ {
-			s -= l[j*p+m] * w.step[m]
+			s -= l[j*p+m] * x[m]
 		}
-		w.step[j] = s / l[j*p+j]
+		x[j] = s / l[j*p+j]
 	}
 	for j := p - 1; j >= 0; j-- {
-		s := w.step[j]
+		s := x[j]
 		for m := j + 1; m < p; m++ {
-			s -= l[m*p+j] * w.step[m]
+			s -= l[m*p+j] * x[m]
 		}
-		w.step[j] = s / l[j*p+j]
+		x[j] = s / l[j*p+j]
 	}
-	return true
 }

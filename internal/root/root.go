@@ -14,7 +14,10 @@ var ErrBracket = errors.New("root: no change of sign between the ends")
 // Find returns x in [a, b] with f(x) = 0 to about the spacing of the numbers
 // there, by Brent's method (R. P. Brent, Algorithms for Minimization without
 // Derivatives, 1973, chapter 4). f must be continuous and change sign.
-func Find(f func(float64) float64, a, b float64) (float64, error) {
+func Find(f func(float64) float64, a, b float64) (float64, error) { return Within(f, a, b, 0) }
+
+// Within is [Find] where to be within tolerance of the zero is enough.
+func Within(f func(float64) float64, a, b, tolerance float64) (float64, error) {
 	fa, fb := f(a), f(b)
 	switch {
 	case fa == 0:
@@ -36,7 +39,7 @@ func Find(f func(float64) float64, a, b float64) (float64, error) {
 			a, b, c = b, c, b
 			fa, fb, fc = fb, fc, fb
 		}
-		tol := 2.3e-16*math.Abs(b) + 1e-300
+		tol := 2.3e-16*math.Abs(b) + tolerance/2 + 1e-300
 		m := (c - b) / 2
 		if math.Abs(m) <= tol || fb == 0 {
 			return b, nil
