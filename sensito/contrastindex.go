@@ -61,8 +61,9 @@ func contrastIndex(c Curve) (foot LogH, slope float64, err error) {
 		missing = err
 		return math.NaN()
 	}
-	// The line is too flat while the curve lies above it at the outer arc. Ratios
-	// of 1.1 and then 1.3 up or down from a likely slope bracket the angle.
+	// The line is too flat while the curve lies above it at the outer arc. From a
+	// likely slope a step of Newton's with the derivative of a usual toe, a quarter
+	// longer, and then ratios of 1.3 up or down bracket the angle.
 	at := func(slope float64) (LogH, float64, error) {
 		x1, _, cos, err := inner(slope)
 		return x1 - LogH(indexInner*cos), slope, err
@@ -81,14 +82,24 @@ func contrastIndex(c Curve) (foot LogH, slope float64, err error) {
 		return at(s)
 	}
 	up := v > 0
-	for step := 1.1; s > least && s < greatest && !math.IsNaN(v); step = ratio {
+	cos := 1 / math.Sqrt(1+s*s)
+	step := math.Abs(v) * 1.25 / (cos * cos * cos * (indexOuter - 2*indexInner + (indexOuter-indexInner)*s*s))
+	for step = min(1+step/s, ratio); s > least && s < greatest && !math.IsNaN(v); step = ratio {
 		next := s * step
 		if !up {
 			next = s / step
 		}
 		w := f(next)
 		if (v > 0) != (w > 0) && !math.IsNaN(w) {
-			slope, err := root.Within(f, s, next, 1e-10)
+			slope, err := root.Within(func(x float64) float64 {
+				switch x {
+				case s:
+					return v
+				case next:
+					return w
+				}
+				return f(x)
+			}, s, next, 1e-10)
 			if err != nil {
 				break
 			}

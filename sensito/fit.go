@@ -201,9 +201,9 @@ func Fit(readings []Reading, base Base) (*Fitted, error) {
 var (
 	coarse = lsq.Settings{Offset: 0.1, MaxIter: 60, NoCovariance: true}
 	fine   = lsq.Settings{Offset: 1e-4, MaxIter: 500}
-	// For an interval a twentieth of a standard deviation is plenty: it widens it by a
-	// thousandth.
-	redrawn = lsq.Settings{Offset: 5e-2, MaxIter: 60, NoCovariance: true, Continue: true}
+	// For an interval a fiftieth of a standard deviation is plenty: it moves its ends
+	// by less than a hundredth of its width, the chance of ten thousand draws by more.
+	redrawn = lsq.Settings{Offset: 2e-2, MaxIter: 60, NoCovariance: true, Continue: true}
 )
 
 // fitter keeps the memory of a fit for the next.

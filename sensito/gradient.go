@@ -167,31 +167,52 @@ func StraightPart(c Curve) (lo, hi LogH, err error) {
 //
 // of which the left side rises from 0 without bound.
 func (f *Form) straight(a, b LogH) (lo, hi LogH) {
-	// In log H; the slope is level at its top.
-	const near, nearTop = 1e-6, 1e-4
+	// In log H; Newton's last step is shorter by far. The slope is level at its top.
+	const near, nearTop = 1e-4, 1e-3
 	s := &f.shape
+	w, k := s.ToeWidth, s.Sharpness
+	// The logarithms of the slope over gamma and of the left side of the above, and
+	// the derivatives of both.
+	at := func(x float64) (slope, side, dSlope, dSide float64) {
+		z := (x - float64(s.Toe)) / w
+		e := math.Exp(-math.Abs(z))
+		l := math.Log1p(e)
+		sp, rise := l, e/(1+e)
+		if z > 0 {
+			sp, rise = z+l, 1/(1+e)
+		}
+		slope, dSlope = z-sp, (1-rise)/w
+		if s.Shoulder > 0 {
+			lnq := k * math.Log(s.Gamma*w*sp/float64(s.Shoulder))
+			bend := softplus(lnq)
+			part := math.Exp(lnq - bend)
+			slope -= (1 + 1/k) * bend
+			dSlope -= (k + 1) * part * rise / (sp * w)
+			side = math.Log((k+1)/sp) + z + lnq - bend
+			dSide = (1 - rise/sp + (1-part)*k*rise/sp) / w
+		}
+		return slope, side, dSlope, dSide
+	}
 	top := float64(b)
 	if s.Shoulder > 0 {
-		past := func(x float64) float64 {
-			z := (x - float64(s.Toe)) / s.ToeWidth
-			sp, _ := toe(z)
-			lnq := s.Sharpness * math.Log(s.Gamma*s.ToeWidth*sp/float64(s.Shoulder))
-			return math.Log((s.Sharpness+1)/sp) + z - softplus(-lnq)
-		}
-		switch x, err := root.Within(past, float64(a), float64(b), nearTop); {
-		case err == nil:
-			top = x
-		case past(float64(a)) > 0:
-			top = float64(a)
-		}
+		// Between toe and shoulder, to begin with.
+		mid := float64(s.Toe) + float64(s.Shoulder)/s.Gamma/2
+		top, _ = root.Newton(func(x float64) (float64, float64) {
+			_, side, _, dSide := at(x)
+			return side, dSide
+		}, float64(a), float64(b), mid, nearTop)
 	}
-	least := (1 - straightness) * f.slope(LogH(top))
-	short := func(x float64) float64 { return f.slope(LogH(x)) - least }
+	best, _, _, _ := at(top)
+	least := best + math.Log1p(-straightness)
+	short := func(x float64) (float64, float64) {
+		slope, _, dSlope, _ := at(x)
+		return slope - least, dSlope
+	}
 	lo, hi = a, b
-	if x, err := root.Within(short, float64(a), top, near); err == nil {
+	if x, ok := root.Newton(short, float64(a), top, float64(s.Toe)+4*w, near); ok {
 		lo = LogH(x)
 	}
-	if x, err := root.Within(short, top, float64(b), near); err == nil {
+	if x, ok := root.Newton(short, top, float64(b), 2*top-float64(lo), near); ok {
 		hi = LogH(x)
 	}
 	return lo, hi

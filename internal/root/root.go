@@ -76,3 +76,47 @@ func Within(f func(float64) float64, a, b, tolerance float64) (float64, error) {
 	}
 	return b, nil
 }
+
+// Newton returns x in [a, b] to about a tolerance of f(x) = 0, for a function that
+// gives its slope too and is monotone between a and b: by Newton's steps from start,
+// and by halves where these leave the bracket. Without a change of sign it returns the
+// end at which f is the nearer to 0, and false.
+func Newton(f func(float64) (v, slope float64), a, b, start, tolerance float64) (x float64, ok bool) {
+	fa, _ := f(a)
+	fb, _ := f(b)
+	switch {
+	case fa == 0:
+		return a, true
+	case fb == 0:
+		return b, true
+	case !((fa < 0) != (fb < 0)) || fa != fa || fb != fb:
+		if math.Abs(fb) < math.Abs(fa) {
+			return b, false
+		}
+		return a, false
+	}
+	x = start
+	if !(x > a && x < b) {
+		x = a + (b-a)/2
+	}
+	for range 100 {
+		v, slope := f(x)
+		if v == 0 {
+			return x, true
+		}
+		if (v < 0) == (fa < 0) {
+			a = x
+		} else {
+			b = x
+		}
+		next := x - v/slope
+		if !(next > a && next < b) {
+			next = a + (b-a)/2
+		}
+		if math.Abs(next-x) <= tolerance {
+			return next, true
+		}
+		x = next
+	}
+	return x, true
+}
