@@ -1,7 +1,7 @@
 #include "textflag.h"
 
 // How far ahead of its use the cube is asked for, in bytes.
-#define AHEAD 6144
+#define AHEAD 12288
 
 // Stores 8 densities: past the caches where R15 is not zero, so that the lines are
 // not read first.
@@ -118,74 +118,51 @@ stored: \
 	VFMADD231PS Y5, Y1, Y4; \
 	VORPS       Y8, Y4, Y0
 
+// One pixel's sum, walking memory in order. R9 are the weights, R11 the whole vectors of
+// a pixel, R10 the bytes after them.
+#define PIXEL(y, vector, whole, tail) \
+	MOVQ        R9, DX; \
+	MOVQ        R11, CX; \
+	VXORPS      y, y, y; \
+vector: \
+	VMOVUPS     (SI), Y8; \
+	VFMADD231PS (DX), Y8, y; \
+	PREFETCHT1 AHEAD(SI); \
+	ADDQ        $32, SI; \
+	ADDQ        $32, DX; \
+	DECQ        CX; \
+	JNZ         vector; \
+	TESTQ       R10, R10; \
+	JZ          whole; \
+	ADDQ        R10, SI; \
+	VMOVUPS     -32(SI), Y8; \
+	VFMADD231PS (DX), Y8, y; \
+whole:
+
 // func density1(density, reflectance *float32, groups, bands int, weights *float32, t *tone, counts *[4]int, stream int)
 TEXT ·density1(SB), NOSPLIT, $32-64
 	MOVQ density+0(FP), DI
 	MOVQ reflectance+8(FP), SI
 	MOVQ bands+24(FP), R8
+	MOVQ weights+32(FP), R9
 	MOVQ t+40(FP), BX
 	MOVQ stream+56(FP), R15
 	CONSTANTS
 	MOVQ R8, R11
 	SHRQ $3, R11              // whole vectors of a pixel
-	SHLQ $2, R8               // bytes of a pixel
-	LEAQ (R8)(R8*2), R9
+	MOVQ R8, R10
+	ANDQ $7, R10
+	SHLQ $2, R10              // bytes after them
 
 group:
-	LEAQ   (SI)(R8*4), R10
-	LEAQ   AHEAD(SI), R14
-	MOVQ   weights+32(FP), DX
-	MOVQ   R11, CX
-	MOVQ   SI, AX
-	VXORPS Y0, Y0, Y0
-	VXORPS Y1, Y1, Y1
-	VXORPS Y2, Y2, Y2
-	VXORPS Y3, Y3, Y3
-	VXORPS Y4, Y4, Y4
-	VXORPS Y5, Y5, Y5
-	VXORPS Y6, Y6, Y6
-	VXORPS Y7, Y7, Y7
-
-vector:
-	VMOVUPS     (DX), Y8
-	VFMADD231PS (AX), Y8, Y0
-	VFMADD231PS (AX)(R8*1), Y8, Y1
-	VFMADD231PS (AX)(R8*2), Y8, Y2
-	VFMADD231PS (AX)(R9*1), Y8, Y3
-	VFMADD231PS (R10), Y8, Y4
-	VFMADD231PS (R10)(R8*1), Y8, Y5
-	VFMADD231PS (R10)(R8*2), Y8, Y6
-	VFMADD231PS (R10)(R9*1), Y8, Y7
-	PREFETCHT1  0(R14)
-	PREFETCHT1  64(R14)
-	PREFETCHT1  128(R14)
-	PREFETCHT1  192(R14)
-	ADDQ        $256, R14
-	ADDQ        $32, AX
-	ADDQ        $32, R10
-	ADDQ        $32, DX
-	DECQ        CX
-	JNZ         vector
-
-	TESTQ       $28, R8
-	JZ          whole
-	PREFETCHT1  0(R14)
-	PREFETCHT1  64(R14)
-	PREFETCHT1  128(R14)
-	PREFETCHT1  192(R14)
-	LEAQ        -32(SI)(R8*1), AX
-	LEAQ        (AX)(R8*4), R10
-	VMOVUPS     (DX), Y8
-	VFMADD231PS (AX), Y8, Y0
-	VFMADD231PS (AX)(R8*1), Y8, Y1
-	VFMADD231PS (AX)(R8*2), Y8, Y2
-	VFMADD231PS (AX)(R9*1), Y8, Y3
-	VFMADD231PS (R10), Y8, Y4
-	VFMADD231PS (R10)(R8*1), Y8, Y5
-	VFMADD231PS (R10)(R8*2), Y8, Y6
-	VFMADD231PS (R10)(R9*1), Y8, Y7
-
-whole:
+	PIXEL(Y0, v0, w0, t0)
+	PIXEL(Y1, v1, w1, t1)
+	PIXEL(Y2, v2, w2, t2)
+	PIXEL(Y3, v3, w3, t3)
+	PIXEL(Y4, v4, w4, t4)
+	PIXEL(Y5, v5, w5, t5)
+	PIXEL(Y6, v6, w6, t6)
+	PIXEL(Y7, v7, w7, t7)
 	SUMS
 	WITHIN
 	JNZ     outside
@@ -193,7 +170,6 @@ whole:
 within:
 	LOOKUP
 	STORE
-	LEAQ    (SI)(R8*8), SI
 	DECQ    groups+16(FP)
 	JNZ     group
 	SFENCE
