@@ -37,25 +37,26 @@
 // channel in turns with a loop that does nothing but read the cube, on one core of a
 // server of 2024 (AMD Zen 5) that others used at the time, medians:
 //
-//	times the read     AVX2   fallback   plain Go
-//	31 bands           1.07       1.3         2.3
-//	81 bands           1.09       1.3         2.4
+//	times the read        AVX2    fallback    plain Go
+//	31 bands       1.05 to 1.2         1.3  1.9 to 2.5
+//	81 bands       1.0  to 1.07        1.2  1.8 to 2.2
 //
-// In ns per pixel, where the same core reads a cube of 31 bands in about 3.5 ns per
-// pixel, one of 81 in about 9:
+// The more, the faster the machine reads at the time: from 3.1 to 4.4 ns per pixel of
+// 31 bands and 8 to 12 of 81. Large cubes are written past the caches. One thread, in
+// ns per pixel, medians of three:
 //
 //	bands, 1 channel       4     8    16    31    81   201   471
-//	1e5 pixels           2.5   1.6   1.6   2.8   8.4    24    58
+//	1e5 pixels           2.2   1.8   1.9   2.6   9.3    27    62
 //
 //	channels, 31 bands     1     2     4     8    16    32    64   128
-//	1e5 pixels           2.8   5.4   6.7    15    19    39    75   160
+//	1e5 pixels           2.4   5.8   7.0    16    24    42    81   158
 //
 //	pixels, 31 bands     1e4   1e5   1e6   1e7   1e8
-//	1 channel            2.5   3.1   5.9   6.4   5.3
+//	1 channel            2.8   2.5   5.5   5.3   5.2
 //
 // The cost is that of reading the cube, from the caches where it fits in them. It
 // grows in proportion to pixels, bands and, from 16 on, channels. One worker
 // allocates nothing, two took half the time of one. Preparing took 0.2 ms for a
 // channel of 81 bands. Measured by go test -bench . in this package (Growth with
-// -huge), mean of 5.
+// -huge).
 package image
