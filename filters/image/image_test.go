@@ -180,6 +180,9 @@ func TestLargeIsSmallTogether(t *testing.T) {
 			parts = parts.Plus(tally)
 		}
 		for _, off := range []int{0, 1, 4, 8} {
+			if testing.Short() && off > 1 {
+				break
+			}
 			for _, workers := range []int{1, 2} {
 				whole := make([]float32, n+off+8)
 				large := whole[off : off+n]
@@ -237,6 +240,9 @@ func TestAccuracyOverTheDomain(t *testing.T) {
 			c.White = lo
 			p := prepare(t, testBands(8), Refuse, c)
 			n := 200_000
+			if testing.Short() {
+				n = 40_000
+			}
 			cube, density := make([]float32, n*8), make([]float32, n)
 			for i := range n {
 				f := float64(i) / float64(n-1)
