@@ -70,7 +70,8 @@ func ScreenTable(off []sensito.Stops, x, y []float64, least sensito.Stops) (Scre
 	}
 	elementary.Log(lx, x)
 	elementary.Log(ly, y)
-	l, ok := robust.Bisquare(r, lx, ly, float64(least)*math.Ln2)
+	const rounding = 1e-9 // of the logarithms, and more
+	l, ok := robust.Bisquare(r, lx, ly, max(float64(least)*math.Ln2, rounding))
 	if !ok {
 		return Screen{}, fmt.Errorf("%w: every row is at %v, want different ones", ErrData, x[0])
 	}

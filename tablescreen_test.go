@@ -87,6 +87,26 @@ func TestScreenOfAPower(t *testing.T) {
 	}
 }
 
+// Rows that follow a power to the last digit are not suspected of their rounding.
+func TestScreenOfAnExactPower(t *testing.T) {
+	for _, p := range []float64{0.3, 1, 1.37} {
+		y := make([]float64, len(screened))
+		for i, x := range screened {
+			y[i] = 7 * math.Pow(x, p)
+		}
+		off := make([]sensito.Stops, len(y))
+		s, err := ScreenTable(off, screened, y, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, o := range off {
+			if s.Suspect(o) {
+				t.Errorf("power %v: row %d is off by %v, standard deviation %v", p, i+1, float64(o), float64(s.SD))
+			}
+		}
+	}
+}
+
 func TestScreenRefuses(t *testing.T) {
 	ok := []float64{1, 2, 3, 4, 5}
 	for _, r := range []struct {

@@ -196,6 +196,15 @@ func (c *Interpolated) Domain() (lo, hi LogH) { return LogH(c.x[0]), LogH(c.x[le
 
 // Density returns the density at x.
 func (c *Interpolated) Density(x LogH) (Density, error) {
+	if v := float64(x); c.single && v >= c.x0 && v <= c.x1 { // as [pieces.values] does
+		i := int(c.xs[min(uint((v-c.x0)*c.xScale), uint(len(c.xs)-1))])
+		if v >= c.from[i+1] {
+			i++
+		}
+		p := &c.seg[i]
+		t := v - p.x
+		return Density(p.y + t*(p.m+t*(p.c2+t*p.c3))), nil
+	}
 	p := c.at(float64(x))
 	if p == nil {
 		return 0, outside(x, LogH(c.x[0]), LogH(c.x[len(c.x)-1]))
@@ -261,6 +270,22 @@ func (c *Interpolated) Slope(x LogH) (float64, error) {
 // exactly d it returns the greatest such exposure: the last before it rises.
 func (c *Interpolated) LogH(d Density) (LogH, error) {
 	y, n := float64(d), len(c.y)
+	if y >= c.y0 && y <= c.y1 { // as [pieces.inverse] does where nothing is in the way
+		if i := int(c.ys[min(uint((y-c.y0)*c.yScale), uint(len(c.ys)-1))]); i >= 0 {
+			if y >= c.starts[i+1] {
+				i++
+			}
+			p := &c.parts[i]
+			if s := y - p.y; p.smooth && s >= 0 {
+				// part.step, written out.
+				t := s * (p.u1 + s*(p.u2+s*p.u3))
+				f := t*(p.m+t*(p.c2+t*p.c3)) - s
+				q := 3 * p.c3 * t
+				g := p.m + t*(2*p.c2+q)
+				return LogH(p.x + (t - f*g/(g*g-f*(p.c2+q)))), nil
+			}
+		}
+	}
 	const rounding = 1e-12
 	if !(y >= c.y[0]-rounding && y <= c.y[n-1]+rounding) {
 		if math.IsNaN(y) {
