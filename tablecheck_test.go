@@ -14,6 +14,7 @@ import (
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/filters"
+	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
 
@@ -369,5 +370,46 @@ func TestFilterTableForAnother(t *testing.T) {
 	}
 	if _, err := CheckFilterFactors(spectral.Sensitivity{}, day, rows); err == nil {
 		t.Error("no film accepted")
+	}
+}
+
+// A row that was rounded to a coarser step than the others may be off by that much.
+func TestSeriesKnowsEachRowsRounding(t *testing.T) {
+	s := Series{Column: "y", Law: func(x float64) float64 { return 10 * x }, Words: "ten times x"}
+	for i := range 9 {
+		s.X, s.Y, s.Step = append(s.X, float64(i+1)), append(s.Y, 10*float64(i+1)), append(s.Step, 0.01)
+	}
+	s.Step[4], s.Y[4] = 1, 51.005
+	rep, err := CheckSeries(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rep.Accused() != 0 || len(rep.Findings) != 1 {
+		t.Errorf("%v", rep.Findings)
+	}
+	s.Step[4] = 0.01
+	if rep, err = CheckSeries(s); err != nil || rep.Accused() != 1 {
+		t.Errorf("with a fine step: %v, %v", rep, err)
+	}
+}
+
+// Long tables: nothing overflows, and a clean one stays clean.
+func TestLongTableOfCorrections(t *testing.T) {
+	var rows []ReciprocityRow
+	for i := range 300 {
+		m := math.Exp2(1 + 11*float64(i)/300)
+		rows = append(rows, ReciprocityRow{Metered: m, Adjusted: math.Pow(m, 1.25), Aperture: sensito.Stops(math.NaN()), Percent: math.NaN()})
+	}
+	rep, err := CheckReciprocity(rows)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(rep.Findings) > 0 {
+		t.Errorf("%v", rep.Findings[0])
+	}
+	for i, r := range rows {
+		if d := math.Log2(rep.Implied[i] / r.Adjusted); !(math.Abs(d) < 0.1) {
+			t.Fatalf("row %d: %v implies %v", i+1, r.Adjusted, rep.Implied[i])
+		}
 	}
 }

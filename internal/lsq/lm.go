@@ -215,8 +215,7 @@ func (w *Workspace) Fit(model Model, y, weight, start []float64, set Settings) (
 	floor := 1e-30 * yy // a residual sum below this is rounding
 
 	near := set.Offset * set.Offset * float64(p) / float64(max(n-p, 1))
-	curved := false  // a step was refused, or fell well short of what it predicted
-	blocked := false // the domain refused a step since the last one taken
+	curved := false // a step was refused, or fell well short of what it predicted
 
 	status := IterationLimit
 	mu := set.Damping
@@ -279,11 +278,7 @@ func (w *Workspace) Fit(model Model, y, weight, start []float64, set Settings) (
 			w.f, w.ft = w.ft, w.f
 			w.jac, w.jact = w.jact, w.jac
 			rss = rssT
-			if blocked && pred <= near*rss {
-				status = Stalled // at the edge of the domain
-				break
-			}
-			fresh, blocked = true, false
+			fresh = true
 			switch {
 			case gain > 0.75:
 				mu *= 0.2
@@ -295,10 +290,9 @@ func (w *Workspace) Fit(model Model, y, weight, start []float64, set Settings) (
 			}
 			continue
 		}
-		blocked = blocked || !ok
 		curved = true
 		mu = math.Max(4*mu, 1e-5)
-		if mu > 1e20 || blocked && pred <= near*rss {
+		if mu > 1e20 || !ok && pred <= near*rss { // or at the edge of the domain
 			status = Stalled
 			break
 		}

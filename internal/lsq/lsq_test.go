@@ -227,3 +227,94 @@ func BenchmarkFitSixParameters21Points(b *testing.B) {
 	}
 	b.ReportMetric(float64(iter), "steps")
 }
+
+// A valley that bends: H. H. Rosenbrock's (Comput. J. 3 (1960) 175), narrower than his,
+// from his start and four others. The straight step climbs its side.
+func TestFollowsABentValley(t *testing.T) {
+	steps := 0
+	for _, start := range [][]float64{{-1.2, 1}, {-2, 0}, {3, 0}, {-3, 9}, {0, 5}} {
+		var w Workspace
+		r, err := w.Fit(func(p, f, jac []float64) bool {
+			f[0], f[1] = 1000*(p[1]-p[0]*p[0]), 1-p[0]
+			jac[0], jac[1], jac[2], jac[3] = -2000*p[0], 1000, -1, 0
+			return true
+		}, []float64{0, 0}, nil, start, Settings{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(r.Params[0]-1) > 1e-6 || math.Abs(r.Params[1]-1) > 1e-6 {
+			t.Errorf("from %v: %v after %d steps at %v", start, r.Status, r.Iter, r.Params)
+		}
+		steps += r.Iter
+	}
+	t.Logf("%d steps", steps)
+}
+
+// Where the least lies beyond the edge of the domain, the fit says so at the edge
+// instead of creeping up to it.
+func TestStopsAtTheEdge(t *testing.T) {
+	x := []float64{0, 1, 2, 3, 4, 5}
+	y := []float64{1.2, 0.1, 2.9, 2.1, 5.1, 4.6} // scatter such as readings have
+	evaluations := 0
+	model := func(p, f, jac []float64) bool {
+		evaluations++
+		if !(p[1] < 0.7) { // the slope is 0.9
+			return false
+		}
+		return line(x)(p, f, jac)
+	}
+	var w Workspace
+	r, err := w.Fit(model, y, nil, []float64{0, 0.2}, Settings{Offset: 5e-2, MaxIter: 500})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("%d evaluations, %v at %v", evaluations, r.Status, r.Params)
+	if r.Status != Stalled || math.Abs(r.Params[1]-0.7) > 0.01 {
+		t.Errorf("%v at %v", r.Status, r.Params)
+	}
+	if evaluations > 60 {
+		t.Errorf("%d evaluations", evaluations)
+	}
+}
+
+// Columns whose squares are out of the range of numbers.
+func TestColumnsOfAnySize(t *testing.T) {
+	for _, size := range []float64{1e-170, 1e-150, 1e150, 1e170} {
+		design := []float64{1, 0, 1, size, 1, 2 * size, 1, 3 * size}
+		r, err := Linear(design, 2, []float64{1, 3, 5, 7}, nil)
+		if err != nil {
+			t.Errorf("%g: %v", size, err)
+			continue
+		}
+		if math.Abs(r.Params[0]-1) > 1e-12 || math.Abs(r.Params[1]*size-2) > 1e-12 {
+			t.Errorf("%g: %v", size, r.Params)
+		}
+	}
+}
+
+// A fit goes on from what it is given, for other readings too.
+func TestContinues(t *testing.T) {
+	x := []float64{0, 1, 2, 3, 4}
+	y := []float64{1, 3.1, 4.9, 7, 9.1}
+	var a, b Workspace
+	want, err := a.Fit(line(x), y, nil, []float64{0, 0}, Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	par, f, jac := []float64{5, 5}, make([]float64, 5), make([]float64, 10)
+	line(x)(par, f, jac)
+	evaluations := 0
+	b.Resume(par, f, jac)
+	got, err := b.Fit(func(p, f, jac []float64) bool { evaluations++; return line(x)(p, f, jac) }, y, nil, par, Settings{Continue: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for j := range 2 {
+		if math.Abs(got.Params[j]-want.Params[j]) > 1e-9 {
+			t.Errorf("parameter %d: %v, want %v", j, got.Params[j], want.Params[j])
+		}
+	}
+	if evaluations != got.Iter {
+		t.Errorf("%d evaluations for %d steps", evaluations, got.Iter)
+	}
+}

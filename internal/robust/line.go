@@ -159,11 +159,6 @@ func someSlopes(s, x, y []float64) (m int, ok bool) {
 			}
 		}
 	}
-	if m == 0 { // ties: the two ends are what differs, if anything does
-		if d := x[n-1] - x[0]; d > 0 {
-			s[0], m = (y[n-1]-y[0])/d, 1
-		}
-	}
 	return m, true
 }
 
