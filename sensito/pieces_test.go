@@ -129,6 +129,28 @@ func TestSlicesRefuse(t *testing.T) {
 	}
 }
 
+// Many densities with one that is not reached among them.
+func TestManyInversesRefuse(t *testing.T) {
+	c, err := Interpolate(benchStrip(), UnexposedBase(0.152), Pool)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lo, hi := Density(c.y[0]), Density(c.y[len(c.y)-1])
+	for _, bad := range []Density{lo - 1e-6, hi + 1e-6, hi + 1, -1, Density(math.NaN()), Density(math.Inf(1)), Density(math.Inf(-1))} {
+		ds, xs := make([]Density, many), make([]LogH, many)
+		for i := range ds {
+			ds[i] = lo + (hi-lo)*Density(i)/many
+		}
+		ds[many-7] = bad
+		if err := c.LogHs(xs, ds); err == nil {
+			t.Errorf("%v: no error", float64(bad))
+		}
+		if x, err := c.LogH(ds[many-8]); err != nil || math.Abs(float64(x-xs[many-8])) > 1e-12 {
+			t.Errorf("before %v: %v, want %v, %v", float64(bad), xs[many-8], x, err)
+		}
+	}
+}
+
 // On a smooth curve nearly every part of the inverse is met by one step, and nearly
 // every density by a polynomial alone.
 func TestInverseIsQuick(t *testing.T) {
