@@ -61,11 +61,11 @@ func Bisquare(r, x, y []float64, floor float64) (l Line, ok bool) {
 	if m == 0 || !ok {
 		return Line{}, false
 	}
-	l.Slope = Select(slopes[:m], m/2)
+	l.Slope = nth(slopes[:m], m/2)
 	for i, v := range xc {
 		sorted[i] = y[i] - l.Slope*v
 	}
-	l.At = Select(sorted, n/2)
+	l.At = nth(sorted, n/2)
 	if d := l.At + l.Slope; d-d != 0 {
 		return Line{}, false
 	}
@@ -195,20 +195,20 @@ func medianAbs(r, sorted []float64, order *[fewPoints]uint8) float64 {
 // middle is the median of finite values, which it puts into another order.
 func middle(x []float64) float64 {
 	n := len(x)
-	m := Select(x, n/2)
+	m := nth(x, n/2)
 	if n%2 == 1 {
 		return m
 	}
 	return slices.Max(x[:n/2])/2 + m/2
 }
 
-// Select returns the value that has k smaller or equal ones before it in order, and
+// nth returns the value that has k smaller or equal ones before it in order, and
 // puts x into an order where these stand before it. Time grows with len(x). The values
 // must be no NaN.
 //
 // Source: C. A. R. Hoare, Commun. ACM 4 (1961) 321 (FIND); parted without a branch on
 // the values, which could not be foreseen.
-func Select(x []float64, k int) float64 {
+func nth(x []float64, k int) float64 {
 	lo, hi := 0, len(x)
 	for left := 8 * len(x); hi-lo > 3; {
 		if left -= hi - lo; left < 0 { // unlucky pivots

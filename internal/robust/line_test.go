@@ -205,7 +205,7 @@ func TestBisquareRefuses(t *testing.T) {
 	}
 }
 
-func TestSelect(t *testing.T) {
+func TestNth(t *testing.T) {
 	g := rand.New(rand.NewPCG(2, 3))
 	for range 3000 {
 		x := make([]float64, 1+g.IntN(40))
@@ -215,7 +215,7 @@ func TestSelect(t *testing.T) {
 		want := slices.Clone(x)
 		slices.Sort(want)
 		k := g.IntN(len(x))
-		if got := Select(x, k); got != want[k] {
+		if got := nth(x, k); got != want[k] {
 			t.Fatalf("%v is number %d of %v", got, k, want)
 		}
 		for i := range k {
@@ -237,7 +237,7 @@ func TestSelect(t *testing.T) {
 		}
 		want := slices.Clone(x)
 		slices.Sort(want)
-		if got := Select(x, n/3); got != want[n/3] {
+		if got := nth(x, n/3); got != want[n/3] {
 			t.Errorf("an organ pipe: %v", got)
 		}
 	}
