@@ -3,6 +3,22 @@
 // How far ahead of its use the cube is asked for, in bytes.
 #define AHEAD 4096
 
+// Four bands of four pixels are added to their sums.
+#define ADDED \
+	MOVUPS (DX), X8; \
+	MOVUPS (AX), X4; \
+	MOVUPS (AX)(R8*1), X5; \
+	MOVUPS (AX)(R8*2), X6; \
+	MOVUPS (AX)(R9*1), X7; \
+	MULPS  X8, X4; \
+	MULPS  X8, X5; \
+	MULPS  X8, X6; \
+	MULPS  X8, X7; \
+	ADDPS  X4, X0; \
+	ADDPS  X5, X1; \
+	ADDPS  X6, X2; \
+	ADDPS  X7, X3
+
 // func exposures1(x *float32, stride int, reflectance *float32, fours, bands int, weights *float32)
 TEXT ·exposures1(SB), NOSPLIT, $0-48
 	MOVQ x+0(FP), DI
@@ -27,20 +43,8 @@ four:
 	XORPS X3, X3
 
 vector:
-	MOVUPS     (DX), X8
-	MOVUPS     (AX), X4
-	MOVUPS     (AX)(R8*1), X5
-	MOVUPS     (AX)(R8*2), X6
-	MOVUPS     (AX)(R9*1), X7
+	ADDED
 	PREFETCHT0 (R14)
-	MULPS      X8, X4
-	MULPS      X8, X5
-	MULPS      X8, X6
-	MULPS      X8, X7
-	ADDPS      X4, X0
-	ADDPS      X5, X1
-	ADDPS      X6, X2
-	ADDPS      X7, X3
 	ADDQ       $64, R14
 	ADDQ       $16, AX
 	ADDQ       $16, DX
@@ -50,19 +54,7 @@ vector:
 	TESTQ  $12, R8
 	JZ     whole
 	LEAQ   -16(SI)(R8*1), AX
-	MOVUPS (DX), X8
-	MOVUPS (AX), X4
-	MOVUPS (AX)(R8*1), X5
-	MOVUPS (AX)(R8*2), X6
-	MOVUPS (AX)(R9*1), X7
-	MULPS  X8, X4
-	MULPS  X8, X5
-	MULPS  X8, X6
-	MULPS  X8, X7
-	ADDPS  X4, X0
-	ADDPS  X5, X1
-	ADDPS  X6, X2
-	ADDPS  X7, X3
+	ADDED
 
 whole:
 	// X0 = the sums of the elements of X0, X1, X2, X3, in that order.

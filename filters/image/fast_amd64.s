@@ -180,6 +180,14 @@ outside:
 	OUTSIDE(counts+48(FP))
 	JMP within
 
+// One pixel's sum, of up to four vectors that may overlap.
+#define SHORT(y) \
+	VMULPS      (SI), Y8, y; \
+	VFMADD231PS (SI)(R9*1), Y9, y; \
+	VFMADD231PS (SI)(R10*1), Y10, y; \
+	VFMADD231PS (SI)(R11*1), Y11, y; \
+	ADDQ        R8, SI
+
 // func density1short(density, reflectance *float32, groups, bands int, weights *float32, t *tone, counts *[4]int, stream int)
 TEXT ·density1short(SB), NOSPLIT, $32-64
 	MOVQ density+0(FP), DI
@@ -219,46 +227,14 @@ group:
 	PREFETCHT0 (AHEAD+832)(SI)
 	PREFETCHT0 (AHEAD+896)(SI)
 	PREFETCHT0 (AHEAD+960)(SI)
-	VMULPS      (SI), Y8, Y0
-	VFMADD231PS (SI)(R9*1), Y9, Y0
-	VFMADD231PS (SI)(R10*1), Y10, Y0
-	VFMADD231PS (SI)(R11*1), Y11, Y0
-	ADDQ        R8, SI
-	VMULPS      (SI), Y8, Y1
-	VFMADD231PS (SI)(R9*1), Y9, Y1
-	VFMADD231PS (SI)(R10*1), Y10, Y1
-	VFMADD231PS (SI)(R11*1), Y11, Y1
-	ADDQ        R8, SI
-	VMULPS      (SI), Y8, Y2
-	VFMADD231PS (SI)(R9*1), Y9, Y2
-	VFMADD231PS (SI)(R10*1), Y10, Y2
-	VFMADD231PS (SI)(R11*1), Y11, Y2
-	ADDQ        R8, SI
-	VMULPS      (SI), Y8, Y3
-	VFMADD231PS (SI)(R9*1), Y9, Y3
-	VFMADD231PS (SI)(R10*1), Y10, Y3
-	VFMADD231PS (SI)(R11*1), Y11, Y3
-	ADDQ        R8, SI
-	VMULPS      (SI), Y8, Y4
-	VFMADD231PS (SI)(R9*1), Y9, Y4
-	VFMADD231PS (SI)(R10*1), Y10, Y4
-	VFMADD231PS (SI)(R11*1), Y11, Y4
-	ADDQ        R8, SI
-	VMULPS      (SI), Y8, Y5
-	VFMADD231PS (SI)(R9*1), Y9, Y5
-	VFMADD231PS (SI)(R10*1), Y10, Y5
-	VFMADD231PS (SI)(R11*1), Y11, Y5
-	ADDQ        R8, SI
-	VMULPS      (SI), Y8, Y6
-	VFMADD231PS (SI)(R9*1), Y9, Y6
-	VFMADD231PS (SI)(R10*1), Y10, Y6
-	VFMADD231PS (SI)(R11*1), Y11, Y6
-	ADDQ        R8, SI
-	VMULPS      (SI), Y8, Y7
-	VFMADD231PS (SI)(R9*1), Y9, Y7
-	VFMADD231PS (SI)(R10*1), Y10, Y7
-	VFMADD231PS (SI)(R11*1), Y11, Y7
-	ADDQ        R8, SI
+	SHORT(Y0)
+	SHORT(Y1)
+	SHORT(Y2)
+	SHORT(Y3)
+	SHORT(Y4)
+	SHORT(Y5)
+	SHORT(Y6)
+	SHORT(Y7)
 	SUMS
 	WITHIN
 	JNZ     outside
