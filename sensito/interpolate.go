@@ -234,7 +234,7 @@ func (c *Interpolated) LogHs(dst []LogH, ds []Density) error {
 		return check.Errorf(ErrInput, "%d places for %d exposures", len(dst), len(ds))
 	}
 	v := c.inv
-	if v != nil && len(ds) >= many {
+	if v != nil && v.asked.Add(int64(len(ds))) >= many {
 		v.once.Do(func() { v.prepare(&c.pieces) })
 	} else {
 		v = nil

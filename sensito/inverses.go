@@ -3,12 +3,15 @@ package sensito
 import (
 	"math"
 	"sync"
+	"sync/atomic"
 )
 
 // inverses is the inverse of a curve for many densities: polynomials of the sixth
 // degree over short parts of the segments, found by a bucket index, without a
-// division and nearly without a branch. It is made when it is first wanted.
+// division and nearly without a branch. It is made when so many have been asked for
+// that it would have paid.
 type inverses struct {
+	asked          atomic.Int64
 	once           sync.Once
 	parts          []sextic
 	starts         []float64 // where the parts start in y, and +Inf
@@ -24,9 +27,9 @@ type sextic struct {
 }
 
 const (
-	// many is the number of densities for which the inverses are made: making them
-	// takes as long as some hundreds do one at a time.
-	many = 1024
+	// many is the number of densities for which the inverses are made: on a curve of
+	// 31 knots making them takes as long as they save on so many.
+	many = 1 << 14
 	// probed is how far a part may be from the exact inverse in log H where it is
 	// probed; elsewhere it is within 1e-12.
 	probed = 1e-13

@@ -53,7 +53,8 @@ func TestPieces(t *testing.T) {
 			probe(v)
 			probe(math.Nextafter(v, 9))
 			probe(math.Nextafter(v, -9))
-			if got := c.inverse(y[i]); i+1 < n && y[i+1] > y[i] && !(math.Abs(got-v) <= 1e-13) {
+			// A rise of a few units of the last place is level in its first parts.
+			if got := c.inverse(y[i]); i+1 < n && y[i+1]-y[i] > 1e-12 && !(math.Abs(got-v) <= 1e-13) {
 				t.Fatalf("round %d: inverse of knot %d is %v, want %v", round, i, got, v)
 			}
 		}
@@ -72,8 +73,9 @@ func TestPieces(t *testing.T) {
 		}
 		// Whole slices give what one at a time gives.
 		ic := &Interpolated{x: x, y: y, m: m, pieces: c, inv: new(inverses)}
+		ic.inv.asked.Store(many)
 		var hs []LogH
-		for range many {
+		for range 1000 {
 			hs = append(hs, LogH(x[0]+(x[n-1]-x[0])*rng.Float64()))
 		}
 		for _, v := range x {
@@ -137,7 +139,7 @@ func TestManyInversesRefuse(t *testing.T) {
 	}
 	lo, hi := Density(c.y[0]), Density(c.y[len(c.y)-1])
 	for _, bad := range []Density{lo - 1e-6, hi + 1e-6, hi + 1, -1, Density(math.NaN()), Density(math.Inf(1)), Density(math.Inf(-1))} {
-		ds, xs := make([]Density, many), make([]LogH, many)
+		ds, xs := make([]Density, many), make([]LogH, many) // at once enough
 		for i := range ds {
 			ds[i] = lo + (hi-lo)*Density(i)/many
 		}
