@@ -305,8 +305,8 @@ func weighLaws(points []failure, grids []lawGrid) (p, implied []float64) {
 		}
 		return
 	}
-	// The density of a point at d from a law is (1 - share) height exp(-d²/2v); it is
-	// held against that of a slip.
+	// The density of a point at d from a law, over that of a slip, is height
+	// exp(-d²/2v).
 	const wide = slipShare / slipRange
 	const kinds = len(lawScatter)
 	x, at, good := make([]float64, n), make([]float64, n), make([]float64, n)

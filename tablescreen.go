@@ -26,22 +26,21 @@ func (s Screen) Suspect(off sensito.Stops) bool {
 	return math.Abs(float64(off)) > unusual*float64(s.SD)
 }
 
-// screenFew is the number of rows that are screened without taking memory.
-const screenFew = 24
-
 // ScreenTable is a first look at a column y that should go as a power of another,
 // such as adjusted against metered times, and sets off to how far each row is from
 // what the others follow:
 //
 //	off = log2(y / (Unit x^Power))
 //
-// The line through the logarithms is Tukey's bisquare, which up to a quarter of the
-// rows may contradict in any way. least is the least standard deviation to believe,
-// such as rounding alone gives: a table of two digits has 0.02 stop. It is for whole books and for
-// simulations: a table of twelve rows takes about a microsecond and, up to 24 rows,
-// no memory; time grows in proportion to the rows, or as their sorting does where x
-// is in no order. [CheckReciprocity] and [CheckSeries] look closer at one table, and
-// know of failure that sets in at an onset, of rounding and of copied rows.
+// The line through the logarithms is Tukey's bisquare, which a sixth of the rows may
+// contradict in any way. least is the least standard deviation to believe, such as
+// rounding alone gives: a table of two digits has 0.02 stop.
+//
+// It is for whole books and for simulations: a table of twelve rows takes under two
+// microseconds and, up to 24 rows with x rising, no memory; time grows in proportion
+// to the rows, or as their sorting does where x does not rise. [CheckReciprocity] and
+// [CheckSeries] look closer at one table, and know of failure that sets in at an onset,
+// of rounding and of copied rows.
 //
 // Errors: [ErrData] for fewer than five rows, columns of different length, values
 // that are not positive, least below 0, or a single x.
@@ -56,9 +55,9 @@ func ScreenTable(off []sensito.Stops, x, y []float64, least sensito.Stops) (Scre
 	if !(least >= 0) || math.IsInf(float64(least), 1) {
 		return Screen{}, fmt.Errorf("%w: a least standard deviation of %v stops, want 0 or more", ErrData, float64(least))
 	}
-	var few [3 * screenFew]float64
+	var few [3 * robust.Few]float64
 	space := few[:]
-	if n > screenFew {
+	if n > robust.Few {
 		space = make([]float64, 3*n)
 	}
 	lx, ly, r := space[:n], space[n:2*n], space[2*n:3*n]

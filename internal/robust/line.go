@@ -14,9 +14,10 @@ const (
 	// bisquareWidth gives the bisquare 95 % of the efficiency of least squares on
 	// normal residuals.
 	bisquareWidth = 4.685
-	// fewPoints is the number of points that need no memory but the stack.
-	fewPoints = 24
-	rounds    = 100
+	// Few is the number of points up to which [Bisquare] takes no memory but the stack,
+	// as long as x rises.
+	Few    = 24
+	rounds = 100
 )
 
 // Bisquare returns the line through points by Tukey's bisquare, and sets r to the
@@ -27,13 +28,13 @@ const (
 // and line, residuals, scale and weights are found in turn until no step moves the
 // line by more than 1e-5 s, at most a hundred times. It starts from a line of Theil
 // and Sen's kind, the median of the slopes of all pairs that lie a third of the
-// sample apart or more in the order of x; of more than 24 points, of those just a
-// third and a half apart. So a quarter of the points may be wild. The scale is at
-// least floor; where it is 0, because more than half of the points lie on one line,
-// that is the line.
+// sample apart or more in the order of x; of more than [Few] points, of those just a
+// third and a half apart. So a sixth of the points may be wild in any way, and a
+// quarter if they are not all near the ends. The scale is at least floor; where it is
+// 0, because more than half of the points lie on one line, that is the line.
 //
 // ok is false, and r is not set, where no two x differ, a value is not finite, or
-// lengths differ. Memory is taken for more than 24 points only.
+// lengths differ. Memory is taken for more than Few points, or where x does not rise.
 //
 // Sources: A. E. Beaton and J. W. Tukey, Technometrics 16 (1974) 147; H. Theil (1950)
 // and P. K. Sen, J. Amer. Statist. Assoc. 63 (1968) 1379.
@@ -42,10 +43,10 @@ func Bisquare(r, x, y []float64, floor float64) (l Line, ok bool) {
 	if n < 2 || len(y) != n || len(r) != n {
 		return Line{}, false
 	}
-	var few [2*fewPoints + fewPoints*fewPoints/4]float64
-	var order [fewPoints]uint8
+	var few [2*Few + Few*Few/4]float64
+	var order [Few]uint8
 	space := few[:]
-	if n > fewPoints {
+	if n > Few {
 		space = make([]float64, 4*n)
 	}
 	xc, sorted, slopes := space[:n], space[n:2*n], space[2*n:]
@@ -138,7 +139,7 @@ func someSlopes(s, x, y []float64) (m int, ok bool) {
 		}
 		x, y = sx, sy
 	}
-	if n > fewPoints {
+	if n > Few {
 		for _, apart := range [...]int{n / 2, n / 3} {
 			for i := 0; i+apart < n; i++ {
 				if d := x[i+apart] - x[i]; d > 0 {
@@ -164,10 +165,10 @@ func someSlopes(s, x, y []float64) (m int, ok bool) {
 
 // medianAbs is the median of |r|. For few points sorted is kept in order by insertion
 // in the order of the call before, which is nearly right; order holds it.
-func medianAbs(r, sorted []float64, order *[fewPoints]uint8) float64 {
+func medianAbs(r, sorted []float64, order *[Few]uint8) float64 {
 	n := len(r)
 	sorted = sorted[:n]
-	if n > fewPoints {
+	if n > Few {
 		for i, v := range r {
 			sorted[i] = math.Abs(v)
 		}

@@ -102,7 +102,7 @@ func TestBisquareAgainstPlain(t *testing.T) {
 		tables = 200
 	}
 	for round := range tables {
-		n := 5 + g.IntN(fewPoints-4)
+		n := 5 + g.IntN(Few-4)
 		x, y, r := make([]float64, n), make([]float64, n), make([]float64, n)
 		slope, at := 2*g.NormFloat64(), 5*g.NormFloat64()
 		for i := range x {
@@ -135,6 +135,33 @@ func TestBisquareAgainstPlain(t *testing.T) {
 	}
 	if off > plainOff+10 || off > 20 {
 		t.Errorf("%d of %d slopes are wild, of the plain form %d", off, tables, plainOff)
+	}
+}
+
+// A sixth of the points may be wild in any way: here all to one side, anywhere.
+func TestASixthMayBeWild(t *testing.T) {
+	g := rand.New(rand.NewPCG(3, 9))
+	for n := 6; n <= 40; n++ {
+		x, clean, y, r := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
+		for i := range x {
+			x[i] = float64(i)
+			clean[i] = 2 + 0.5*x[i] + 0.01*g.NormFloat64()
+		}
+		for low := range n/6 + 1 {
+			for from := 0; from+n/6-low <= n; from++ {
+				copy(y, clean)
+				for i := range low { // some at the upper end, the rest side by side
+					y[n-1-i] += 30
+				}
+				for i := range n/6 - low {
+					y[from+i] = clean[from+i] + 30
+				}
+				l, ok := Bisquare(r, x, y, 0)
+				if !ok || math.Abs(l.Slope-0.5) > 0.02 || math.Abs(l.At+l.Slope*float64(n)/2-2-0.25*float64(n)) > 0.05 {
+					t.Fatalf("%d points, %d wild at the end and %d from %d: %+v", n, low, n/6-low, from, l)
+				}
+			}
+		}
 	}
 }
 

@@ -77,10 +77,10 @@ func Within(f func(float64) float64, a, b, tolerance float64) (float64, error) {
 	return b, nil
 }
 
-// Newton returns x in [a, b] to about a tolerance of f(x) = 0, for a function that
-// gives its slope too and is monotone between a and b: by Newton's steps from start,
-// and by halves where these leave the bracket. Without a change of sign it returns the
-// end at which f is the nearer to 0, and false.
+// Newton returns the zero of f in [a, b] once a step is no longer than tolerance, for a
+// function that gives its slope too and is monotone there: by Newton's steps from
+// start, and by halves where these leave the bracket. Without a change of sign it
+// returns the end at which f is the nearer to 0, and false.
 func Newton(f func(float64) (v, slope float64), a, b, start, tolerance float64) (x float64, ok bool) {
 	fa, _ := f(a)
 	fb, _ := f(b)
