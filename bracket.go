@@ -1,7 +1,6 @@
 package actinic
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -9,12 +8,13 @@ import (
 	"text/tabwriter"
 	"time"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
 )
 
 // ErrFrames marks a bracket that needs more frames than the roll has.
-var ErrFrames = errors.New("actinic: not enough frames")
+var ErrFrames = check.Sentinel("actinic: not enough frames")
 
 // Bracket asks for a plan of an exposure-index bracket: the same subject at a
 // fixed aperture, each frame exposed as if the film had another index.

@@ -1,19 +1,19 @@
 package actinic
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 	"time"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
 )
 
 // ErrReach marks an exposure that the marks of a camera do not reach.
-var ErrReach = errors.New("actinic: out of the camera's reach")
+var ErrReach = check.Sentinel("actinic: out of the camera's reach")
 
 // inputf wraps sensito.ErrInput with what was wrong and what to do.
 func inputf(format string, args ...any) error {

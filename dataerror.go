@@ -2,14 +2,15 @@ package actinic
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
+
+	"example.org/actinic/internal/check"
 )
 
 // ErrData is wrapped by every error about a file's content.
-var ErrData = errors.New("actinic: unusable data")
+var ErrData = check.Sentinel("actinic: unusable data")
 
 // DataError says where in a file something cannot be used.
 type DataError struct {

@@ -1,13 +1,13 @@
 package actinic
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
 	"time"
 
 	"example.org/actinic/devtime"
+	"example.org/actinic/internal/check"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
@@ -16,10 +16,10 @@ import (
 var (
 	// ErrMissing is wrapped when a film is asked for a part that nobody has given
 	// it; the error names the film and the part.
-	ErrMissing = errors.New("actinic: the film lacks a part")
+	ErrMissing = check.Sentinel("actinic: the film lacks a part")
 	// ErrUnknown is wrapped when there is no film or process of a name, or more
 	// than one that it could mean.
-	ErrUnknown = errors.New("actinic: no such name")
+	ErrUnknown = check.Sentinel("actinic: no such name")
 )
 
 // Film is what is known of a film: its identity, and as far as they are known its

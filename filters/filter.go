@@ -1,12 +1,12 @@
 package filters
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
@@ -14,11 +14,11 @@ import (
 var (
 	// ErrInvalid is wrapped by errors about data that cannot be what they are
 	// said to be, above all a transmittance beyond 0 to 1.
-	ErrInvalid = errors.New("filters: invalid data")
+	ErrInvalid = check.Sentinel("filters: invalid data")
 
 	// ErrOpaque is wrapped when a film or a meter gets nothing through the
 	// filter, so that there is no factor.
-	ErrOpaque = errors.New("filters: nothing gets through")
+	ErrOpaque = check.Sentinel("filters: nothing gets through")
 )
 
 func invalid(format string, a ...any) error {

@@ -1,10 +1,10 @@
 package filters
 
 import (
-	"errors"
 	"fmt"
 	"math"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
@@ -31,7 +31,7 @@ type Finding struct {
 
 // ErrDisagrees is wrapped by the finding for a row that its film and light
 // contradict, or that contradicts itself.
-var ErrDisagrees = errors.New("filters: the printed factor disagrees")
+var ErrDisagrees = check.Sentinel("filters: the printed factor disagrees")
 
 // CheckTable computes each row of a printed table for a film and compares it in
 // stops,

@@ -1,7 +1,6 @@
 package reciprocity
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"time"
@@ -14,12 +13,12 @@ import (
 var (
 	// ErrInput marks input that no law can use: not finite, not positive, too
 	// few, out of order.
-	ErrInput = errors.New("reciprocity: unusable input")
+	ErrInput = check.Sentinel("reciprocity: unusable input")
 	// ErrOutside marks a question beyond what a table covers, or a time beyond
 	// measure.
-	ErrOutside = errors.New("reciprocity: outside the range of the law")
+	ErrOutside = check.Sentinel("reciprocity: outside the range of the law")
 	// ErrNoLaw marks readings that do not follow the law to be fitted.
-	ErrNoLaw = errors.New("reciprocity: readings do not follow the law")
+	ErrNoLaw = check.Sentinel("reciprocity: readings do not follow the law")
 )
 
 // Law is a law of reciprocity failure. Times are in seconds and positive; other

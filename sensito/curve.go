@@ -1,6 +1,6 @@
 package sensito
 
-import "errors"
+import "example.org/actinic/internal/check"
 
 // Curve is a characteristic curve: density against log exposure for one film,
 // process and light. [Form], [*Interpolated] and [*Fitted] are curves, and so is
@@ -23,17 +23,17 @@ type Curve interface {
 var (
 	// ErrInput marks input that no law can use: not finite, negative where
 	// that has no meaning, empty, out of order.
-	ErrInput = errors.New("sensito: unusable input")
+	ErrInput = check.Sentinel("sensito: unusable input")
 	// ErrOutside marks a question beyond the exposures of the readings.
-	ErrOutside = errors.New("sensito: outside the exposures of the curve")
+	ErrOutside = check.Sentinel("sensito: outside the exposures of the curve")
 	// ErrNotReached marks a density, slope or condition that the curve does
 	// not reach within its exposures.
-	ErrNotReached = errors.New("sensito: not reached by the curve")
+	ErrNotReached = check.Sentinel("sensito: not reached by the curve")
 	// ErrFalls marks readings whose density falls as exposure rises, so that
 	// a density may belong to several exposures.
-	ErrFalls = errors.New("sensito: density falls as exposure rises")
+	ErrFalls = check.Sentinel("sensito: density falls as exposure rises")
 	// ErrRange marks a constant outside the range its standard gives.
-	ErrRange = errors.New("sensito: outside the standard's range")
+	ErrRange = check.Sentinel("sensito: outside the standard's range")
 	// ErrSyntax marks text that cannot be read as the quantity asked for.
-	ErrSyntax = errors.New("sensito: cannot read")
+	ErrSyntax = check.Sentinel("sensito: cannot read")
 )

@@ -1,7 +1,6 @@
 package image
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -13,7 +12,7 @@ import (
 )
 
 // ErrInvalid is wrapped by errors about input that cannot be what it is said to be.
-var ErrInvalid = errors.New("image: invalid data")
+var ErrInvalid = check.Sentinel("image: invalid data")
 
 func invalid(format string, a ...any) error { return check.Errorf(ErrInvalid, format, a...) }
 
