@@ -10,6 +10,7 @@ import (
 	"example.org/actinic/devtime"
 	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/figures"
+	"example.org/actinic/internal/plausible"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"
@@ -349,12 +350,4 @@ func findName(names []string, want string) (int, error) {
 }
 
 // checkName refuses what would not survive a table.
-func checkName(s string) error {
-	switch {
-	case strings.TrimSpace(s) != s || s == "":
-		return fmt.Errorf("%q, want text without spaces around it", s)
-	case strings.ContainsFunc(s, func(r rune) bool { return r < ' ' || r == '\ufffd' }):
-		return fmt.Errorf("%q, want plain text on one line", s)
-	}
-	return nil
-}
+func checkName(s string) error { return plausible.Name(s) }

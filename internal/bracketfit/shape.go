@@ -32,7 +32,7 @@ func (s *Shape) usable() bool {
 
 // between is by how much the curve of frames differs from that of a strip of the
 // same development, as standard deviations: they lie apart in the tank.
-var between = [pForm]float64{pBase: 0.005, pLnGamma: 0.01, pLnWidth: 0.02, pLnShoulder: 0.02, pLnSharpness: 0.03}
+var between = [pForm]float64{pBase: 0.01, pLnGamma: 0.01, pLnWidth: 0.02, pLnShoulder: 0.02, pLnSharpness: 0.03}
 
 // prior puts what is known of the curve into the problem: the strip's constants
 // without its toe, or the weak prior for nil.
@@ -143,4 +143,59 @@ func (s *Shape) widen(m *mixture) {
 			}
 		}
 	}
+}
+
+// Between gives the curve of a development between those of two strips, at part of
+// the way from a to b in the logarithm of time: the constants run straight, and how
+// far they may bend is in the covariance.
+func Between(a, b *Shape, part float64) *Shape {
+	var s Shape
+	p, q := part, 1-part
+	for i := range pForm {
+		d := b.Constants[i] - a.Constants[i]
+		s.Constants[i] = a.Constants[i] + p*d
+		for j := range pForm {
+			s.Cov[i][j] = q*q*a.Cov[i][j] + p*p*b.Cov[i][j]
+		}
+		bend := bendOfDevelopment * p * q * d
+		s.Cov[i][i] += bend * bend
+	}
+	return &s
+}
+
+// bendOfDevelopment is by how much of their difference constants may bend away from a
+// straight line in the logarithm of time, at the middle four times less.
+const bendOfDevelopment = 0.3
+
+// Pool gives what strips of several developments say of the curve of frames whose
+// development is not known: their mean, with their differences in the covariance. It
+// is nil for no strips.
+func Pool(shapes []*Shape) *Shape {
+	if len(shapes) == 0 {
+		return nil
+	}
+	var s Shape
+	n := float64(len(shapes))
+	for _, a := range shapes {
+		for i := range pForm {
+			s.Constants[i] += a.Constants[i] / n
+		}
+	}
+	for _, a := range shapes {
+		for i := range pForm {
+			for j := range pForm {
+				// as if one more development might lie as far out
+				s.Cov[i][j] += (a.Cov[i][j] + (1+1/n)*(a.Constants[i]-s.Constants[i])*(a.Constants[j]-s.Constants[j])) / n
+			}
+		}
+	}
+	return &s
+}
+
+// Fogged takes density off the base, where a strip was fogged by about so much.
+func (s *Shape) Fogged(by float64) *Shape {
+	out := *s
+	out.Constants[pBase] -= by
+	out.Cov[pBase][pBase] += 0.02*0.02 + by*by/16
+	return &out
 }
