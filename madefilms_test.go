@@ -44,7 +44,7 @@ type madeFilm struct {
 	processes   []madeProcess
 	nm, logS    []float64 // straight in the logarithm between these
 	truth       reciprocity.Law
-	kind        reciprocity.Kind // fitted to the tests; 0: the table of the common practice below
+	kind        reciprocity.Kind // fitted to the tests; empty: the table of the common practice below
 }
 
 func must[T any](v T, err error) T {
@@ -212,24 +212,19 @@ func (m madeFilm) make(rng *rand.Rand) (*Film, error) {
 		return nil, err
 	}
 	r := &ReciprocityData{Shortest: tests[0].Metered, Longest: tests[len(tests)-1].Metered, Readings: tests, Provenance: p}
-	par := map[string]float64{}
-	for _, q := range fit.Parameters() {
-		par[q.Name] = figures.Digits(q.Value, recordDigits)
+	form, err := fit.Form()
+	if err != nil {
+		return nil, err
 	}
-	switch m.kind {
-	case reciprocity.KindPower:
-		r.Law, r.Onset, r.P = "power", par["onset_s"], par["p"]
-	case reciprocity.KindSmooth:
-		r.Law, r.P = "smooth", par["p"]
-	case reciprocity.KindAdditive162:
-		r.Law, r.A, r.B = "additive", par["a"], reciprocity.BondExponent
-	case reciprocity.KindCatenary:
-		r.Law, r.A, r.Optimum, r.Reference = "catenary", par["a"], par["optimum_s"], par["optimum_s"]
+	for name, v := range form.Constants {
+		form.Constants[name] = digits(v, recordDigits)
 	}
+	c := form.Constants
+	r.Law, r.Onset, r.P, r.A, r.B, r.Optimum, r.Reference = form.Law, c["onset_s"], c["p"], c["a"], c["b"], c["optimum_s"], c["reference_s"]
 	d.Reciprocity = r
 	f, err := NewFilm(d)
 	if err != nil {
-		return nil, fmt.Errorf("%w (fitted %v)", err, par)
+		return nil, fmt.Errorf("%w (fitted %v)", err, form)
 	}
 	return f, nil
 }

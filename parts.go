@@ -344,7 +344,7 @@ func (d *ReciprocityData) law() (reciprocity.Law, error) {
 	used := ReciprocityData{Law: d.Law}
 	switch d.Law {
 	case "holds":
-		law = reciprocity.Holds{}
+		law = reciprocity.NoFailure{}
 	case "power":
 		used.Onset, used.P = d.Onset, d.P
 		law, err = reciprocity.NewPower(d.Onset, d.P)
