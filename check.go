@@ -1,6 +1,16 @@
 package actinic
 
 import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"strconv"
+
+	"example.org/actinic/internal/datapackage"
+	"example.org/actinic/internal/figures"
+	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/datafile"
 )
 
 // CheckPackage holds a data package to the rules: ours, or anybody's. It looks at

@@ -10,6 +10,7 @@ import (
 
 	"example.org/actinic/internal/datapackage"
 	"example.org/actinic/internal/figures"
+	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"
 )
@@ -127,18 +128,18 @@ func newReader(p *datapackage.Package) *reader {
 		filmAt: map[string]*FilmData{}, processAt: map[place]*ProcessData{}, curveAt: map[place]*CurveData{}}
 }
 
-// row is a row of a table with its place.
-type row struct {
+// tableRow is a row of a table with its place.
+type tableRow struct {
 	*datafile.Table
 	datafile.Row
 	at place
 }
 
-func (r row) fail(column, want string) { r.FailAt(r.Row, column, want) }
+func (r tableRow) fail(column, want string) { r.FailAt(r.Row, column, want) }
 
 // readTable reads the rows of a table into parts, and gives each to who knows where it
 // belongs. A package without the table has no such rows.
-func readTable[T any](r *reader, t *table[T], each func(row, T)) {
+func readTable[T any](r *reader, t *table[T], each func(tableRow, T)) {
 	spec := filmTable(t.Name)
 	file, err := r.opened.Read(spec)
 	if err != nil {
@@ -150,13 +151,13 @@ func readTable[T any](r *reader, t *table[T], each func(row, T)) {
 	}
 	r.tables[t.Name] = file
 	for _, line := range file.Rows {
-		at := row{file, line, place{file.Text(line, "film"), file.Text(line, "process"), file.Text(line, "curve")}}
+		at := tableRow{file, line, place{file.Text(line, "film"), file.Text(line, "process"), file.Text(line, "curve")}}
 		each(at, readPart(r, t, at))
 	}
 }
 
 // readPart reads the columns of a part, and reports the cells that cannot be.
-func readPart[T any](r *reader, t *table[T], at row) T {
+func readPart[T any](r *reader, t *table[T], at tableRow) T {
 	part := t.new()
 	for i := range t.columns {
 		c := &t.columns[i]
@@ -190,7 +191,7 @@ func readPart[T any](r *reader, t *table[T], at row) T {
 }
 
 // astray reports a row that leads nowhere, the first of a series that does.
-func (r *reader) astray(at row, column, want string) {
+func (r *reader) astray(at tableRow, column, want string) {
 	key := strings.Join([]string{at.File, column, at.at.film, at.at.process, at.at.curve}, "\x00")
 	if !r.lost[key] {
 		r.lost[key] = true
@@ -214,7 +215,7 @@ func (r *reader) allErrors() error {
 }
 
 // film returns the film that a row belongs to.
-func (r *reader) film(at row) *FilmData {
+func (r *reader) film(at tableRow) *FilmData {
 	f := r.filmAt[at.at.film]
 	if f == nil {
 		r.astray(at, "film", "a film of the table films")
@@ -223,7 +224,7 @@ func (r *reader) film(at row) *FilmData {
 }
 
 // process returns the process that a row belongs to.
-func (r *reader) process(at row) *ProcessData {
+func (r *reader) process(at tableRow) *ProcessData {
 	if r.film(at) == nil {
 		return nil
 	}
@@ -235,7 +236,7 @@ func (r *reader) process(at row) *ProcessData {
 }
 
 // curve returns the curve that a row belongs to.
-func (r *reader) curve(at row) *CurveData {
+func (r *reader) curve(at tableRow) *CurveData {
 	if r.process(at) == nil {
 		return nil
 	}
@@ -254,8 +255,8 @@ func (r *reader) films() []readFilm {
 			{File: datapackage.DescriptorFile, Field: "resources", Want: "a resource named films"}}}
 		return nil
 	}
-	readTable(r, &sourcesTable, func(_ row, s sourceRow) { r.citations[s.short] = s.citation })
-	readTable(r, &filmsTable, func(at row, d FilmData) {
+	readTable(r, &sourcesTable, func(_ tableRow, s sourceRow) { r.citations[s.short] = s.citation })
+	readTable(r, &filmsTable, func(at tableRow, d FilmData) {
 		if r.filmAt[d.Name] != nil {
 			at.fail("film", "each film once")
 			return
@@ -264,12 +265,12 @@ func (r *reader) films() []readFilm {
 		r.read = append(r.read, readFilm{&d, at.Line})
 	})
 	r.readProcesses()
-	readTable(r, &sensitivitiesTable, func(at row, d SensitivityData) {
+	readTable(r, &sensitivitiesTable, func(at tableRow, d SensitivityData) {
 		if f := r.film(at); f != nil {
 			f.Sensitivity = &d
 		}
 	})
-	readTable(r, &sensitivityPointsTable, func(at row, p pointRow) {
+	readTable(r, &sensitivityPointsTable, func(at tableRow, p pointRow) {
 		switch f := r.film(at); {
 		case f == nil:
 		case f.Sensitivity == nil:
@@ -279,12 +280,12 @@ func (r *reader) films() []readFilm {
 			f.Sensitivity.Log10 = append(f.Sensitivity.Log10, p.log10)
 		}
 	})
-	readTable(r, lawsTable(), func(at row, d ReciprocityData) {
+	readTable(r, lawsTable(), func(at tableRow, d ReciprocityData) {
 		if f := r.film(at); f != nil {
 			f.Reciprocity = &d
 		}
 	})
-	readTable(r, &lawReadingsTable, func(at row, q reciprocity.Reading) {
+	readTable(r, &lawReadingsTable, func(at tableRow, q reciprocity.Reading) {
 		switch f := r.film(at); {
 		case f == nil:
 		case f.Reciprocity == nil:
@@ -304,23 +305,23 @@ func (r *reader) films() []readFilm {
 
 // readProcesses reads the tables of processes and of what belongs to them.
 func (r *reader) readProcesses() {
-	readTable(r, &processesTable, func(at row, d ProcessData) {
+	readTable(r, &processesTable, func(at tableRow, d ProcessData) {
 		if f := r.film(at); f != nil {
 			r.processAt[place{at.at.film, d.Name, ""}] = &d
 			r.processes = append(r.processes, readProcess{f, &d})
 		}
 	})
-	readTable(r, &indexesTable, func(at row, d IndexData) {
+	readTable(r, &indexesTable, func(at tableRow, d IndexData) {
 		if p := r.process(at); p != nil {
 			p.Index = &d
 		}
 	})
-	readTable(r, &familiesTable, func(at row, d GrowthData) {
+	readTable(r, &familiesTable, func(at tableRow, d GrowthData) {
 		if p := r.process(at); p != nil {
 			p.Growth = &d
 		}
 	})
-	readTable(r, &curvesTable, func(at row, d CurveData) {
+	readTable(r, &curvesTable, func(at tableRow, d CurveData) {
 		p := r.process(at)
 		if p == nil {
 			return
@@ -333,7 +334,7 @@ func (r *reader) readProcesses() {
 		r.curveAt[place{at.at.film, at.at.process, d.Name}] = &d
 		r.curvesRead = append(r.curvesRead, readCurve{p, &d})
 	})
-	readTable(r, &readingsTable, func(at row, q readingRow) {
+	readTable(r, &readingsTable, func(at tableRow, q readingRow) {
 		switch d := r.curve(at); {
 		case d == nil:
 		case q.exposed:
@@ -343,7 +344,7 @@ func (r *reader) readProcesses() {
 		}
 	})
 	if r.pointsNeeded {
-		readTable(r, &pointsTable, func(at row, p sensito.Reading) {
+		readTable(r, &pointsTable, func(at tableRow, p sensito.Reading) {
 			if d := r.curve(at); d != nil && d.Shape == nil {
 				d.Points = append(d.Points, p)
 			}

@@ -1,10 +1,14 @@
 package actinic
 
 import (
+	"errors"
+	"math"
 	"strconv"
 	"strings"
 	"sync"
+	"time"
 
+	"example.org/actinic/devtime"
 	"example.org/actinic/internal/datapackage"
 	"example.org/actinic/internal/plausible"
 	"example.org/actinic/reciprocity"
@@ -195,7 +199,13 @@ var readingsTable = table[readingRow]{
 	columns: []column[readingRow]{
 		{Field: datapackage.Field{Name: "reading", Kind: "integer", Unit: "1", About: "running number on the strip", Required: true, Min: pointer(1), Order: "increasing"},
 			raw: func(r *readingRow) float64 { return float64(r.number) },
-			set: func(r *readingRow, s string) (err error) { r.number, err = strconv.Atoi(s); return wanted(err, "a whole number") }},
+			set: func(r *readingRow, s string) error {
+				n, err := strconv.Atoi(s)
+				if r.number = n; err != nil {
+					return errors.New("a whole number")
+				}
+				return nil
+			}},
 		optional(logHField.Saying("log10 of the exposure in lux seconds; missing for a patch that got no light"),
 			func(r *readingRow) bool { return r.exposed }, func(r *readingRow) *sensito.LogH { r.exposed = true; return &r.LogH }),
 		number(datapackage.Number("density", "1", "density as read, base plus fog included", 0, plausible.GreatestDensity), func(r *readingRow) *sensito.Density { return &r.Density }).must(),
@@ -205,14 +215,22 @@ var readingsTable = table[readingRow]{
 
 func pointer(v float64) *float64 { return &v }
 
+// ends are the first and the last of some numbers; NaN where there are none.
+func ends(vs []float64) (first, last float64) {
+	if len(vs) == 0 {
+		return math.NaN(), math.NaN()
+	}
+	return vs[0], vs[len(vs)-1]
+}
+
 var sensitivitiesTable = table[SensitivityData]{
 	Table: datapackage.Table{Name: "sensitivities", Title: "Spectral sensitivities", About: "How the sensitivity in sensitivity_points was found.",
 		Key: []string{"film"}, Foreign: []datapackage.Foreign{toFilm, toSource}},
 	keys: []datapackage.Field{filmKey},
 	columns: withProvenance(func(d *SensitivityData) *Provenance { return &d.Provenance }, []column[SensitivityData]{
 		number(datapackage.Number("density_above_fog", "1", "density above base plus fog at which it was found", 0, plausible.GreatestDensity), func(d *SensitivityData) *sensito.Density { return &d.AboveFog }),
-		derivedColumn(datapackage.Number("shortest_nm", "nm", "first wavelength", 50, 100000).Must(), func(d *SensitivityData) float64 { return first(d.Wavelengths) }),
-		derivedColumn(datapackage.Number("longest_nm", "nm", "last wavelength; the film is taken to be blind outside", 50, 100000).Must(), func(d *SensitivityData) float64 { return last(d.Wavelengths) }),
+		derivedColumn(datapackage.Number("shortest_nm", "nm", "first wavelength", 50, 100000).Must(), func(d *SensitivityData) float64 { first, _ := ends(d.Wavelengths); return first }),
+		derivedColumn(datapackage.Number("longest_nm", "nm", "last wavelength; the film is taken to be blind outside", 50, 100000).Must(), func(d *SensitivityData) float64 { _, last := ends(d.Wavelengths); return last }),
 	}),
 }
 

@@ -213,4 +213,3 @@ func (c *CurveData) points() []sensito.Reading {
 	}
 	return out
 }
-
