@@ -71,7 +71,7 @@ func curveOf(s *roll.StripRecord, p Provenance) (CurveData, error) {
 		Readings: s.Measured(), Unexposed: slices.Clone(s.Unexposed), Provenance: p,
 	}
 	if s.TakenS != nil {
-		c.Provenance.Conditions = sentences(p.Conditions, fmt.Sprintf("labelled %v, taken as exchanged with another strip", figures.Seconds(s.DevelopmentS)))
+		c.Provenance.Conditions = joined(p.Conditions, fmt.Sprintf("labelled %v, taken as exchanged with another strip", figures.Seconds(s.DevelopmentS)))
 	}
 	if v := s.Speed.Value; v >= plausible.LeastIndex && v <= plausible.GreatestIndex {
 		c.Speed = sensito.Speed{Value: figures.Digits(v, recordDigits), Kind: s.Speed.Kind, Criterion: s.Speed.Criterion}
@@ -97,7 +97,7 @@ func indexOf(r *roll.Record, p Provenance) *IndexData {
 		return nil
 	}
 	d := &IndexData{Index: *trimmed(&x.Estimate), From: x.From, Provenance: p}
-	d.Provenance.Conditions = sentences(p.Conditions, x.History)
+	d.Provenance.Conditions = joined(p.Conditions, x.History)
 	if t := x.Development; t != nil && t.Value >= plausible.LeastDevelopment.Seconds() && t.Value <= plausible.LongestDevelopment.Seconds() {
 		d.Development = trimmed(t)
 		if g := figures.Digits(r.PairGradient(), recordDigits); g > 0.1 && g < 3 {
@@ -118,14 +118,6 @@ func growthOf(g *roll.ContrastTimeRecord, p Provenance) *GrowthData {
 		return nil // a law that no strips would show, such as a rate of 0 after rounding
 	}
 	return d
-}
-
-// sentences joins texts that are not empty.
-func sentences(a, b string) string {
-	if a == "" || b == "" {
-		return a + b
-	}
-	return a + "; " + b
 }
 
 func trim[T ~float64](v *T) { *v = T(figures.Digits(float64(*v), recordDigits)) }
