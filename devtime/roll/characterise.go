@@ -149,7 +149,7 @@ func (r *builder) strip(s Strip, by sensito.Criterion, set Settings) (*StripReco
 		Strip: s.Name, DevelopmentS: s.Development.Seconds(),
 		BaseFog: float64(fit.BaseFog()), SpeedPointLogH: float64(rating.SpeedPoint),
 		DeltaD: figures.Known(rating.DeltaD), MeetsISO: rating.MeetsISO,
-		Gamma: es[2], AverageGradient: es[3], ContrastIndex: es[4],
+		Gamma: slope(es[2]), AverageGradient: slope(es[3]), ContrastIndex: slope(es[4]),
 		Account: accountOf(fit, &s), Curve: fit, Unexposed: append([]sensito.Density{}, s.Unexposed...),
 	}
 	sr.Readings = make([]ReadingRecord, len(s.Readings))
@@ -163,15 +163,22 @@ func (r *builder) strip(s Strip, by sensito.Criterion, set Settings) (*StripReco
 
 // measured fills the speed with its interval, and says what a strip does not reach.
 func (r *builder) measured(sr *StripRecord, s *Strip, rating sensito.Rating, point, logIndex *sensito.Estimate) {
+	wide := false
 	if point != nil {
-		sr.SpeedPointLow, sr.SpeedPointHigh = figures.Known(point.Low), figures.Known(point.High)
-		if w := point.High - point.Low; w > 2*widest {
+		switch w := point.High - point.Low; {
+		case !(w <= mostWide):
+			wide = w > mostWide
+			r.warn("The readings of strip %s do not determine its speed point: they leave open what its toe is like.", s.Name)
+		case w > 2*widest:
 			r.warn("The speed point of strip %s is known to no better than ± %.1f in log H: the readings leave open what its toe is like.", s.Name, w/2)
+			fallthrough
+		default:
+			sr.SpeedPointLow, sr.SpeedPointHigh = figures.Known(point.Low), figures.Known(point.High)
 		}
 	}
 	// The interval of the speed is taken on its logarithm.
 	speed := sensito.Estimate{Low: math.NaN(), High: math.NaN()}
-	if logIndex != nil {
+	if logIndex != nil && !wide {
 		speed = logIndex.Map(func(x float64) float64 { return math.Pow(10, x) })
 	}
 	sr.Speed = SpeedRecord{rating.Speed.Kind, rating.Speed.Criterion, rating.Speed.Value, rating.Speed.Degrees(), figures.Known(speed.Low), figures.Known(speed.High)}
@@ -189,6 +196,18 @@ func (r *builder) measured(sr *StripRecord, s *Strip, rating sensito.Rating, poi
 // widest is half the interval of a speed point, in log H, from which it is said that
 // the strip does not determine it: a stop.
 const widest = 0.3
+
+// mostWide is the interval of a speed point, in log H, from which nothing is known of
+// it: three stops either way.
+const mostWide = 2.0
+
+// slope drops the interval of a slope that is not determined: one that reaches 0.
+func slope(e *sensito.Estimate) *sensito.Estimate {
+	if e != nil && !(e.Low > 0) {
+		e.Low, e.High = math.NaN(), math.NaN()
+	}
+	return e
+}
 
 // estimates takes the measures that the curve has; nil stands for one it has not. An
 // end of an interval that is infinite is not known.

@@ -1,6 +1,7 @@
 package roll
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
@@ -28,12 +29,15 @@ func (r *builder) points(written bool) (points []devtime.Point) {
 		}
 		points = append(points, devtime.Point{Time: figures.Seconds(t), Value: s.AverageGradient.Value, SD: sd(*s.AverageGradient)})
 	}
-	if slices.ContainsFunc(points, func(p devtime.Point) bool { return p.SD == 0 }) {
-		for i := range points {
-			points[i].SD = 0
-		}
+	// A strip whose gradient is not determined tells nothing beside those that are.
+	if slices.ContainsFunc(points, func(p devtime.Point) bool { return p.SD > 0 }) {
+		points = slices.DeleteFunc(points, func(p devtime.Point) bool { return p.SD == 0 })
 	}
-	slices.SortStableFunc(points, func(a, b devtime.Point) int { return int(a.Time - b.Time) })
+	return sorted(points)
+}
+
+func sorted(points []devtime.Point) []devtime.Point {
+	slices.SortStableFunc(points, func(a, b devtime.Point) int { return cmp.Compare(a.Time, b.Time) })
 	return points
 }
 
