@@ -217,7 +217,7 @@ func (m madeFilm) make(rng *rand.Rand) (*Film, error) {
 		return nil, err
 	}
 	for name, v := range form.Constants {
-		form.Constants[name] = digits(v, recordDigits)
+		form.Constants[name] = figures.Digits(v, recordDigits)
 	}
 	c := form.Constants
 	r.Law, r.Onset, r.P, r.A, r.B, r.Optimum, r.Reference = form.Law, c["onset_s"], c["p"], c["a"], c["b"], c["optimum_s"], c["reference_s"]

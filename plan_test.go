@@ -318,7 +318,7 @@ func TestPlanRefuses(t *testing.T) {
 		{"no such aperture", func(s *Shot) { s.Aperture = 7 }, camera.ErrReach},
 		{"no such time", func(s *Shot) { s.Aperture, s.Time = 0, time.Second/70 }, camera.ErrReach},
 		{"negative time", func(s *Shot) { s.Time = -1 }, sensito.ErrInput},
-		{"too dark", func(s *Shot) { s.Scene.Reading = -7 }, reciprocity.ErrOutside},
+		{"too dark", func(s *Shot) { s.Scene.Reading = -7 }, camera.ErrReach},
 		{"too dark for the time", func(s *Shot) { s.Aperture, s.Time, s.Scene.Reading = 0, time.Second/4000, 2 }, camera.ErrReach},
 		{"a subject upside down", func(s *Shot) { s.Shadow, s.Highlight = 3, -4 }, sensito.ErrInput},
 		{"NaN subject", func(s *Shot) { s.Shadow = sensito.Stops(math.NaN()) }, sensito.ErrInput},
