@@ -198,7 +198,7 @@ func (m madeFilm) make(rng *rand.Rand) (*Film, error) {
 	}
 	d.Sensitivity = s
 	if m.truth == nil {
-		d.Reciprocity = &ReciprocityData{Law: "table", Readings: swiftReciprocity, Shortest: swiftReciprocity[0].Metered, Longest: 40 * time.Second,
+		d.Reciprocity = &ReciprocityData{Form: reciprocity.Form{Law: "table", Readings: swiftReciprocity, Shortest: swiftReciprocity[0].Metered, Longest: 40 * time.Second},
 			Provenance: Provenance{Basis: Invented, Source: swiftSource, Conditions: "given to an invented film"}}
 		return NewFilm(d)
 	}
@@ -211,22 +211,11 @@ func (m madeFilm) make(rng *rand.Rand) (*Film, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &ReciprocityData{Shortest: tests[0].Metered, Longest: tests[len(tests)-1].Metered, Readings: tests, Provenance: p}
-	form, err := fit.Form()
+	f, err := NewFilm(d)
 	if err != nil {
 		return nil, err
 	}
-	for name, v := range form.Constants {
-		form.Constants[name] = figures.Digits(v, recordDigits)
-	}
-	c := form.Constants
-	r.Law, r.Onset, r.P, r.A, r.B, r.Optimum, r.Reference = form.Law, c["onset_s"], c["p"], c["a"], c["b"], c["optimum_s"], c["reference_s"]
-	d.Reciprocity = r
-	f, err := NewFilm(d)
-	if err != nil {
-		return nil, fmt.Errorf("%w (fitted %v)", err, form)
-	}
-	return f, nil
+	return f.WithReciprocity(fit, tests, p)
 }
 
 func makeFilms() ([]*Film, error) {
