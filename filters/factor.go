@@ -117,7 +117,7 @@ func FactorWithin(film spectral.Sensitivity, light spectral.Light, f Filter, sd 
 		if p.inBoth {
 			others = append(append([]spectral.Spectrum{}, p.others...), f.parts...)
 		}
-		behind, err := spectral.NewRule(nm, own.Outside(), others...)
+		behind, err := spectral.NewQuadrature(nm, own.Outside(), others...)
 		if err != nil {
 			return sensito.Estimate{}, err
 		}
@@ -126,7 +126,7 @@ func FactorWithin(film spectral.Sensitivity, light spectral.Light, f Filter, sd 
 			grad[i] /= -b
 		}
 		if p.inBoth {
-			bare, err := spectral.NewRule(nm, own.Outside(), p.others...)
+			bare, err := spectral.NewQuadrature(nm, own.Outside(), p.others...)
 			if err != nil {
 				return sensito.Estimate{}, err
 			}
@@ -165,19 +165,19 @@ func FactorsByTemperature(film spectral.Sensitivity, f Filter, temperatures ...s
 // Prepared is a film and a light made ready for many filters on one grid; its
 // methods allocate nothing.
 type Prepared struct {
-	rule spectral.Rule
+	rule spectral.Quadrature
 	bare float64
 }
 
 // Prepare merges the knots of film, light and the grid nm of the transmittances
 // to come. What those are outside their grid is chosen here; see
-// [spectral.NewRule].
+// [spectral.NewQuadrature].
 func Prepare(film spectral.Sensitivity, light spectral.Light, nm []float64, outside spectral.Outside) (Prepared, error) {
 	bare, _, err := exposures(film, light, Clear())
 	if err != nil {
 		return Prepared{}, err
 	}
-	r, err := spectral.NewRule(nm, outside, append(film.Spectra(), light.Spectra()...)...)
+	r, err := spectral.NewQuadrature(nm, outside, append(film.Spectra(), light.Spectra()...)...)
 	return Prepared{r, bare}, err
 }
 

@@ -13,15 +13,15 @@ import (
 	"example.org/actinic/spectral"
 )
 
-// A Reading is how fast a film is through a filter: log10 of the relative speed,
+// A SpeedReading is how fast a film is through a filter: log10 of the relative speed,
 // the same constant being free in all readings, with its standard deviation.
-type Reading struct {
+type SpeedReading struct {
 	Filter   Filter
 	LogSpeed float64
 	SD       float64
 }
 
-// ReadingFromDensity returns the reading from the density that one and the same
+// SpeedReadingFromDensity returns the reading from the density that one and the same
 // exposure gave through a filter,
 //
 //	log speed = log10 H of the curve at that density
@@ -29,19 +29,19 @@ type Reading struct {
 // on the film's own characteristic curve; the deviation of the density is divided
 // by the slope there. A curve whose contrast changes with wavelength makes the
 // result depend on the density.
-func ReadingFromDensity(f Filter, d sensito.Density, sd float64, curve sensito.Curve) (Reading, error) {
+func SpeedReadingFromDensity(f Filter, d sensito.Density, sd float64, curve sensito.Curve) (SpeedReading, error) {
 	h, err := curve.LogH(d)
 	if err != nil {
-		return Reading{}, fmt.Errorf("filter %q: %w", f.name, err)
+		return SpeedReading{}, fmt.Errorf("filter %q: %w", f.name, err)
 	}
 	g, err := curve.Slope(h)
 	if err != nil {
-		return Reading{}, fmt.Errorf("filter %q: %w", f.name, err)
+		return SpeedReading{}, fmt.Errorf("filter %q: %w", f.name, err)
 	}
 	if !(sd > 0 && g > 0) || math.IsInf(sd/g, 0) {
-		return Reading{}, invalid("filter %q: deviation %v at slope %v", f.name, sd, g)
+		return SpeedReading{}, invalid("filter %q: deviation %v at slope %v", f.name, sd, g)
 	}
-	return Reading{f, float64(h), sd / g}, nil
+	return SpeedReading{f, float64(h), sd / g}, nil
 }
 
 // Recovery says on which wavelengths and how smoothly a sensitivity is sought.
@@ -89,7 +89,7 @@ type Recovered struct {
 // Errors wrap [ErrInvalid] for fewer than three readings, a deviation that is not
 // within 1e-4 to 1, or nodes that cannot be used, and are those of package
 // spectral for spectra that do not fit.
-func Recover(readings []Reading, light spectral.Light, r Recovery) (Recovered, error) {
+func Recover(readings []SpeedReading, light spectral.Light, r Recovery) (Recovered, error) {
 	nm, length := r.Nodes, r.Smooth
 	if nm == nil {
 		nm, _ = spectral.Grid(380, 700, 10)
@@ -126,7 +126,7 @@ func Recover(readings []Reading, light spectral.Light, r Recovery) (Recovered, e
 	}
 	var sumW, sumY float64
 	for i, q := range readings {
-		rule, err := spectral.NewRule(nm, spectral.Zero, append(light.Spectra(), q.Filter.parts...)...)
+		rule, err := spectral.NewQuadrature(nm, spectral.Zero, append(light.Spectra(), q.Filter.parts...)...)
 		if err != nil {
 			return Recovered{}, fmt.Errorf("filter %q: %w", q.Filter.name, err)
 		}
@@ -265,7 +265,7 @@ func (r Recovered) Sensitivity() (spectral.Sensitivity, error) {
 	if err != nil {
 		return spectral.Sensitivity{}, err
 	}
-	return spectral.NewSensitivity(s)
+	return spectral.SensitivityFromLinear(s)
 }
 
 // Statement says in a sentence or two what the filters could tell.

@@ -59,7 +59,7 @@ type Spectrum struct {
 // increasing, each with a finite value. Anything else is an error that wraps
 // [ErrInvalid]; a first wavelength below 50 is answered with advice about
 // micrometres. Negative values are allowed here, and refused by [NewLight] and
-// [NewSensitivity].
+// [SensitivityFromLinear].
 func New(nm, values []float64, outside Outside) (Spectrum, error) {
 	if len(nm) != len(values) {
 		return Spectrum{}, invalid("%d wavelengths but %d values", len(nm), len(values))
