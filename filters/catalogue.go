@@ -11,11 +11,11 @@ import (
 // An Entry is a generic filter: the trade's number and colour, a curve, and
 // where the curve comes from.
 type Entry struct {
-	Number string // the trade's number, empty for the tints
-	Colour string
-	Filter Filter
-	Basis  provenance.Basis
-	Source string
+	Number string           `json:"number,omitempty"` // the trade's number, empty for the tints
+	Colour string           `json:"colour"`
+	Filter Filter           `json:"filter"`
+	Basis  provenance.Basis `json:"basis"`
+	Source string           `json:"source"`
 }
 
 const (

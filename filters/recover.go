@@ -30,6 +30,12 @@ type SpeedReading struct {
 // by the slope there. A curve whose contrast changes with wavelength makes the
 // result depend on the density.
 func SpeedReadingFromDensity(f Filter, d sensito.Density, sd float64, curve sensito.Curve) (SpeedReading, error) {
+	switch {
+	case curve == nil:
+		return SpeedReading{}, invalid("no curve")
+	case len(f.parts) == 0:
+		return SpeedReading{}, invalid("the filter is empty, use Clear for none")
+	}
 	h, err := curve.LogH(d)
 	if err != nil {
 		return SpeedReading{}, fmt.Errorf("filter %q: %w", f.name, err)

@@ -15,10 +15,10 @@ const Grey = 0.18
 // A Surface is a surface of the subject: its spectral reflectance as a fraction,
 // with where it comes from.
 type Surface struct {
-	Name        string
-	Reflectance spectral.Spectrum
-	Basis       provenance.Basis
-	Source      string
+	Name        string            `json:"name"`
+	Reflectance spectral.Spectrum `json:"reflectance"`
+	Basis       provenance.Basis  `json:"basis,omitempty"` // 0 where nobody said
+	Source      string            `json:"source,omitempty"`
 }
 
 // EffectiveReflectance returns the reflectance of a patch as film, light and
@@ -87,6 +87,9 @@ func (a Tone) Above(b Tone) sensito.Stops { return a.StopsFromGrey - b.StopsFrom
 // log10(Ha/Hb); on the toe it is less, and the curve knows by how much. An
 // exposure outside the curve is the curve's error.
 func (a Tone) DensityAbove(b Tone, curve sensito.Curve, grey sensito.LogH) (sensito.Density, error) {
+	if curve == nil {
+		return 0, invalid("no curve")
+	}
 	var d [2]sensito.Density
 	for i, t := range [2]Tone{a, b} {
 		var err error

@@ -57,7 +57,7 @@ const (
 //
 // at wavelengths in nm. Any constant in logS drops out. A film has no logarithm
 // where it has no sensitivity: end the table where the curve ends. Values
-// beyond ±30 are refused, and so is a table without a single change.
+// beyond ±30 are refused.
 func SensitivityFromLog(nm, logS []float64, between Between) (Sensitivity, error) {
 	s, err := New(nm, logS, Zero)
 	if err != nil {
@@ -152,6 +152,9 @@ func (s Sensitivity) Spectra() []Spectrum { return append([]Spectrum(nil), s.par
 // Through returns the response behind something with the given transmittance,
 // such as a meter cell behind its infrared cut.
 func (s Sensitivity) Through(transmittance ...Spectrum) (Sensitivity, error) {
+	if len(s.parts) == 0 {
+		return Sensitivity{}, invalid("the sensitivity is empty")
+	}
 	return SensitivityFromLinear(append(s.Spectra(), transmittance...)...)
 }
 

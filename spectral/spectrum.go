@@ -235,6 +235,9 @@ func (s Spectrum) Extremes() (lo, hi float64) {
 // the value there. Between knots the result is again a straight line, so a
 // curved f is followed at the knots only.
 func (s Spectrum) Map(f func(nm, value float64) float64) (Spectrum, error) {
+	if f == nil {
+		return Spectrum{}, invalid("no function to map by")
+	}
 	v := make([]float64, len(s.v))
 	for i := range v {
 		v[i] = f(s.nm[i], s.v[i])

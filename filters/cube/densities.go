@@ -72,6 +72,8 @@ func (p *Renderer) Densities(ctx context.Context, density, reflectance []float32
 	}
 	n := len(reflectance) / p.bands
 	switch {
+	case ctx == nil:
+		return Counts{}, invalid("no context, use context.Background()")
 	case n*p.bands != len(reflectance):
 		return Counts{}, invalid("%d reflectances are not whole pixels of %d bands", len(reflectance), p.bands)
 	case n*p.channels != len(density):

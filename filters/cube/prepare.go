@@ -139,11 +139,27 @@ func (c Channel) weights(bands []float64, outside spectral.Outside) ([]float64, 
 	return w, nil
 }
 
-// Bands returns the number of values of a pixel's reflectance.
-func (p *Renderer) Bands() int { return p.bands }
+// Bands returns the number of values of a pixel's reflectance, 0 for nothing
+// prepared.
+func (p *Renderer) Bands() int {
+	if p == nil {
+		return 0
+	}
+	return p.bands
+}
 
-// Channels returns the number of densities of a pixel.
-func (p *Renderer) Channels() int { return p.channels }
+// Channels returns the number of densities of a pixel, 0 for nothing prepared.
+func (p *Renderer) Channels() int {
+	if p == nil {
+		return 0
+	}
+	return p.channels
+}
+
+// MarshalJSON refuses: store the channels, and prepare again.
+func (p *Renderer) MarshalJSON() ([]byte, error) {
+	return nil, invalid("what was prepared is not stored; store its channels")
+}
 
 // Weights returns a copy of the weights of a channel, counted from 0, with which
 //
@@ -151,7 +167,7 @@ func (p *Renderer) Channels() int { return p.channels }
 //
 // is the exposure in lux seconds. A channel that is not there has none.
 func (p *Renderer) Weights(channel int) []float64 {
-	if channel < 0 || channel >= p.channels {
+	if channel < 0 || channel >= p.Channels() {
 		return nil
 	}
 	return slices.Clone(p.weights[channel*p.bands : (channel+1)*p.bands])
