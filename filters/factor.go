@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"example.org/actinic/internal/lsq"
-	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
 
@@ -61,89 +59,6 @@ func exposures(film spectral.Sensitivity, light spectral.Light, f Filter) (bare,
 		return 0, 0, fmt.Errorf("%w: filter %q passes nothing the film sees", ErrOpaque, f.name)
 	}
 	return bare, filtered, nil
-}
-
-// Deviations are the standard deviations of spectra, in the units of their
-// values; an empty spectrum means none. The errors at different knots are taken
-// to be independent of each other. Calibration is the relative standard
-// deviation of the 100 per cent line of the instrument that measured the filter,
-// which all its values share.
-type Deviations struct {
-	Film, Light, Filter spectral.Spectrum
-	Calibration         float64
-}
-
-// FactorWithin returns the factor with the 95 % interval that the deviations of
-// the spectra leave it, by propagation to first order of
-//
-//	ln F = ln ∫ E S dλ - ln ∫ E S T dλ
-//
-// with the error at each knot of film and light counted in both integrals, where
-// most of it cancels. The interval is symmetric in ln F. For stops use
-// Estimate.Map with log2. A film, light or filter that has a deviation must be a
-// single spectrum.
-func FactorWithin(film spectral.Sensitivity, light spectral.Light, f Filter, sd Deviations) (sensito.Estimate, error) {
-	a, b, err := exposures(film, light, f)
-	if err != nil {
-		return sensito.Estimate{}, err
-	}
-	if !(sd.Calibration >= 0 && sd.Calibration < 1) {
-		return sensito.Estimate{}, invalid("calibration deviation %v, it is a fraction", sd.Calibration)
-	}
-	fs, ls := film.Spectra(), light.Spectra()
-	variance := sd.Calibration * sd.Calibration
-	for _, p := range []struct {
-		what        string
-		own, others []spectral.Spectrum
-		dev         spectral.Spectrum
-		inBoth      bool
-	}{
-		{"film", fs, ls, sd.Film, true},
-		{"light", ls, fs, sd.Light, true},
-		{"filter", f.parts, append(fs, ls...), sd.Filter, false},
-	} {
-		if p.dev.Len() == 0 {
-			continue
-		}
-		if lo, _ := p.dev.Extremes(); !(lo >= 0) {
-			return sensito.Estimate{}, invalid("the deviation of the %s is %g", p.what, lo)
-		}
-		if len(p.own) != 1 {
-			return sensito.Estimate{}, invalid("the %s is a product of %d spectra, a deviation needs one", p.what, len(p.own))
-		}
-		own := p.own[0]
-		nm := own.Wavelengths()
-		others := p.others
-		if p.inBoth {
-			others = append(append([]spectral.Spectrum{}, p.others...), f.parts...)
-		}
-		behind, err := spectral.NewQuadrature(nm, own.Outside(), others...)
-		if err != nil {
-			return sensito.Estimate{}, err
-		}
-		grad := behind.Weights()
-		for i := range grad {
-			grad[i] /= -b
-		}
-		if p.inBoth {
-			bare, err := spectral.NewQuadrature(nm, own.Outside(), p.others...)
-			if err != nil {
-				return sensito.Estimate{}, err
-			}
-			for i, w := range bare.Weights() {
-				grad[i] += w / a
-			}
-		}
-		for i, g := range grad {
-			s, err := p.dev.At(nm[i])
-			if err != nil {
-				return sensito.Estimate{}, fmt.Errorf("the deviation of the %s: %w", p.what, err)
-			}
-			variance += g * g * s * s
-		}
-	}
-	k := math.Exp(lsq.Normal95 * math.Sqrt(variance))
-	return sensito.Estimate{Value: a / b, Low: a / b / k, High: a / b * k}, nil
 }
 
 // FactorsByTemperature returns the factor at each colour temperature, for the

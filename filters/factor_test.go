@@ -11,7 +11,6 @@ import (
 	"testing"
 
 	"example.org/actinic/internal/benchunit"
-	"example.org/actinic/internal/lsq"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
@@ -627,7 +626,6 @@ func TestCatalogue(t *testing.T) {
 	}
 }
 
-// The interval of a factor against a seeded Monte Carlo of the spectra.
 func TestFind(t *testing.T) {
 	for _, r := range []struct{ ask, want string }{
 		{"25", "25 red"}, {"25 red", "25 red"}, {" 23a ", "23A light red"}, {"PINK", "pink"}, {"23A", "23A light red"},
@@ -671,69 +669,6 @@ func BenchmarkFind(b *testing.B) {
 		sinkEntry, _ = Find("25 red")
 	}
 	benchunit.Per(b, 1, "filter")
-}
-
-func TestFactorWithin(t *testing.T) {
-	nm := must(spectral.Grid(380, 700, 10))
-	tv, fv, lv := make([]float64, len(nm)), make([]float64, len(nm)), make([]float64, len(nm))
-	for i, l := range nm {
-		tv[i] = 0.85 * rise(l, 590, 25)
-		fv[i] = max(must(panB().At(l)), 0)
-		lv[i] = must(spectral.D55.Light().At(l))
-	}
-	flat := func(v float64) spectral.Spectrum { return must(spectral.Flat(v)) }
-	build := func(f, l, tr []float64) (spectral.Sensitivity, spectral.Light, Filter) {
-		return must(spectral.SensitivityFromLinear(must(spectral.New(nm, f, spectral.Zero)))),
-			must(spectral.NewLight(must(spectral.New(nm, l, spectral.Refuse)))), must(New("t", must(spectral.New(nm, tr, spectral.Hold))))
-	}
-	film, light, filter := build(fv, lv, tv)
-	part := func(v []float64, k float64) spectral.Spectrum {
-		return must(must(spectral.New(nm, v, spectral.Hold)).Scale(k))
-	}
-	sd := Deviations{Film: part(fv, 0.06), Light: part(lv, 0.05), Filter: part(tv, 0.04), Calibration: 0.01}
-	e := must(FactorWithin(film, light, filter, sd))
-	near(t, "value", e.Value, must(Factor(film, light, filter)), 1e-12)
-	stops := e.Map(math.Log2)
-	half := (stops.High - stops.Low) / 2
-
-	rng := rand.New(rand.NewPCG(7, 7))
-	const n = 4000
-	var sum, sq float64
-	for range n {
-		f, l, tr := slices.Clone(fv), slices.Clone(lv), slices.Clone(tv)
-		k := 1 + 0.01*rng.NormFloat64()
-		for i := range nm {
-			f[i] *= 1 + 0.06*rng.NormFloat64()
-			l[i] *= 1 + 0.05*rng.NormFloat64()
-			tr[i] *= k * (1 + 0.04*rng.NormFloat64())
-		}
-		a, b, c := build(f, l, tr)
-		s := math.Log2(must(Factor(a, b, c)))
-		sum, sq = sum+s, sq+s*s
-	}
-	spread := math.Sqrt(sq/n - sum*sum/n/n)
-	// Four thousand draws know their spread to 1.1 %: three of those.
-	near(t, "half width over the Monte Carlo's", half/(lsq.Normal95*spread), 1, 0.034)
-
-	// Nothing uncertain, no interval; the 100 % line alone passes straight through.
-	exact := must(FactorWithin(film, light, filter, Deviations{}))
-	if exact.Low != exact.Value || exact.High != exact.Value {
-		t.Errorf("exact spectra give %v", exact)
-	}
-	line := must(FactorWithin(film, light, filter, Deviations{Calibration: 0.01}))
-	near(t, "100 % line", math.Log(line.High/line.Value), lsq.Normal95*0.01, 1e-12)
-
-	for i, d := range []Deviations{
-		{Filter: flat(-1)}, {Calibration: math.NaN()}, {Calibration: -.1}, {Calibration: 1},
-		{Film: must(spectral.New([]float64{400, 500}, []float64{1, 1}, spectral.Refuse))},
-	} {
-		if _, err := FactorWithin(film, light, filter, d); err == nil {
-			t.Errorf("deviation %d accepted", i)
-		}
-	}
-	if _, err := FactorWithin(film, light, must(Stack(filter, filter)), Deviations{Filter: flat(.01)}); !errors.Is(err, ErrInvalid) {
-		t.Error("one deviation for two filters accepted")
-	}
 }
 
 func TestPreparedAllocations(t *testing.T) {

@@ -62,7 +62,7 @@ func TestJSONRoundTrips(t *testing.T) {
 	choices := must(Rank(film, light, []Filter{red.Filter, two}, Subjects()[1], Subjects()[0]))
 	reading := SpeedReading{red.Filter, 1.2, 0.01}
 	recovered := must(Recover(simulate(film, light, filterSet(), 0.01, rand.New(rand.NewPCG(1, 1))), light, Recovery{}))
-	deviations := Deviations{Filter: must(spectral.Flat(0.003)), Calibration: 0.005}
+	deviations := Deviations{Filter: Deviation{Noise: must(spectral.Flat(0.003)), Scale: 0.005}, Film: recovered.Deviation()}
 	for _, v := range []any{red.Filter, two, Clear(), Filter{}, red, Subjects(), TestColours()[3], Surface{}, tones, choices, reading,
 		recovered, Recovery{}, Recovery{Smooth: 40, Nodes: []float64{400, 500, 600}}, deviations, FactorMark(8)} {
 		text, err := json.Marshal(v)
