@@ -88,14 +88,14 @@ func TestRecoverConverges(t *testing.T) {
 		}
 		q = append(q, SpeedReading{f, -math.Log10(F), 1e-3})
 	}
-	r := must(Recover(q, light, Recovery{}))
+	r := must(Recover(q, light, Recovery{Nodes: must(spectral.Grid(380, 700, 10))}))
 	truth := must(r.Scaled(film))
 	for j, nm := range r.NM {
 		if nm >= 400 && nm <= 680 {
 			near(t, "sensitivity", r.Value[j], truth[j], 0.06)
 		}
 	}
-	few := must(Recover(simulate(film, light, filterSet()[:4], 0.02, rand.New(rand.NewPCG(1, 1))), light, Recovery{}))
+	few := must(Recover(simulate(film, light, filterSet()[:4], 0.02, rand.New(rand.NewPCG(1, 1))), light, Recovery{Nodes: r.NM}))
 	if !(r.Degrees > 2*few.Degrees && few.Degrees < 4) {
 		t.Errorf("%.1f numbers from many filters, %.1f from four", r.Degrees, few.Degrees)
 	}

@@ -38,9 +38,11 @@ type Recovered struct {
 	// above their number.
 	Degrees, ChiSquare float64
 	// Raised is what the stated deviations had to be multiplied by to agree with
-	// the readings, 1 if they do. Coarse says that nodes twice as fine would agree
-	// without that.
+	// the readings, 1 if they do, and Odd names the filters of single readings that
+	// were given less weight still. Coarse says that nodes twice as fine would agree
+	// without either.
 	Raised float64
+	Odd    []string
 	Coarse bool
 }
 
@@ -151,11 +153,15 @@ func (r Recovered) Statement() string {
 	}
 	if r.Raised > 1 {
 		s += fmt.Sprintf(". The readings contradict their deviations: the intervals are for deviations %.1f times as large", r.Raised)
-		if r.Coarse {
-			s += ", and nodes twice as fine agree with the stated ones: give finer Nodes"
-		} else {
-			s += "; see whether the readings, the light or the filters are worse than was said"
-		}
+	}
+	if len(r.Odd) > 0 {
+		s += ". Off by more than the others, and given less weight: " + strings.Join(r.Odd, ", ")
+	}
+	switch {
+	case r.Coarse:
+		s += ". Nodes twice as fine agree with the readings as they are: give finer Nodes"
+	case r.Raised > 1 || len(r.Odd) > 0:
+		s += "; see whether the readings, the light or the filters are worse than was said"
 	}
 	peak := slices.Max(r.Value)
 	for _, end := range []int{0, n - 1} {

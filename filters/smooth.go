@@ -23,9 +23,9 @@ type prior struct {
 // and its interval too.
 const leastSize, greatestSize, sizeStep = -0.5, 2, 0.1
 
-// Lengths tried where none is asked for, in nm: from the width of a sharp band of a
-// sensitizing dye to twice that of a broad one.
-var lengths = []float64{15, 25, 40, 60, 90}
+// Lengths tried where none is asked for, in nm: from less than a sharp band of a
+// sensitizing dye to twice a broad one.
+var lengths = []float64{8, 15, 25, 40, 60, 90}
 
 func matern(nm []float64, length float64) *mat.SymDense {
 	k := mat.NewSymDense(len(nm), nil)
@@ -158,7 +158,7 @@ func (o *smoother) posterior(p prior) (posterior, error) {
 	return out, nil
 }
 
-var errIndistinct = invalid("the readings cannot be told apart from each other")
+var errIndistinct = invalid("no smooth film has these speeds, or several readings are the same in all but rounding: see whether each LogSpeed is that of its filter")
 
 // average returns the mixture of what several priors leave: their means differ, and
 // that is uncertainty too.
