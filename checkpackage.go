@@ -10,7 +10,9 @@ import (
 	"strings"
 	"time"
 
+	"example.org/actinic/internal/figures"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/datafile"
 )
 
 // CheckPackage holds a data package to the rules: ours, or anybody's. It looks at
@@ -25,7 +27,7 @@ import (
 //     their curves and are called ISO speeds only where they are, laws whose
 //     constants are possible and whose range is that of their tests.
 //
-// What is found is returned as [DataErrors], all of it, sorted, with file, line and
+// What is found is returned as [datafile.Errors], all of it, sorted, with file, line and
 // column; what cannot be opened as the error of fsys. nil means that nothing was
 // found.
 func CheckPackage(fsys fs.FS) error {
@@ -42,33 +44,33 @@ func CheckPackage(fsys fs.FS) error {
 	c.descriptor(root)
 	c.keys()
 	c.films()
-	c.errs.sort()
-	return c.errs.err()
+	c.errs.Sort()
+	return c.errs.Err()
 }
 
 type checker struct {
 	fsys    fs.FS
 	content []byte
-	errs    DataErrors
+	errs    datafile.Errors
 	names   []string // of the tables in order
 	rows    map[string]*checkedTable
 }
 
 // checkedTable is a table whose cells have been looked at.
 type checkedTable struct {
-	*table
+	*datafile.Table
 	spec     tableSpec
 	keyAt    int64
 	foreigns []int64
-	index    map[string][]tableRow // by the first fields of the key
-	indexed  int                   // how many fields
+	index    map[string][]datafile.Row // by the first fields of the key
+	indexed  int                       // how many fields
 }
 
 // with returns the rows whose key begins with the given values.
-func (t *checkedTable) with(key ...string) []tableRow {
+func (t *checkedTable) with(key ...string) []datafile.Row {
 	if t.index == nil || t.indexed != len(key) {
-		t.index, t.indexed = map[string][]tableRow{}, len(key)
-		for _, r := range t.rows {
+		t.index, t.indexed = map[string][]datafile.Row{}, len(key)
+		for _, r := range t.Rows {
 			v := t.values(r, t.spec.key[:len(key)])
 			t.index[v] = append(t.index[v], r)
 		}
@@ -78,8 +80,8 @@ func (t *checkedTable) with(key ...string) []tableRow {
 
 // at reports something about the descriptor.
 func (c *checker) at(offset int64, field, text, want string) {
-	line, column := place(c.content, offset)
-	c.errs = append(c.errs, &DataError{File: descriptorFile, Line: line, Column: column, Field: field, Text: text, Want: want})
+	line, column := datafile.Place(c.content, offset)
+	c.errs = append(c.errs, &datafile.Error{File: descriptorFile, Line: line, Column: column, Field: field, Text: text, Want: want})
 }
 
 // expect reports a member that is not the text it should be.
@@ -151,7 +153,7 @@ func (c *checker) descriptor(root *node) {
 	}
 	for _, e := range entries {
 		if strings.HasSuffix(e.Name(), ".csv") && !seen[e.Name()] {
-			c.errs = append(c.errs, &DataError{File: e.Name(), Want: "a file that " + descriptorFile + " lists; list it or take it away"})
+			c.errs = append(c.errs, &datafile.Error{File: e.Name(), Want: "a file that " + descriptorFile + " lists; list it or take it away"})
 		}
 	}
 }
@@ -220,8 +222,8 @@ func (c *checker) resource(r *node, seen map[string]bool) {
 	for i, f := range spec.fields {
 		all[i] = f.name
 	}
-	t := readTable(content, p, all, nil)
-	ct := &checkedTable{table: t, spec: *spec, keyAt: offsetOr(r.get("schema").get("primaryKey"), r)}
+	t := datafile.ReadBytes(content, p, all, nil)
+	ct := &checkedTable{Table: t, spec: *spec, keyAt: offsetOr(r.get("schema").get("primaryKey"), r)}
 	for _, k := range items(r.get("schema").get("foreignKeys")) {
 		ct.foreigns = append(ct.foreigns, k.offset)
 	}
@@ -379,18 +381,18 @@ func (c *checker) cells(t *checkedTable) {
 		value float64
 	}
 	lasts := make([]last, len(t.spec.fields))
-	for _, r := range t.rows {
+	for _, r := range t.Rows {
 		for i := range t.spec.fields {
 			f := &t.spec.fields[i]
-			s := t.text(r, f.name)
+			s := t.Text(r, f.name)
 			if s == "" {
 				if f.required {
-					t.failAt(r, f.name, "not to be missing")
+					t.FailAt(r, f.name, "not to be missing")
 				}
 				continue
 			}
 			if len(f.enum) > 0 && !slices.Contains(f.enum, s) {
-				t.failAt(r, f.name, "one of "+quoted(f.enum))
+				t.FailAt(r, f.name, "one of "+figures.Quoted(f.enum))
 			}
 			if f.kind == "string" {
 				continue
@@ -400,19 +402,19 @@ func (c *checker) cells(t *checkedTable) {
 			case err == nil && math.IsInf(v, 1) && s == "INF" && f.kind == "number" && strings.Contains(f.name, "_high"):
 			case f.kind == "integer":
 				if _, err := strconv.ParseInt(s, 10, 64); err != nil {
-					t.failAt(r, f.name, "a whole number")
+					t.FailAt(r, f.name, "a whole number")
 					continue
 				}
 			default:
-				if _, ok := t.number(r, f.name, "a number"); !ok {
+				if _, ok := t.Number(r, f.name, "a number"); !ok {
 					continue
 				}
 			}
 			if f.min != nil && v < *f.min {
-				t.failAt(r, f.name, "at least "+numeral(*f.min))
+				t.FailAt(r, f.name, "at least "+figures.Numeral(*f.min))
 			}
 			if f.max != nil && v > *f.max {
-				t.failAt(r, f.name, "at most "+numeral(*f.max))
+				t.FailAt(r, f.name, "at most "+figures.Numeral(*f.max))
 			}
 			if f.order == "" {
 				continue
@@ -423,32 +425,32 @@ func (c *checker) cells(t *checkedTable) {
 				if f.order == "nondecreasing" {
 					how = "not less than "
 				}
-				t.failAt(r, f.name, how+numeral(was.value)+" of the row above: the rows are in order")
+				t.FailAt(r, f.name, how+figures.Numeral(was.value)+" of the row above: the rows are in order")
 			}
 			lasts[i] = last{group, v}
 		}
 	}
-	c.errs = append(c.errs, t.errs...)
-	t.errs = nil
+	c.errs = append(c.errs, t.Errs...)
+	t.Errs = nil
 }
 
 // group is what the rows of a series agree in: the key without ordered fields.
-func (t *checkedTable) group(r tableRow, name string) string {
+func (t *checkedTable) group(r datafile.Row, name string) string {
 	var b strings.Builder
 	b.WriteByte('.') // never empty
 	for _, k := range t.spec.key {
 		if f := t.spec.field(k); f != nil && f.order == "" && k != name {
-			b.WriteString(t.text(r, k))
+			b.WriteString(t.Text(r, k))
 			b.WriteByte(0)
 		}
 	}
 	return b.String()
 }
 
-func (t *checkedTable) values(r tableRow, fields []string) string {
+func (t *checkedTable) values(r datafile.Row, fields []string) string {
 	var b strings.Builder
 	for _, f := range fields {
-		b.WriteString(t.text(r, f))
+		b.WriteString(t.Text(r, f))
 		b.WriteByte(0)
 	}
 	return b.String()
@@ -459,13 +461,13 @@ func (c *checker) keys() {
 	for _, name := range c.names {
 		t := c.rows[name]
 		seen := map[string]int{}
-		for _, r := range t.rows {
+		for _, r := range t.Rows {
 			v := t.values(r, t.spec.key)
 			if line, ok := seen[v]; ok && len(t.spec.key) > 0 {
-				t.failAt(r, t.spec.key[len(t.spec.key)-1], fmt.Sprintf("a key (%s) of its own; line %d has it", strings.Join(t.spec.key, ", "), line))
+				t.FailAt(r, t.spec.key[len(t.spec.key)-1], fmt.Sprintf("a key (%s) of its own; line %d has it", strings.Join(t.spec.key, ", "), line))
 				continue
 			}
-			seen[v] = r.line
+			seen[v] = r.Line
 		}
 		for i, k := range t.spec.foreign {
 			to := c.rows[k.resource]
@@ -477,22 +479,22 @@ func (c *checker) keys() {
 				c.at(at, "foreignKeys", k.resource+"("+strings.Join(k.to, ", ")+")", "a table of the package with these fields")
 				continue
 			}
-			if len(to.rows) == 0 {
+			if len(to.Rows) == 0 {
 				continue // it could not be read, which has been said
 			}
 			there := map[string]bool{}
-			for _, r := range to.rows {
+			for _, r := range to.Rows {
 				there[to.values(r, k.to)] = true
 			}
-			for _, r := range t.rows {
-				missing := slices.ContainsFunc(k.fields, func(f string) bool { return t.text(r, f) == "" })
+			for _, r := range t.Rows {
+				missing := slices.ContainsFunc(k.fields, func(f string) bool { return t.Text(r, f) == "" })
 				if !missing && !there[t.values(r, k.fields)] {
-					t.failAt(r, k.fields[len(k.fields)-1], fmt.Sprintf("a row of the table %s (%s)", k.resource, strings.Join(k.to, ", ")))
+					t.FailAt(r, k.fields[len(k.fields)-1], fmt.Sprintf("a row of the table %s (%s)", k.resource, strings.Join(k.to, ", ")))
 				}
 			}
 		}
-		c.errs = append(c.errs, t.errs...)
-		t.errs = nil
+		c.errs = append(c.errs, t.Errs...)
+		t.Errs = nil
 	}
 }
 
@@ -503,16 +505,16 @@ func (c *checker) films() {
 		return
 	}
 	for _, name := range c.names {
-		if t := c.rows[name]; filmTable(name) != nil && len(t.rows) == 0 {
+		if t := c.rows[name]; filmTable(name) != nil && len(t.Rows) == 0 {
 			return // a table that cannot be read: nothing to hold the films to
 		}
 	}
 	said := map[string]bool{}
-	key := func(e *DataError) string { return e.File + ":" + strconv.Itoa(e.Line) }
+	key := func(e *datafile.Error) string { return e.File + ":" + strconv.Itoa(e.Line) }
 	for _, e := range c.errs {
 		said[key(e)] = true
 	}
-	add := func(e *DataError) {
+	add := func(e *datafile.Error) {
 		if !said[key(e)] && e.File != descriptorFile { // the descriptor has been looked at
 			c.errs = append(c.errs, e)
 		}
@@ -521,10 +523,10 @@ func (c *checker) films() {
 	if len(errs) > 0 {
 		return // said above, of the member that is of another kind
 	}
-	r := reader{fsys: c.fsys, descriptor: d, tables: map[string]*table{}, citations: map[string]string{}}
+	r := reader{fsys: c.fsys, descriptor: d, tables: map[string]*datafile.Table{}, citations: map[string]string{}}
 	films := r.films()
 	for _, t := range r.tables {
-		for _, e := range t.errs {
+		for _, e := range t.Errs {
 			add(e)
 		}
 	}
@@ -535,10 +537,10 @@ func (c *checker) films() {
 			return
 		}
 		if rows := t.with(key...); len(rows) > 0 {
-			if t.column[field] == 0 {
+			if !t.Has(field) {
 				field = t.spec.key[0]
 			}
-			t.failAt(rows[0], field, want)
+			t.FailAt(rows[0], field, want)
 		}
 	}
 	problem := func(name, field string, err error, key ...string) bool {
@@ -549,7 +551,7 @@ func (c *checker) films() {
 	}
 	bad := c.badFilms(said)
 	for _, t := range r.tables {
-		for _, e := range t.errs {
+		for _, e := range t.Errs {
 			said[key(e)] = true
 		}
 	}
@@ -597,7 +599,7 @@ func (c *checker) films() {
 		}
 	}
 	for _, name := range c.names {
-		for _, e := range c.rows[name].errs {
+		for _, e := range c.rows[name].Errs {
 			add(e)
 		}
 	}
@@ -607,12 +609,12 @@ func (c *checker) films() {
 func (c *checker) badFilms(said map[string]bool) map[string]bool {
 	bad := map[string]bool{}
 	for name, t := range c.rows {
-		if filmTable(name) == nil || t.column["film"] == 0 {
+		if filmTable(name) == nil || !t.Has("film") {
 			continue
 		}
-		for _, r := range t.rows {
-			if said[t.file+":"+strconv.Itoa(r.line)] {
-				bad[t.text(r, "film")] = true
+		for _, r := range t.Rows {
+			if said[t.File+":"+strconv.Itoa(r.Line)] {
+				bad[t.Text(r, "film")] = true
 			}
 		}
 	}
@@ -637,7 +639,7 @@ func speedAgrees(q *CurveData, curve sensito.Curve) error {
 		if err != nil {
 			return fmt.Errorf("an ISO speed of a curve whose contrast cannot be told: %w", err)
 		}
-		if !sensito.MeetsISO(round(dd, 4)) {
+		if !sensito.MeetsISO(figures.Round(dd, 4)) {
 			return fmt.Errorf("an index, EI: ΔD of the curve is %.3f, and an ISO speed needs %.2f ± %.2f", dd, sensito.ISODeltaD, sensito.ISOTolerance)
 		}
 	}
@@ -658,16 +660,16 @@ func (c *checker) pointsAgree(film, process string, q *CurveData, curve sensito.
 		return
 	}
 	for _, r := range t.with(film, process, q.Name) {
-		x, err1 := strconv.ParseFloat(t.text(r, "log_h_lx_s"), 64)
-		d, err2 := strconv.ParseFloat(t.text(r, "density"), 64)
+		x, err1 := strconv.ParseFloat(t.Text(r, "log_h_lx_s"), 64)
+		d, err2 := strconv.ParseFloat(t.Text(r, "density"), 64)
 		if err1 != nil || err2 != nil {
 			continue
 		}
 		switch v, err := curve.Density(sensito.LogH(x)); {
 		case err != nil:
-			t.failAt(r, "log_h_lx_s", "an exposure within the bounds of its curve, "+numeral(float64(q.Shape.From))+" to "+numeral(float64(q.Shape.To)))
+			t.FailAt(r, "log_h_lx_s", "an exposure within the bounds of its curve, "+figures.Numeral(float64(q.Shape.From))+" to "+figures.Numeral(float64(q.Shape.To)))
 		case math.Abs(float64(v)-d) > 1e-3:
-			t.failAt(r, "density", fmt.Sprintf("%.4f, as the constants of its curve give", float64(v)))
+			t.FailAt(r, "density", fmt.Sprintf("%.4f, as the constants of its curve give", float64(v)))
 		}
 	}
 }
@@ -682,8 +684,8 @@ func (c *checker) sensitivityRange(film string, s *SensitivityData) {
 			field string
 			nm    float64
 		}{{"shortest_nm", s.Wavelengths[0]}, {"longest_nm", s.Wavelengths[len(s.Wavelengths)-1]}} {
-			if v, err := strconv.ParseFloat(t.text(r, end.field), 64); err == nil && v != end.nm {
-				t.failAt(r, end.field, numeral(end.nm)+", as its points have it")
+			if v, err := strconv.ParseFloat(t.Text(r, end.field), 64); err == nil && v != end.nm {
+				t.FailAt(r, end.field, figures.Numeral(end.nm)+", as its points have it")
 			}
 		}
 	}

@@ -13,6 +13,7 @@ import (
 
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/datafile"
 )
 
 func TestShippedPackageIsRight(t *testing.T) {
@@ -185,7 +186,7 @@ func TestBrokenPackages(t *testing.T) {
 				seal(m)
 			}
 			err := CheckPackage(m)
-			var errs DataErrors
+			var errs datafile.Errors
 			if err != nil && !errors.As(err, &errs) {
 				t.Fatalf("%T: %v", err, err)
 			}
@@ -193,7 +194,7 @@ func TestBrokenPackages(t *testing.T) {
 			for i := 0; !bad && i < len(errs); i++ {
 				head, tail, cut := strings.Cut(c.want[i], "…")
 				got := errs[i].Error()
-				bad = !strings.HasPrefix(got, head) || cut && !strings.Contains(got[len(head):], tail) || !errors.Is(errs[i], ErrData)
+				bad = !strings.HasPrefix(got, head) || cut && !strings.Contains(got[len(head):], tail) || !errors.Is(errs[i], datafile.ErrData)
 			}
 			if bad {
 				var got []string

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"example.org/actinic/filters"
+	"example.org/actinic/internal/figures"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
@@ -69,7 +70,7 @@ func Compare(a *Film, processA string, b *Film, processB string) ([]Difference, 
 		d := Difference{Part: part, Quantity: quantity, Unit: unit, Stops: stops}
 		for i, to := range []**float64{&d.A, &d.B} {
 			if v, err := get(films[i], processes[i]); err == nil {
-				*to = known(v)
+				*to = figures.Known(v)
 			}
 		}
 		if d.A == nil && d.B == nil {
@@ -80,7 +81,7 @@ func Compare(a *Film, processA string, b *Film, processB string) ([]Difference, 
 			if stops {
 				v = math.Log2(*d.B / *d.A)
 			}
-			d.Delta = known(v)
+			d.Delta = figures.Known(v)
 		}
 		out = append(out, d)
 	}
@@ -137,7 +138,7 @@ func Compare(a *Film, processA string, b *Film, processB string) ([]Difference, 
 		}))
 	}
 	for _, metered := range []float64{1e-4, 1, 10, 30} {
-		add("reciprocity law", "time for a metered "+about(seconds(metered)), "s", true, func(f *Film, _ *Process) (float64, error) {
+		add("reciprocity law", "time for a metered "+figures.About(figures.Seconds(metered)), "s", true, func(f *Film, _ *Process) (float64, error) {
 			law, err := f.Reciprocity()
 			if err != nil {
 				return 0, err

@@ -1,6 +1,7 @@
 package actinic
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -8,8 +9,10 @@ import (
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/figures"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/spectral"
 )
 
@@ -21,6 +24,11 @@ var (
 	// than one that it could mean.
 	ErrUnknown = check.Sentinel("actinic: no such name")
 )
+
+// inputf wraps [sensito.ErrInput] with what was wrong and what to do.
+func inputf(format string, args ...any) error {
+	return fmt.Errorf("actinic: %s: %w", fmt.Sprintf(format, args...), sensito.ErrInput)
+}
 
 // Film is what is known of a film: its identity, and as far as they are known its
 // processes with their curves, speeds, indexes and development, its spectral
@@ -35,16 +43,16 @@ type Film struct {
 
 // NewFilm checks the parts and returns the film. The slices are copied.
 //
-// The error wraps [ErrData] and says which part cannot be used and why: a name or
+// The error wraps [datafile.ErrData] and says which part cannot be used and why: a name or
 // a provenance is wanting, two processes or curves share a name, or a law refuses
 // its constants.
 func NewFilm(d FilmData) (*Film, error) {
 	f := &Film{data: d.clone()}
 	bad := func(part string, err error) (*Film, error) {
-		return nil, fmt.Errorf("%w: %s: %s: %w", ErrData, d.Name, part, err)
+		return nil, fmt.Errorf("%w: %s: %s: %w", datafile.ErrData, d.Name, part, err)
 	}
 	if err := checkName(d.Name); err != nil {
-		return nil, fmt.Errorf("%w: name of the film: %w", ErrData, err)
+		return nil, fmt.Errorf("%w: name of the film: %w", datafile.ErrData, err)
 	}
 	if err := d.Provenance.check(); err != nil {
 		return bad("identity", err)
@@ -53,7 +61,7 @@ func NewFilm(d FilmData) (*Film, error) {
 	for i := range f.data.Processes {
 		p, err := newProcess(f, &f.data.Processes[i])
 		if err != nil {
-			return nil, fmt.Errorf("%w: %s: %w", ErrData, d.Name, err)
+			return nil, fmt.Errorf("%w: %s: %w", datafile.ErrData, d.Name, err)
 		}
 		if seen[p.data.Name] {
 			return bad("process", fmt.Errorf("two are named %q", p.data.Name))
@@ -171,7 +179,7 @@ func newProcess(f *Film, d *ProcessData) (*Process, error) {
 	if err := d.check(); err != nil {
 		return bad("conditions", err)
 	}
-	slices.SortStableFunc(d.Curves, func(a, b CurveData) int { return order(float64(a.Development - b.Development)) })
+	slices.SortStableFunc(d.Curves, func(a, b CurveData) int { return cmp.Compare(a.Development, b.Development) })
 	seen := map[string]bool{}
 	var strips []devtime.Strip
 	for i := range d.Curves {
@@ -248,7 +256,7 @@ func (p *Process) Curve(development time.Duration) (sensito.Curve, error) {
 	if development == 0 {
 		switch {
 		case p.data.Index != nil && p.data.Index.Development != nil:
-			development = seconds(p.data.Index.Development.Value)
+			development = figures.Seconds(p.data.Index.Development.Value)
 		case p.family == nil:
 			return p.curves[0], nil
 		default:
@@ -309,7 +317,7 @@ func (p *Process) Data() ProcessData { return p.data.clone() }
 // one that contains it. "" finds the only name.
 func findName(names []string, want string) (int, error) {
 	if want == "" && len(names) > 1 {
-		return 0, fmt.Errorf("say which of %s", quoted(names))
+		return 0, fmt.Errorf("say which of %s", figures.Quoted(names))
 	}
 	match := func(f func(name string) bool) []int {
 		var at []int
@@ -334,18 +342,10 @@ func findName(names []string, want string) (int, error) {
 			for _, i := range at {
 				some = append(some, names[i])
 			}
-			return 0, fmt.Errorf("%q could be any of %s", want, quoted(some))
+			return 0, fmt.Errorf("%q could be any of %s", want, figures.Quoted(some))
 		}
 	}
-	return 0, fmt.Errorf("%q is none of %s", want, quoted(names))
-}
-
-func quoted(names []string) string {
-	out := make([]string, len(names))
-	for i, n := range names {
-		out[i] = fmt.Sprintf("%q", n)
-	}
-	return strings.Join(out, ", ")
+	return 0, fmt.Errorf("%q is none of %s", want, figures.Quoted(names))
 }
 
 // checkName refuses what would not survive a table.

@@ -8,8 +8,11 @@ import (
 	"time"
 
 	"example.org/actinic/devtime"
+	"example.org/actinic/internal/figures"
+	"example.org/actinic/internal/plausible"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/spectral"
 )
 
@@ -34,11 +37,11 @@ func (b Basis) String() string {
 	return fmt.Sprintf("basis(%d)", uint8(b))
 }
 
-// MarshalText returns the String form. The error wraps [ErrData] for a number that
+// MarshalText returns the String form. The error wraps [datafile.ErrData] for a number that
 // is no basis.
 func (b Basis) MarshalText() ([]byte, error) {
 	if b < Standard || b > Invented {
-		return nil, fmt.Errorf("%w: %v", ErrData, b)
+		return nil, fmt.Errorf("%w: %v", datafile.ErrData, b)
 	}
 	return []byte(b.String()), nil
 }
@@ -47,7 +50,7 @@ func (b Basis) MarshalText() ([]byte, error) {
 func (b *Basis) UnmarshalText(text []byte) error {
 	i := slices.Index(basisNames[1:], string(text))
 	if i < 0 {
-		return fmt.Errorf("%w: basis %q, want %s", ErrData, text, quoted(basisNames[1:]))
+		return fmt.Errorf("%w: basis %q, want %s", datafile.ErrData, text, figures.Quoted(basisNames[1:]))
 	}
 	*b = Basis(i + 1)
 	return nil
@@ -63,7 +66,7 @@ type Provenance struct {
 
 func (p Provenance) check() error {
 	if p.Basis < Standard || p.Basis > Invented {
-		return fmt.Errorf("no basis; say whether it is %s", quoted(basisNames[1:]))
+		return fmt.Errorf("no basis; say whether it is %s", figures.Quoted(basisNames[1:]))
 	}
 	if err := checkName(p.Source); err != nil {
 		return fmt.Errorf("source %w", err)
@@ -143,14 +146,14 @@ func (c *CurveData) curve() (sensito.Curve, error) {
 	if err := c.Provenance.check(); err != nil {
 		return nil, err
 	}
-	if c.Development < leastDevelop || c.Development > longestDevelop {
-		return nil, fmt.Errorf("development of %v, want %v to %v", c.Development, leastDevelop, longestDevelop)
+	if c.Development < plausible.LeastDevelopment || c.Development > plausible.LongestDevelopment {
+		return nil, fmt.Errorf("development of %v, want %v to %v", c.Development, plausible.LeastDevelopment, plausible.LongestDevelopment)
 	}
-	if !(c.BaseFog >= 0 && c.BaseFog <= greatestDensity) {
+	if !(c.BaseFog >= 0 && c.BaseFog <= plausible.GreatestDensity) {
 		return nil, fmt.Errorf("base plus fog of %v", float64(c.BaseFog))
 	}
 	if c.Speed != (sensito.Speed{}) {
-		if !(c.Speed.Value >= leastIndex && c.Speed.Value <= greatestIndex) {
+		if !(c.Speed.Value >= plausible.LeastIndex && c.Speed.Value <= plausible.GreatestIndex) {
 			return nil, fmt.Errorf("speed of %v", c.Speed.Value)
 		}
 		if (c.Speed.Kind == sensito.ISO) != (c.Speed.Criterion == sensito.ISO6) {
@@ -171,7 +174,7 @@ func (c *CurveData) curve() (sensito.Curve, error) {
 		}
 	}
 	for i, d := range c.Unexposed {
-		if !(d >= 0 && d <= greatestDensity) {
+		if !(d >= 0 && d <= plausible.GreatestDensity) {
 			return nil, fmt.Errorf("unexposed reading %d: density %v", i+1, float64(d))
 		}
 	}
@@ -179,8 +182,8 @@ func (c *CurveData) curve() (sensito.Curve, error) {
 	case c.Shape != nil && len(c.Points) > 0:
 		return nil, errors.New("both constants and points; give one")
 	case c.Shape != nil:
-		if !(c.Shape.From >= leastLogH && c.Shape.From < c.Shape.To && c.Shape.To <= greatestLogH) {
-			return nil, fmt.Errorf("no bounds within %d to %d; say for which exposures the constants hold", leastLogH, greatestLogH)
+		if !(c.Shape.From >= plausible.LeastLogH && c.Shape.From < c.Shape.To && c.Shape.To <= plausible.GreatestLogH) {
+			return nil, fmt.Errorf("no bounds within %d to %d; say for which exposures the constants hold", plausible.LeastLogH, plausible.GreatestLogH)
 		}
 		if c.Shape.BaseFog != c.BaseFog {
 			return nil, fmt.Errorf("base plus fog %v, and %v among the constants", float64(c.BaseFog), float64(c.Shape.BaseFog))
@@ -200,10 +203,10 @@ func (c *CurveData) curve() (sensito.Curve, error) {
 
 func checkReading(r sensito.Reading) error {
 	switch {
-	case !(r.LogH >= leastLogH && r.LogH <= greatestLogH):
-		return fmt.Errorf("exposure %v, want log10 of lux seconds from %d to %d", float64(r.LogH), leastLogH, greatestLogH)
-	case !(r.Density >= 0 && r.Density <= greatestDensity):
-		return fmt.Errorf("density %v, want 0 to %d", float64(r.Density), greatestDensity)
+	case !(r.LogH >= plausible.LeastLogH && r.LogH <= plausible.GreatestLogH):
+		return fmt.Errorf("exposure %v, want log10 of lux seconds from %d to %d", float64(r.LogH), plausible.LeastLogH, plausible.GreatestLogH)
+	case !(r.Density >= 0 && r.Density <= plausible.GreatestDensity):
+		return fmt.Errorf("density %v, want 0 to %d", float64(r.Density), plausible.GreatestDensity)
 	case !(r.SD >= 0 && r.SD < 1):
 		return fmt.Errorf("standard deviation %v, want 0 to 1", r.SD)
 	}
@@ -228,11 +231,11 @@ type IndexData struct {
 }
 
 func (d *IndexData) check() error {
-	if !(d.Index.Value >= leastIndex && d.Index.Value <= greatestIndex) {
+	if !(d.Index.Value >= plausible.LeastIndex && d.Index.Value <= plausible.GreatestIndex) {
 		return fmt.Errorf("index of %v", d.Index.Value)
 	}
 	if t := d.Development; t != nil {
-		if !(t.Value >= leastDevelop.Seconds() && t.Value <= longestDevelop.Seconds()) {
+		if !(t.Value >= plausible.LeastDevelopment.Seconds() && t.Value <= plausible.LongestDevelopment.Seconds()) {
 			return fmt.Errorf("development of %v s", t.Value)
 		}
 		if err := checkInterval("development", *t); err != nil {
@@ -300,7 +303,7 @@ func (d *SensitivityData) sensitivity() (spectral.Sensitivity, error) {
 	if err := d.Provenance.check(); err != nil {
 		return spectral.Sensitivity{}, err
 	}
-	if !(d.AboveFog >= 0 && d.AboveFog <= greatestDensity) {
+	if !(d.AboveFog >= 0 && d.AboveFog <= plausible.GreatestDensity) {
 		return spectral.Sensitivity{}, fmt.Errorf("density above fog of %v", float64(d.AboveFog))
 	}
 	return spectral.SensitivityFromLog(d.Wavelengths, d.Log10, spectral.LogLinear)
@@ -362,7 +365,7 @@ func (d *ReciprocityData) law() (reciprocity.Law, error) {
 	case "table":
 		law, err = reciprocity.NewTable(d.Readings)
 	default:
-		return nil, fmt.Errorf("law %q, want one of %s", d.Law, quoted(lawNames))
+		return nil, fmt.Errorf("law %q, want one of %s", d.Law, figures.Quoted(lawNames))
 	}
 	if err != nil {
 		return nil, err
@@ -376,7 +379,7 @@ func (d *ReciprocityData) law() (reciprocity.Law, error) {
 		}
 	}
 	if lo, hi := law.Domain(); d.Law == "table" && !(d.Shortest.Seconds() >= lo*(1-1e-9) && d.Longest.Seconds() <= hi*(1+1e-9)) {
-		return nil, fmt.Errorf("range %v to %v beyond the table's rows, %v to %v", d.Shortest, d.Longest, seconds(lo), seconds(hi))
+		return nil, fmt.Errorf("range %v to %v beyond the table's rows, %v to %v", d.Shortest, d.Longest, figures.Seconds(lo), figures.Seconds(hi))
 	}
 	return reciprocity.Within(law, d.Shortest, d.Longest)
 }

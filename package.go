@@ -12,7 +12,10 @@ import (
 	"sync"
 	"time"
 
+	"example.org/actinic/sensito/datafile"
+
 	"example.org/actinic/devtime"
+	"example.org/actinic/internal/figures"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 )
@@ -31,7 +34,7 @@ type Package struct {
 // a table says of films is all read here; each film is put together when it is
 // asked for, once.
 //
-// What cannot be used is returned as [DataErrors], all of it, with file, line and
+// What cannot be used is returned as [datafile.Errors], all of it, with file, line and
 // column; what cannot be opened as the error of fsys. For all the rest that a
 // package should keep to, see [CheckPackage].
 func ReadPackage(fsys fs.FS) (*Package, error) {
@@ -43,7 +46,7 @@ func ReadPackage(fsys fs.FS) (*Package, error) {
 	if len(errs) > 0 {
 		return nil, errs
 	}
-	r := reader{fsys: fsys, descriptor: d, tables: map[string]*table{}, citations: map[string]string{}}
+	r := reader{fsys: fsys, descriptor: d, tables: map[string]*datafile.Table{}, citations: map[string]string{}}
 	films := r.films()
 	if r.err != nil {
 		return nil, r.err
@@ -57,7 +60,7 @@ func ReadPackage(fsys fs.FS) (*Package, error) {
 		p.films[f.data.Name] = sync.OnceValues(func() (*Film, error) {
 			film, err := NewFilm(*f.data)
 			if err != nil {
-				return nil, fmt.Errorf("%s:%d: %w", r.tables["films"].file, f.line, err)
+				return nil, fmt.Errorf("%s:%d: %w", r.tables["films"].File, f.line, err)
 			}
 			return film, nil
 		})
@@ -100,34 +103,22 @@ func (d *descriptor) info() PackageInfo {
 
 // readDescriptor reads what the library needs of a descriptor; the checker looks
 // at the rest.
-func readDescriptor(content []byte) (*descriptor, DataErrors) {
+func readDescriptor(content []byte) (*descriptor, datafile.Errors) {
 	var d descriptor
 	if err := json.Unmarshal(content, &d); err != nil {
-		e := &DataError{File: descriptorFile, Want: "a descriptor of a data package (" + err.Error() + ")"}
+		e := &datafile.Error{File: descriptorFile, Want: "a descriptor of a data package (" + err.Error() + ")"}
 		var syn *json.SyntaxError
 		var typ *json.UnmarshalTypeError
 		switch {
 		case errors.As(err, &syn):
-			e.Line, e.Column = place(content, syn.Offset-1)
+			e.Line, e.Column = datafile.Place(content, syn.Offset-1)
 		case errors.As(err, &typ):
-			e.Line, e.Column = place(content, typ.Offset-1)
+			e.Line, e.Column = datafile.Place(content, typ.Offset-1)
 			e.Field, e.Text = typ.Field, typ.Value
 		}
-		return nil, DataErrors{e}
+		return nil, datafile.Errors{e}
 	}
 	return &d, nil
-}
-
-// place turns an offset into line and column from 1.
-func place(content []byte, offset int64) (line, column int) {
-	before := content[:max(min(offset, int64(len(content))), 0)]
-	line, column = 1, 1
-	for _, c := range before {
-		if column++; c == '\n' {
-			line, column = line+1, 1
-		}
-	}
-	return line, column
 }
 
 func (d *descriptor) resource(name string) *resourceJSON {
@@ -143,7 +134,7 @@ func (d *descriptor) resource(name string) *resourceJSON {
 type reader struct {
 	fsys       fs.FS
 	descriptor *descriptor
-	tables     map[string]*table
+	tables     map[string]*datafile.Table
 	citations  map[string]string
 	lostRows   map[string]bool
 	// pointsNeeded says that a curve has no constants; where all have, the points are
@@ -164,7 +155,7 @@ func (r *reader) rows(name string) []rowCursor {
 		return nil
 	}
 	if !safePath(res.Path) {
-		r.tables[name] = &table{file: descriptorFile, errs: DataErrors{{File: descriptorFile, Field: "path", Text: res.Path, Want: "the path of a file in the package"}}}
+		r.tables[name] = &datafile.Table{File: descriptorFile, Errs: datafile.Errors{{File: descriptorFile, Field: "path", Text: res.Path, Want: "the path of a file in the package"}}}
 		return nil
 	}
 	content, err := fs.ReadFile(r.fsys, res.Path)
@@ -173,10 +164,10 @@ func (r *reader) rows(name string) []rowCursor {
 		return nil
 	}
 	required, optional := filmTable(name).extended(res)
-	t := readTable(content, res.Path, required, optional)
+	t := datafile.ReadBytes(content, res.Path, required, optional)
 	r.tables[name] = t
-	out := make([]rowCursor, len(t.rows))
-	for i, row := range t.rows {
+	out := make([]rowCursor, len(t.Rows))
+	for i, row := range t.Rows {
 		out[i] = rowCursor{t, row}
 	}
 	return out
@@ -199,7 +190,7 @@ func safePath(p string) bool {
 
 // lost reports a row that leads nowhere, the first of a series that does.
 func (r *reader) lost(c rowCursor, name, want string) {
-	key := strings.Join([]string{c.t.file, name, c.text("film"), c.text("process"), c.text("curve")}, "\x00")
+	key := strings.Join([]string{c.t.File, name, c.text("film"), c.text("process"), c.text("curve")}, "\x00")
 	if r.lostRows == nil {
 		r.lostRows = map[string]bool{}
 	}
@@ -210,29 +201,29 @@ func (r *reader) lost(c rowCursor, name, want string) {
 }
 
 func (r *reader) allErrors() error {
-	var all, whole DataErrors
+	var all, whole datafile.Errors
 	for _, t := range r.tables {
-		all = append(all, t.errs...)
-		if len(t.rows) == 0 {
-			whole = append(whole, t.errs...)
+		all = append(all, t.Errs...)
+		if len(t.Rows) == 0 {
+			whole = append(whole, t.Errs...)
 		}
 	}
 	if len(whole) > 0 {
 		all = whole // rows that point into a table that could not be read say nothing
 	}
-	all.sort()
-	return all.err()
+	all.Sort()
+	return all.Err()
 }
 
 // rowCursor reads the cells of a row, and reports what is not right.
 type rowCursor struct {
-	t *table
-	r tableRow
+	t *datafile.Table
+	r datafile.Row
 }
 
-func (c rowCursor) text(name string) string { return c.t.text(c.r, name) }
+func (c rowCursor) text(name string) string { return c.t.Text(c.r, name) }
 
-func (c rowCursor) fail(name, want string) { c.t.failAt(c.r, name, want) }
+func (c rowCursor) fail(name, want string) { c.t.FailAt(c.r, name, want) }
 
 // number is 0 where the cell is empty.
 func (c rowCursor) number(name string) float64 {
@@ -243,7 +234,7 @@ func (c rowCursor) number(name string) float64 {
 	case s == "INF" && strings.Contains(name, "_high"):
 		return math.Inf(1)
 	}
-	v, _ := c.t.number(c.r, name, "a number, or nothing where it is not known")
+	v, _ := c.t.Number(c.r, name, "a number, or nothing where it is not known")
 	return v
 }
 
@@ -256,13 +247,13 @@ func (c rowCursor) must(name string) float64 {
 	return c.number(name)
 }
 
-func (c rowCursor) seconds(name string) time.Duration {
+func (c rowCursor) duration(name string) time.Duration {
 	s := c.number(name)
 	if !(math.Abs(s) < 1e9) {
 		c.fail(name, "a time in seconds below 1e9")
 		return 0
 	}
-	return seconds(s)
+	return figures.Seconds(s)
 }
 
 // estimate reads a value and the ends of its interval; nil where there is none.
@@ -291,7 +282,7 @@ func (c rowCursor) mustEstimate(value, low, high string) sensito.Estimate {
 func (r *reader) provenance(c rowCursor) Provenance {
 	p := Provenance{Conditions: c.text("conditions")}
 	if err := p.Basis.UnmarshalText([]byte(c.text("basis"))); err != nil {
-		c.fail("basis", "one of "+quoted(basisNames[1:]))
+		c.fail("basis", "one of "+figures.Quoted(basisNames[1:]))
 	}
 	var ok bool
 	if p.Source, ok = r.citations[c.text("source")]; !ok {
@@ -303,7 +294,7 @@ func (r *reader) provenance(c rowCursor) Provenance {
 // films reads all tables.
 func (r *reader) films() []readFilm {
 	if r.descriptor.resource("films") == nil {
-		r.tables["films"] = &table{file: descriptorFile, errs: DataErrors{{File: descriptorFile, Field: "resources", Want: "a resource named films"}}}
+		r.tables["films"] = &datafile.Table{File: descriptorFile, Errs: datafile.Errors{{File: descriptorFile, Field: "resources", Want: "a resource named films"}}}
 		return nil
 	}
 	for _, c := range r.rows("sources") {
@@ -318,7 +309,7 @@ func (r *reader) films() []readFilm {
 			continue
 		}
 		films[name] = &FilmData{Name: name, Description: c.text("description"), Provenance: r.provenance(c)}
-		out = append(out, readFilm{films[name], c.r.line})
+		out = append(out, readFilm{films[name], c.r.Line})
 	}
 	film := func(c rowCursor) *FilmData {
 		f := films[c.text("film")]
@@ -348,7 +339,7 @@ func (r *reader) films() []readFilm {
 			f.Reciprocity = &ReciprocityData{
 				Law: c.text("law"), Onset: c.number("onset_s"), P: c.number("p"), ShortOnset: c.number("short_onset_s"), ShortP: c.number("short_p"),
 				A: c.number("a"), B: c.number("b"), Optimum: c.number("optimum_s"), Reference: c.number("reference_s"),
-				Shortest: c.seconds("shortest_s"), Longest: c.seconds("longest_s"), Provenance: r.provenance(c),
+				Shortest: c.duration("shortest_s"), Longest: c.duration("longest_s"), Provenance: r.provenance(c),
 			}
 		}
 	}
@@ -359,7 +350,7 @@ func (r *reader) films() []readFilm {
 			r.lost(c, "film", "a film of the table reciprocity_laws")
 		default:
 			f.Reciprocity.Readings = append(f.Reciprocity.Readings, reciprocity.Reading{
-				Metered: c.seconds("metered_s"), Adjusted: c.seconds("adjusted_s"), SD: sensito.Stops(c.number("adjusted_sd_stops")),
+				Metered: c.duration("metered_s"), Adjusted: c.duration("adjusted_s"), SD: sensito.Stops(c.number("adjusted_sd_stops")),
 			})
 		}
 	}
@@ -406,7 +397,7 @@ func (r *reader) processes(film func(rowCursor) *FilmData) {
 			p.Growth = &GrowthData{
 				Limit: c.mustEstimate("limit", "limit_low", "limit_high"), Rate: c.mustEstimate("rate_per_min", "rate_low_per_min", "rate_high_per_min"),
 				Induction: c.mustEstimate("induction_min", "induction_low_min", "induction_high_min"),
-				Shortest:  c.seconds("shortest_s"), Longest: c.seconds("longest_s"),
+				Shortest:  c.duration("shortest_s"), Longest: c.duration("longest_s"),
 				Q10: c.number("q10"), Coldest: devtime.Celsius(c.number("coldest_degc")), Warmest: devtime.Celsius(c.number("warmest_degc")), Provenance: r.provenance(c),
 			}
 		}
@@ -417,7 +408,7 @@ func (r *reader) processes(film func(rowCursor) *FilmData) {
 			continue
 		}
 		d := CurveData{
-			Name: c.text("curve"), Development: c.seconds("development_s"), BaseFog: sensito.Density(c.must("base_fog")),
+			Name: c.text("curve"), Development: c.duration("development_s"), BaseFog: sensito.Density(c.must("base_fog")),
 			SpeedLow: c.number("speed_low"), SpeedHigh: c.number("speed_high"),
 			Gradient: c.estimate("average_gradient", "average_gradient_low", "average_gradient_high"), Provenance: r.provenance(c),
 		}

@@ -21,8 +21,10 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"example.org/actinic/devtime"
+	"example.org/actinic/devtime/roll"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/datafile"
 )
 
 // Empty and nil slices are the same missing part.
@@ -236,7 +238,7 @@ func TestUnreadablePackages(t *testing.T) {
 			t.Errorf("%s: read as %v", c.name, p.Films())
 			continue
 		}
-		if !strings.Contains(err.Error(), c.want) || !errors.Is(err, ErrData) {
+		if !strings.Contains(err.Error(), c.want) || !errors.Is(err, datafile.ErrData) {
 			t.Errorf("%s:\n%v\nwant %s", c.name, err, c.want)
 		}
 	}
@@ -248,7 +250,7 @@ func TestUnreadablePackages(t *testing.T) {
 	// What no cell shows is said with the film's line when the film is asked for.
 	m = smallFS()
 	swap(m, "reciprocity_laws.csv", "power,1,0.9", "power,1,1.9")
-	if _, err := must(ReadPackage(m)).Film("Aber"); !errors.Is(err, ErrData) || !errors.Is(err, reciprocity.ErrInput) || !strings.HasPrefix(err.Error(), "films.csv:2: ") {
+	if _, err := must(ReadPackage(m)).Film("Aber"); !errors.Is(err, datafile.ErrData) || !errors.Is(err, reciprocity.ErrInput) || !strings.HasPrefix(err.Error(), "films.csv:2: ") {
 		t.Errorf("a law out of range: %v", err)
 	}
 }
@@ -267,7 +269,7 @@ func TestWriteRefuses(t *testing.T) {
 		{"no films", smallInfo, nil}, {"a nil film", smallInfo, []*Film{nil}}, {"a film twice", smallInfo, []*Film{film, film}},
 		{"a name with spaces", PackageInfo{Name: "my films", Version: "1.0.0"}, []*Film{film}}, {"no version", PackageInfo{Name: "films"}, []*Film{film}},
 	} {
-		if err := WritePackage(filepath.Join(dir, "new"), c.info, c.films...); !errors.Is(err, ErrData) {
+		if err := WritePackage(filepath.Join(dir, "new"), c.info, c.films...); !errors.Is(err, datafile.ErrData) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}
@@ -354,8 +356,8 @@ func TestBadFilms(t *testing.T) {
 	} {
 		d := smallFilm("Aber")
 		c.change(&d)
-		if _, err := NewFilm(d); !errors.Is(err, ErrData) || !strings.Contains(err.Error(), c.want) {
-			t.Errorf("%s: error %v, want one that wraps ErrData and says %q", c.name, err, c.want)
+		if _, err := NewFilm(d); !errors.Is(err, datafile.ErrData) || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: error %v, want one that wraps datafile.ErrData and says %q", c.name, err, c.want)
 		}
 	}
 }
@@ -416,9 +418,9 @@ func TestProcessCurves(t *testing.T) {
 
 // A record becomes a film with nothing typed again.
 func TestRecordBecomesFilm(t *testing.T) {
-	roll := madeFilms[3].processes[0].roll(rand.New(rand.NewPCG(3, 3)), "Test Film")
-	record := must(roll.Characterise(Settings{}))
-	film, err := record.AsFilm(Provenance{Basis: Measured, Source: "nobody, 2026"})
+	test := madeFilms[3].processes[0].roll(rand.New(rand.NewPCG(3, 3)), "Test Film")
+	record := must(test.Characterise(roll.Settings{}))
+	film, err := FilmOf(record, Provenance{Basis: Measured, Source: "nobody, 2026"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -439,11 +441,11 @@ func TestRecordBecomesFilm(t *testing.T) {
 	if x.From != record.Index.From || math.Abs(x.Index.Value/record.Index.Value-1) > 1e-4 || math.Abs(x.Development.Value/record.Development.Value-1) > 1e-4 {
 		t.Errorf("index %v from %s, development %v", x.Index, x.From, x.Development)
 	}
-	if _, err := record.AsFilm(Provenance{}); !errors.Is(err, ErrData) {
+	if _, err := FilmOf(record, Provenance{}); !errors.Is(err, datafile.ErrData) {
 		t.Errorf("without a source: %v", err)
 	}
 	record.Strips[0].Curve = nil
-	if _, err := record.AsFilm(Provenance{Basis: Measured, Source: "nobody"}); !errors.Is(err, ErrData) {
+	if _, err := FilmOf(record, Provenance{Basis: Measured, Source: "nobody"}); !errors.Is(err, datafile.ErrData) {
 		t.Errorf("without a curve: %v", err)
 	}
 }

@@ -9,9 +9,12 @@ import (
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/filters"
+	"example.org/actinic/internal/figures"
+	"example.org/actinic/internal/plausible"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
+	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"
 )
 
@@ -61,7 +64,7 @@ type Shot struct {
 	// then it stays at the last such time and moves the aperture.
 	Start exposure.FNumber
 
-	Camera *Camera
+	Camera *camera.Camera
 	// Handheld is the longest time at which the camera is held by hand, 0 for one on
 	// a tripod; Longest the longest that the subject allows, 0 for any.
 	Handheld, Longest time.Duration
@@ -114,8 +117,8 @@ type Plan struct {
 	// Neutral is the density of the grey filter that the light needs, 0 for none.
 	Neutral sensito.Density
 
-	Aperture ApertureMark
-	Time     TimeMark
+	Aperture camera.ApertureMark
+	Time     camera.TimeMark
 	// Metered is the time, filters included, that the aperture asks for where
 	// reciprocity holds, and Adjusted the one that the law makes of it. Where the time
 	// is given and the aperture is free, Adjusted is the time, and Metered what it
@@ -157,7 +160,7 @@ type Plan struct {
 // The residue is at most half a step of the scale that is free, or half a step of
 // grey filters (0.50 stop) where both are given.
 //
-// The error wraps [sensito.ErrInput] if the input is not usable, [ErrReach] if the
+// The error wraps [sensito.ErrInput] if the input is not usable, [camera.ErrReach] if the
 // camera cannot do it, [ErrMissing] if the film lacks what is asked of it,
 // [ErrUnknown] for a process that it has not got, and otherwise is that of the law.
 func PlanExposure(s Shot) (*Plan, error) {
@@ -182,10 +185,13 @@ type planner struct {
 	ev      exposure.Ev // after index and filter
 	law     reciprocity.Law
 	hasLaw  bool
+	// The marks of the camera: apertures from the widest on, times from the longest on.
+	apertures []camera.ApertureMark
+	times     []camera.TimeMark
 }
 
 func newPlanner(s Shot) (*planner, error) {
-	if s.Film == nil || s.Camera == nil || len(s.Camera.times) == 0 {
+	if s.Film == nil || s.Camera == nil || len(s.Camera.Times()) == 0 {
 		return nil, inputf("a shot needs a film and a camera; load one by LoadFilm and make one by NewCamera")
 	}
 	for _, d := range []time.Duration{s.Time, s.Handheld, s.Longest} {
@@ -199,7 +205,7 @@ func newPlanner(s Shot) (*planner, error) {
 	if !(s.Shadow < s.Highlight) || math.IsInf(float64(s.Highlight-s.Shadow), 0) {
 		return nil, inputf("a subject from %v to %v", s.Shadow, s.Highlight)
 	}
-	pl := &planner{Shot: s, factor: 1, law: reciprocity.Holds{}}
+	pl := &planner{Shot: s, factor: 1, law: reciprocity.Holds{}, apertures: s.Camera.Apertures(), times: s.Camera.Times()}
 	var err error
 	if pl.ev100, err = s.Scene.ev100(); err != nil {
 		return nil, err
@@ -209,7 +215,7 @@ func newPlanner(s Shot) (*planner, error) {
 	}
 	switch {
 	case s.Index != 0:
-		if !(s.Index >= leastIndex && s.Index <= greatestIndex) {
+		if !(s.Index >= plausible.LeastIndex && s.Index <= plausible.GreatestIndex) {
 			return nil, inputf("an index of %v", s.Index)
 		}
 		pl.index = sensito.Speed{Value: s.Index}
@@ -256,8 +262,8 @@ func (pl *planner) filterFactor() (float64, error) {
 
 // setting is an aperture and a time with what leads there.
 type setting struct {
-	aperture  ApertureMark
-	time      TimeMark
+	aperture  camera.ApertureMark
+	time      camera.TimeMark
 	neutral   sensito.Density
 	metered   float64 // seconds
 	adjusted  float64
@@ -276,9 +282,9 @@ const (
 )
 
 // atAperture finds the time for an aperture.
-func (pl *planner) atAperture(a ApertureMark, neutral sensito.Density) (setting, reach, error) {
+func (pl *planner) atAperture(a camera.ApertureMark, neutral sensito.Density) (setting, reach, error) {
 	set := setting{aperture: a, neutral: neutral}
-	set.metered = math.Exp2(-float64(pl.ev) + float64(a.Av) + float64(filterStops(neutral)))
+	set.metered = math.Exp2(-float64(pl.ev) + float64(a.Av) + float64(camera.NeutralStops(neutral)))
 	var err error
 	if set.adjusted, err = pl.law.Adjusted(set.metered); err != nil {
 		if !errors.Is(err, reciprocity.ErrOutside) {
@@ -290,7 +296,7 @@ func (pl *planner) atAperture(a ApertureMark, neutral sensito.Density) (setting,
 		return set, tooLong, err
 	}
 	v := exposure.Tv(-math.Log2(set.adjusted))
-	m, beyond, err := pl.Camera.time(v)
+	m, beyond, err := pl.Camera.Reach(v)
 	if err != nil {
 		return set, within, err
 	}
@@ -298,20 +304,20 @@ func (pl *planner) atAperture(a ApertureMark, neutral sensito.Density) (setting,
 	switch {
 	case beyond > 0:
 		set.tooFast = sensito.Stops(beyond)
-		return set, tooShort, fmt.Errorf("%w: at %v the time would be %s, %.1f stops faster than the fastest, %v", ErrReach, a, about(seconds(set.adjusted)), beyond, m)
+		return set, tooShort, fmt.Errorf("%w: at %v the time would be %s, %.1f stops faster than the fastest, %v", camera.ErrReach, a, figures.About(figures.Seconds(set.adjusted)), beyond, m)
 	case beyond < 0:
-		return set, tooLong, fmt.Errorf("%w: at %v the time would be %s, %.1f stops longer than the longest, %v; open the aperture, bring more light, or hold the shutter open", ErrReach, a, about(seconds(set.adjusted)), -beyond, m)
+		return set, tooLong, fmt.Errorf("%w: at %v the time would be %s, %.1f stops longer than the longest, %v; open the aperture, bring more light, or hold the shutter open", camera.ErrReach, a, figures.About(figures.Seconds(set.adjusted)), -beyond, m)
 	}
 	return set, within, nil
 }
 
 // atTime finds the aperture value for a time.
-func (pl *planner) atTime(m TimeMark, neutral sensito.Density) (set setting, wanted exposure.Av, err error) {
+func (pl *planner) atTime(m camera.TimeMark, neutral sensito.Density) (set setting, wanted exposure.Av, err error) {
 	set = setting{time: m, neutral: neutral, adjusted: math.Exp2(-float64(m.Tv))}
 	if set.metered, err = pl.law.Metered(set.adjusted); err != nil {
 		return set, 0, err
 	}
-	return set, exposure.Av(float64(pl.ev) - float64(filterStops(neutral)) + math.Log2(set.metered)), nil
+	return set, exposure.Av(float64(pl.ev) - float64(camera.NeutralStops(neutral)) + math.Log2(set.metered)), nil
 }
 
 const mostFilters = 40 // steps of grey filter, more than any scene asks for
@@ -327,7 +333,7 @@ func (pl *planner) settle() (setting, error) {
 		}
 		return pl.timeFree(a)
 	case pl.Time != 0:
-		m, err := pl.Camera.timeMark(pl.Time)
+		m, err := pl.Camera.Time(pl.Time)
 		if err != nil {
 			return setting{}, err
 		}
@@ -337,20 +343,20 @@ func (pl *planner) settle() (setting, error) {
 }
 
 // timeFree takes grey filters until the camera has the time.
-func (pl *planner) timeFree(a ApertureMark) (setting, error) {
+func (pl *planner) timeFree(a camera.ApertureMark) (setting, error) {
 	first, how, err := pl.atAperture(a, 0)
 	set := first
 	for n := 1; how == tooShort && n <= mostFilters; n++ {
-		set, how, err = pl.atAperture(a, sensito.Density(filterStep*float64(n)))
+		set, how, err = pl.atAperture(a, camera.NeutralStep*sensito.Density(n))
 	}
 	set.tooFast = first.tooFast
 	return set, err
 }
 
 // apertureFree takes grey filters until the lens has the aperture.
-func (pl *planner) apertureFree(m TimeMark) (setting, error) {
+func (pl *planner) apertureFree(m camera.TimeMark) (setting, error) {
 	for n := 0; ; n++ {
-		set, av, err := pl.atTime(m, sensito.Density(filterStep*float64(n)))
+		set, av, err := pl.atTime(m, camera.NeutralStep*sensito.Density(n))
 		if err != nil {
 			return set, err
 		}
@@ -358,8 +364,8 @@ func (pl *planner) apertureFree(m TimeMark) (setting, error) {
 			set.tooBright = n > 0
 			return set, nil
 		}
-		if av < pl.Camera.apertures[0].Av || n == mostFilters {
-			return set, fmt.Errorf("%w; at %v there is too little light by %.1f stops", err, m, float64(pl.Camera.apertures[0].Av-av))
+		if av < pl.apertures[0].Av || n == mostFilters {
+			return set, fmt.Errorf("%w; at %v there is too little light by %.1f stops", err, m, float64(pl.apertures[0].Av-av))
 		}
 	}
 }
@@ -370,7 +376,7 @@ func (pl *planner) bothGiven() (setting, error) {
 	if err != nil {
 		return setting{}, err
 	}
-	m, err := pl.Camera.timeMark(pl.Time)
+	m, err := pl.Camera.Time(pl.Time)
 	if err != nil {
 		return setting{}, err
 	}
@@ -378,8 +384,8 @@ func (pl *planner) bothGiven() (setting, error) {
 	if err != nil {
 		return set, err
 	}
-	if n := math.Round(float64(av-a.Av) / float64(filterStops(filterStep))); n > 0 {
-		if set, av, err = pl.atTime(m, sensito.Density(filterStep*n)); err != nil {
+	if n := math.Round(float64(av-a.Av) / float64(camera.NeutralStops(camera.NeutralStep))); n > 0 {
+		if set, av, err = pl.atTime(m, camera.NeutralStep*sensito.Density(n)); err != nil {
 			return set, err
 		}
 		set.tooBright = true
@@ -392,7 +398,7 @@ func (pl *planner) bothGiven() (setting, error) {
 // cannot be.
 func (pl *planner) bothFree() (setting, error) {
 	c := pl.Camera
-	start := c.apertures[len(c.apertures)/2]
+	start := pl.apertures[len(pl.apertures)/2]
 	if pl.Start != 0 {
 		var err error
 		if start, err = c.Aperture(pl.Start); err != nil {
@@ -404,25 +410,25 @@ func (pl *planner) bothFree() (setting, error) {
 		return set, err
 	}
 	limit := pl.limit()
-	at := slices.Index(c.apertures, start)
+	at := slices.Index(pl.apertures, start)
 	switch {
 	case how == tooShort:
-		for i := len(c.times) - 1; i >= 0; i-- {
-			fixed, av, err := pl.atTime(c.times[i], 0)
+		for i := len(pl.times) - 1; i >= 0; i-- {
+			fixed, av, err := pl.atTime(pl.times[i], 0)
 			if err != nil {
 				continue // the law does not reach down to this one
 			}
-			if fixed.aperture, fixed.residue, err = c.NearestAperture(av); err == nil && slices.Index(c.apertures, fixed.aperture) >= at {
+			if fixed.aperture, fixed.residue, err = c.NearestAperture(av); err == nil && slices.Index(pl.apertures, fixed.aperture) >= at {
 				return fixed, nil
 			}
 			break
 		}
-		return pl.timeFree(c.apertures[len(c.apertures)-1])
+		return pl.timeFree(pl.apertures[len(pl.apertures)-1])
 	case how == within && (limit == 0 || !longer(set.time.Time, limit)):
 		return set, nil
 	}
 	// The longest time that may be.
-	for _, m := range c.times {
+	for _, m := range pl.times {
 		if limit > 0 && longer(m.Time, limit) {
 			continue
 		}
@@ -430,12 +436,12 @@ func (pl *planner) bothFree() (setting, error) {
 		if err != nil {
 			continue // the law does not reach up to this one
 		}
-		if fixed.aperture, fixed.residue, err = c.NearestAperture(av); err == nil && slices.Index(c.apertures, fixed.aperture) <= at {
+		if fixed.aperture, fixed.residue, err = c.NearestAperture(av); err == nil && slices.Index(pl.apertures, fixed.aperture) <= at {
 			return fixed, nil
 		}
 		break
 	}
-	return pl.timeFree(c.apertures[0])
+	return pl.timeFree(pl.apertures[0])
 }
 
 // longer reports whether a is longer than b by more than a rounding: time.Second/15
@@ -453,25 +459,10 @@ func (pl *planner) limit() time.Duration {
 	return min(pl.Handheld, pl.Longest)
 }
 
-// timeMark returns the mark of a time, or one of a shutter held open.
-func (c *Camera) timeMark(t time.Duration) (TimeMark, error) {
-	for _, m := range c.times {
-		if !longer(m.Time, t) && !longer(t, m.Time) {
-			return m, nil
-		}
-	}
-	if c.bulb && t > c.times[0].Time {
-		m := OddTime(t)
-		m.Bulb = true
-		return m, nil
-	}
-	return TimeMark{}, fmt.Errorf("%w: %s is not a mark of the shutter, which goes from %v to %v", ErrReach, about(t), c.times[len(c.times)-1], c.times[0])
-}
-
 func (pl *planner) plan(set setting) (*Plan, error) {
 	p := &Plan{
 		Film: pl.Film.Name(), Index: pl.index, Factor: pl.factor, Neutral: set.neutral, Aperture: set.aperture, Time: set.time,
-		Metered: seconds(set.metered), Adjusted: seconds(set.adjusted), Residue: set.residue, Contrast: 1,
+		Metered: figures.Seconds(set.metered), Adjusted: figures.Seconds(set.adjusted), Residue: set.residue, Contrast: 1,
 	}
 	if pl.hasFilter() {
 		if p.Filter = pl.Filter.Name(); p.Filter == "" {
@@ -481,7 +472,7 @@ func (pl *planner) plan(set setting) (*Plan, error) {
 	if pl.process != nil {
 		p.Process = pl.process.Name()
 		if x, err := pl.process.Index(); err == nil && x.Development != nil {
-			p.Development = seconds(x.Development.Value)
+			p.Development = figures.Seconds(x.Development.Value)
 		}
 	}
 	if err := pl.contrast(p, set); err != nil {
@@ -499,7 +490,7 @@ const leastChange = 0.10
 // contrast finds what failure of reciprocity does to the density range at the time
 // that is set.
 func (pl *planner) contrast(p *Plan, set setting) error {
-	exposed := seconds(math.Exp2(-float64(set.time.Tv)))
+	exposed := figures.Seconds(math.Exp2(-float64(set.time.Tv)))
 	if pl.process != nil {
 		if curve, err := pl.process.Curve(0); err == nil {
 			metered := sensito.LogHOf(sensito.MeteredExposure / pl.index.Value)
@@ -578,7 +569,7 @@ func (pl *planner) steps(p *Plan, set setting) {
 		add("filter", -sensito.StopsOf(pl.factor), "The filter %s has the factor %.3g %s: %.2f stops more.", p.Filter, pl.factor, how, math.Log2(pl.factor))
 	}
 	if set.neutral > 0 {
-		add("neutral density", -filterStops(set.neutral), "%s takes %.2f stops.", FilterName(set.neutral), float64(filterStops(set.neutral)))
+		add("neutral density", -camera.NeutralStops(set.neutral), "%s takes %.2f stops.", camera.NeutralName(set.neutral), float64(camera.NeutralStops(set.neutral)))
 	}
 	if pl.hasLaw {
 		fail := sensito.StopsOf(set.adjusted / set.metered)
@@ -587,9 +578,9 @@ func (pl *planner) steps(p *Plan, set setting) {
 		}
 		text := fmt.Sprintf("At %v reciprocity holds.", p.Time)
 		if fail != 0 {
-			text = fmt.Sprintf("At %v the time would be %s; by the film's law it must be %s: %.2f stops more.", p.Aperture, about(p.Metered), about(p.Adjusted), float64(fail))
+			text = fmt.Sprintf("At %v the time would be %s; by the film's law it must be %s: %.2f stops more.", p.Aperture, figures.About(p.Metered), figures.About(p.Adjusted), float64(fail))
 			if pl.Time != 0 {
-				text = fmt.Sprintf("%s on this film is as good as %s: %.2f stops more, given by the aperture.", about(p.Adjusted), about(p.Metered), float64(fail))
+				text = fmt.Sprintf("%s on this film is as good as %s: %.2f stops more, given by the aperture.", figures.About(p.Adjusted), figures.About(p.Metered), float64(fail))
 			}
 		}
 		add("reciprocity", -fail, "%s", text)
@@ -616,21 +607,21 @@ func (pl *planner) warn(p *Plan, set setting) {
 	outside := func(t float64) bool { return t < lo*(1-1e-6) || t > hi*(1+1e-6) }
 	switch {
 	case pl.hasLaw && outside(set.metered):
-		say(BeyondLaw, "The reciprocity law of %s was found for metered times from %s to %s; what it says at %s is carried beyond them. Test, or bracket towards more exposure.", p.Film, about(seconds(lo)), about(seconds(hi)), about(p.Metered))
-	case !pl.hasLaw && (p.Adjusted > reciprocalTo || p.Adjusted < reciprocalFrom):
-		say(NoLaw, "%s has no reciprocity law, so %s was taken as it is; outside 1/1000 to 1/2 ordinary films need more.", p.Film, about(p.Adjusted))
+		say(BeyondLaw, "The reciprocity law of %s was found for metered times from %s to %s; what it says at %s is carried beyond them. Test, or bracket towards more exposure.", p.Film, figures.About(figures.Seconds(lo)), figures.About(figures.Seconds(hi)), figures.About(p.Metered))
+	case !pl.hasLaw && (p.Adjusted > camera.ReciprocalTo || p.Adjusted < camera.ReciprocalFrom):
+		say(NoLaw, "%s has no reciprocity law, so %s was taken as it is; outside 1/1000 to 1/2 ordinary films need more.", p.Film, figures.About(p.Adjusted))
 	}
 	if set.tooFast > 0 {
-		say(TooFast, "Without the grey filter the time would be %.1f stops faster than the fastest, %v.", float64(set.tooFast), pl.Camera.times[len(pl.Camera.times)-1])
+		say(TooFast, "Without the grey filter the time would be %.1f stops faster than the fastest, %v.", float64(set.tooFast), pl.times[len(pl.times)-1])
 	}
 	if set.neutral > 0 {
-		say(NeutralDensity, "A neutral-density filter is needed: %s, which is %.1f stops. Its name is a nominal density: measure it, or test it.", FilterName(set.neutral), float64(filterStops(set.neutral)))
+		say(NeutralDensity, "A neutral-density filter is needed: %s, which is %.1f stops. Its name is a nominal density: measure it, or test it.", camera.NeutralName(set.neutral), float64(camera.NeutralStops(set.neutral)))
 	}
 	if pl.Handheld > 0 && longer(set.time.Time, pl.Handheld) {
-		say(Tripod, "%v is too long to hold by hand, for which %s is the limit: use a tripod.", set.time, about(pl.Handheld))
+		say(Tripod, "%v is too long to hold by hand, for which %s is the limit: use a tripod.", set.time, figures.About(pl.Handheld))
 	}
 	if pl.Longest > 0 && longer(set.time.Time, pl.Longest) {
-		say(TooLong, "%v is longer than the %s that the subject allows.", set.time, about(pl.Longest))
+		say(TooLong, "%v is longer than the %s that the subject allows.", set.time, figures.About(pl.Longest))
 	}
 	if pl.Aperture != 0 && pl.Time != 0 && float64(set.residue) < -0.5 {
 		say(Short, "These settings give %.1f stops too little light.", -float64(set.residue))

@@ -10,17 +10,19 @@ import (
 	"testing"
 	"time"
 
+	"example.org/actinic/devtime"
 	"example.org/actinic/filters"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
+	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"
 )
 
 // thirdsCamera goes from f/2.8 to f/22 and from 1/4000 to 30 s in third stops.
-func thirdsCamera(bulb bool) *Camera {
-	return must(NewCamera(CameraScales{
-		Apertures: must(ApertureMarks(ThirdStops, 2.8, 22)), Times: must(TimeMarks(ThirdStops, time.Second/4000, 30*time.Second)), Bulb: bulb,
+func thirdsCamera(bulb bool) *camera.Camera {
+	return must(camera.New(camera.Scales{
+		Apertures: must(camera.ApertureMarks(camera.ThirdStops, 2.8, 22)), Times: must(camera.TimeMarks(camera.ThirdStops, time.Second/4000, 30*time.Second)), Bulb: bulb,
 	}))
 }
 
@@ -167,7 +169,7 @@ func TestPlanProperties(t *testing.T) {
 		s := randomShot(rng, films)
 		p, err := PlanExposure(s)
 		if err != nil {
-			if !errors.Is(err, ErrReach) && !errors.Is(err, reciprocity.ErrOutside) {
+			if !errors.Is(err, camera.ErrReach) && !errors.Is(err, reciprocity.ErrOutside) {
 				t.Fatalf("%+v: %v", s, err)
 			}
 			continue
@@ -199,10 +201,10 @@ func TestPlanProperties(t *testing.T) {
 		more.Scene.Reading += exposure.EV100(3 * rng.Float64())
 		if q, err := PlanExposure(more); err == nil && q.Neutral == p.Neutral {
 			compared++
-			if q.Time.Tv < p.Time.Tv-same {
+			if q.Time.Tv < p.Time.Tv-1e-6 {
 				t.Fatalf("with more light:\n%v\nand with less:\n%v", q, p)
 			}
-			if q.Aperture.Av < p.Aperture.Av-same {
+			if q.Aperture.Av < p.Aperture.Av-1e-6 {
 				t.Fatalf("a wider aperture with more light:\n%v\nand with less:\n%v", q, p)
 			}
 		}
@@ -211,7 +213,7 @@ func TestPlanProperties(t *testing.T) {
 		strong.Factor = max(s.Factor, 1) * (1 + 7*rng.Float64())
 		if q, err := PlanExposure(strong); err == nil && q.Neutral == p.Neutral {
 			filtered++
-			if q.Time.Tv > p.Time.Tv+same {
+			if q.Time.Tv > p.Time.Tv+1e-6 {
 				t.Fatalf("behind a filter:\n%v\nand behind less:\n%v", q, p)
 			}
 		}
@@ -236,14 +238,14 @@ func TestWarningsHaveCauses(t *testing.T) {
 	causes := map[Caution]func(*Shot, *Plan){
 		Tripod:         func(s *Shot, _ *Plan) { s.Handheld = 0 },
 		TooLong:        func(s *Shot, _ *Plan) { s.Longest = 0 },
-		NeutralDensity: func(s *Shot, p *Plan) { s.Scene.Reading -= exposure.EV100(filterStops(p.Neutral)) },
-		TooFast:        func(s *Shot, p *Plan) { s.Scene.Reading -= exposure.EV100(filterStops(p.Neutral)) },
+		NeutralDensity: func(s *Shot, p *Plan) { s.Scene.Reading -= exposure.EV100(camera.NeutralStops(p.Neutral)) },
+		TooFast:        func(s *Shot, p *Plan) { s.Scene.Reading -= exposure.EV100(camera.NeutralStops(p.Neutral)) },
 		BeyondLaw:      func(s *Shot, _ *Plan) { s.Film, s.Process, s.Index = lawFilm(&ReciprocityData{Law: "holds"}), "", 400 },
 		NoLaw:          func(s *Shot, _ *Plan) { s.Film = lawFilm(&ReciprocityData{Law: "holds"}) },
 		ContrastChange: func(s *Shot, _ *Plan) { s.Film, s.Process, s.Index = lawFilm(&ReciprocityData{Law: "holds"}), "", 400 },
 		EyeSafety: func(s *Shot, p *Plan) {
 			s.Factor = 0
-			s.Scene.Reading -= exposure.EV100(filterStops(p.Neutral)) + exposure.EV100(math.Log2(p.Factor))
+			s.Scene.Reading -= exposure.EV100(camera.NeutralStops(p.Neutral)) + exposure.EV100(math.Log2(p.Factor))
 		},
 		Short: func(s *Shot, p *Plan) { s.Scene.Reading += exposure.EV100(-p.Residue) },
 	}
@@ -313,11 +315,11 @@ func TestPlanRefuses(t *testing.T) {
 		}, ErrMissing},
 		{"a film without an index", func(s *Shot) { s.Film, s.Process = lawFilm(nil), "" }, ErrMissing},
 		{"which process", func(s *Shot) { s.Process = "" }, ErrUnknown},
-		{"no such aperture", func(s *Shot) { s.Aperture = 7 }, ErrReach},
-		{"no such time", func(s *Shot) { s.Aperture, s.Time = 0, time.Second/70 }, ErrReach},
+		{"no such aperture", func(s *Shot) { s.Aperture = 7 }, camera.ErrReach},
+		{"no such time", func(s *Shot) { s.Aperture, s.Time = 0, time.Second/70 }, camera.ErrReach},
 		{"negative time", func(s *Shot) { s.Time = -1 }, sensito.ErrInput},
 		{"too dark", func(s *Shot) { s.Scene.Reading = -7 }, reciprocity.ErrOutside},
-		{"too dark for the time", func(s *Shot) { s.Aperture, s.Time, s.Scene.Reading = 0, time.Second/4000, 2 }, ErrReach},
+		{"too dark for the time", func(s *Shot) { s.Aperture, s.Time, s.Scene.Reading = 0, time.Second/4000, 2 }, camera.ErrReach},
 		{"a subject upside down", func(s *Shot) { s.Shadow, s.Highlight = 3, -4 }, sensito.ErrInput},
 		{"NaN subject", func(s *Shot) { s.Shadow = sensito.Stops(math.NaN()) }, sensito.ErrInput},
 	} {
@@ -361,7 +363,7 @@ func TestPlanAsData(t *testing.T) {
 		t.Fatal(err)
 	}
 	if got.Set.Aperture != "f/8" || got.Set.Time != "10s" || got.Set.TimeS != 10 || len(got.Steps) != len(p.Steps) || len(got.Warnings) != len(p.Warnings) ||
-		got.Residue != float64(p.Residue) || !(got.Contrast > 1.1) || !(got.Change < 0) || got.Caution != DeveloperCaution {
+		got.Residue != float64(p.Residue) || !(got.Contrast > 1.1) || !(got.Change < 0) || got.Caution != devtime.Caution {
 		t.Errorf("%s", b)
 	}
 	text := p.String()
@@ -375,13 +377,13 @@ func TestPlanAsData(t *testing.T) {
 			t.Errorf("%q is not said", w.Text)
 		}
 	}
-	if !strings.Contains(text, DeveloperCaution) {
+	if !strings.Contains(text, devtime.Caution) {
 		t.Error("development without the caution")
 	}
 }
 
 func TestPlansInParallel(t *testing.T) {
-	camera := thirdsCamera(true)
+	cam := thirdsCamera(true)
 	var wg sync.WaitGroup
 	for i := range 16 {
 		wg.Add(1)
@@ -394,7 +396,7 @@ func TestPlansInParallel(t *testing.T) {
 					return
 				}
 				for _, process := range film.Processes() {
-					p, err := PlanExposure(Shot{Scene: Scene{Reading: exposure.EV100(4 + i%8), Light: spectral.D65.Light()}, Film: film, Process: process, Filter: must(filters.Find("8")).Filter, Camera: camera})
+					p, err := PlanExposure(Shot{Scene: Scene{Reading: exposure.EV100(4 + i%8), Light: spectral.D65.Light()}, Film: film, Process: process, Filter: must(filters.Find("8")).Filter, Camera: cam})
 					if err != nil || len(p.String()) == 0 {
 						t.Errorf("%s: %v", name, err)
 					}

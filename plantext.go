@@ -9,6 +9,7 @@ import (
 	"example.org/actinic/devtime"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
+	"example.org/actinic/sensito/exposure/camera"
 )
 
 // MarshalJSON writes the plan as an object: what to set, the steps with their stops,
@@ -57,7 +58,7 @@ func (p *Plan) caution() string {
 	if p.Development == 0 {
 		return ""
 	}
-	return DeveloperCaution
+	return devtime.Caution
 }
 
 // String explains the plan in plain words.
@@ -73,7 +74,7 @@ func (p *Plan) String() string {
 		fmt.Fprintf(&b, " with the filter %s", p.Filter)
 	}
 	if p.Neutral > 0 {
-		fmt.Fprintf(&b, " behind %s", FilterName(p.Neutral))
+		fmt.Fprintf(&b, " behind %s", camera.NeutralName(p.Neutral))
 	}
 	b.WriteString(".\n")
 	wide := 0
@@ -94,7 +95,7 @@ func (p *Plan) String() string {
 		fmt.Fprintf(&b, "- %s\n", w.Text)
 	}
 	if p.Development > 0 {
-		fmt.Fprintf(&b, "- %s\n", DeveloperCaution)
+		fmt.Fprintf(&b, "- %s\n", devtime.Caution)
 	}
 	return b.String()
 }

@@ -17,7 +17,9 @@ import (
 	"time"
 	"unicode"
 
+	"example.org/actinic/internal/figures"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/datafile"
 )
 
 // PackageInfo names a package of films.
@@ -53,9 +55,9 @@ func isVersion(s string) bool {
 func (info PackageInfo) check() error {
 	switch {
 	case !isPackageName(info.Name):
-		return fmt.Errorf("%w: name of the package %q, want lower case letters, digits and -._", ErrData, info.Name)
+		return fmt.Errorf("%w: name of the package %q, want lower case letters, digits and -._", datafile.ErrData, info.Name)
 	case !isVersion(info.Version):
-		return fmt.Errorf("%w: version %q, want three numbers such as 1.0.0", ErrData, info.Version)
+		return fmt.Errorf("%w: version %q, want three numbers such as 1.0.0", datafile.ErrData, info.Version)
 	}
 	return nil
 }
@@ -65,7 +67,7 @@ func (info PackageInfo) check() error {
 // must not exist: the files are written beside it and the whole is moved there when
 // it is complete, so nobody ever sees half a package.
 //
-// The error wraps [ErrData] if the films or the information cannot be used,
+// The error wraps [datafile.ErrData] if the films or the information cannot be used,
 // [os.ErrExist] if the directory is there already, and otherwise is that of the
 // file system.
 func WritePackage(dir string, info PackageInfo, films ...*Film) error {
@@ -120,19 +122,19 @@ func packageFiles(info PackageInfo, films []*Film) (map[string][]byte, error) {
 // filmRows puts films into the tables, and returns the sources in order.
 func filmRows(films []*Film) ([]filledTable, []string, error) {
 	if len(films) == 0 {
-		return nil, nil, fmt.Errorf("%w: a package without a film", ErrData)
+		return nil, nil, fmt.Errorf("%w: a package without a film", datafile.ErrData)
 	}
 	films = slices.Clone(films)
 	for i, f := range films {
 		if f == nil {
-			return nil, nil, fmt.Errorf("%w: film %d is nil", ErrData, i+1)
+			return nil, nil, fmt.Errorf("%w: film %d is nil", datafile.ErrData, i+1)
 		}
 	}
 	slices.SortStableFunc(films, func(a, b *Film) int { return strings.Compare(a.data.Name, b.data.Name) })
 	w := rowWriter{rows: map[string][][]string{}, slugs: map[string]string{}, taken: map[string]bool{}}
 	for i, f := range films {
 		if i > 0 && films[i-1].data.Name == f.data.Name {
-			return nil, nil, fmt.Errorf("%w: two films are named %q", ErrData, f.data.Name)
+			return nil, nil, fmt.Errorf("%w: two films are named %q", datafile.ErrData, f.data.Name)
 		}
 		w.film(&f.data)
 	}
@@ -177,36 +179,22 @@ func (w *rowWriter) addOf(table string, p Provenance, cells ...string) {
 	w.add(table, append(cells, p.Basis.String(), w.source(p.Source), p.Conditions)...)
 }
 
-// numeral prints a number with the digits that read back as the same number; nothing
-// for one that is not known.
-func numeral(v float64) string {
-	switch {
-	case v != v:
-		return ""
-	case v-v != 0:
-		return "INF"
-	case v == 0:
-		return "0" // also for -0
-	}
-	return strconv.FormatFloat(v, 'f', -1, 64)
-}
-
 // known0 is numeral for a number of which 0 means that it is not known.
 func known0(v float64) string {
 	if v == 0 {
 		return ""
 	}
-	return numeral(v)
+	return figures.Numeral(v)
 }
 
-func secondsCell(d time.Duration) string { return numeral(d.Seconds()) }
+func secondsCell(d time.Duration) string { return figures.Numeral(d.Seconds()) }
 
 // triple prints a value and its interval, nothing for none.
 func triple(e *sensito.Estimate) []string {
 	if e == nil {
 		return []string{"", "", ""}
 	}
-	return []string{numeral(e.Value), numeral(e.Low), numeral(e.High)}
+	return []string{figures.Numeral(e.Value), figures.Numeral(e.Low), figures.Numeral(e.High)}
 }
 
 func (w *rowWriter) film(d *FilmData) {
@@ -215,9 +203,9 @@ func (w *rowWriter) film(d *FilmData) {
 		w.process(d.Name, &d.Processes[i])
 	}
 	if s := d.Sensitivity; s != nil {
-		w.addOf("sensitivities", s.Provenance, d.Name, known0(float64(s.AboveFog)), numeral(s.Wavelengths[0]), numeral(s.Wavelengths[len(s.Wavelengths)-1]))
+		w.addOf("sensitivities", s.Provenance, d.Name, known0(float64(s.AboveFog)), figures.Numeral(s.Wavelengths[0]), figures.Numeral(s.Wavelengths[len(s.Wavelengths)-1]))
 		for i, nm := range s.Wavelengths {
-			w.add("sensitivity_points", d.Name, numeral(nm), numeral(s.Log10[i]))
+			w.add("sensitivity_points", d.Name, figures.Numeral(nm), figures.Numeral(s.Log10[i]))
 		}
 	}
 	if r := d.Reciprocity; r != nil {
@@ -258,30 +246,30 @@ const (
 )
 
 func (w *rowWriter) curve(film, process string, c *CurveData) {
-	cells := []string{film, process, c.Name, secondsCell(c.Development), numeral(float64(c.BaseFog))}
+	cells := []string{film, process, c.Name, secondsCell(c.Development), figures.Numeral(float64(c.BaseFog))}
 	if s := c.Shape; s != nil {
-		cells = append(cells, numeral(s.Gamma), numeral(float64(s.Toe)), numeral(s.ToeWidth), known0(float64(s.Shoulder)), known0(s.Sharpness), numeral(float64(s.From)), numeral(float64(s.To)))
+		cells = append(cells, figures.Numeral(s.Gamma), figures.Numeral(float64(s.Toe)), figures.Numeral(s.ToeWidth), known0(float64(s.Shoulder)), known0(s.Sharpness), figures.Numeral(float64(s.From)), figures.Numeral(float64(s.To)))
 	} else {
 		cells = append(cells, "", "", "", "", "", "", "")
 	}
 	speed := []string{"", "", "", "", ""}
 	if c.Speed.Valid() {
-		speed = []string{numeral(c.Speed.Value), known0(c.SpeedLow), known0(c.SpeedHigh), c.Speed.Kind.String(), c.Speed.Criterion.String()}
+		speed = []string{figures.Numeral(c.Speed.Value), known0(c.SpeedLow), known0(c.SpeedHigh), c.Speed.Kind.String(), c.Speed.Criterion.String()}
 	}
 	w.addOf("curves", c.Provenance, append(append(cells, speed...), triple(c.Gradient)...)...)
 	for _, p := range c.points() {
-		w.add("curve_points", film, process, c.Name, numeral(float64(p.LogH)), numeral(float64(p.Density)))
+		w.add("curve_points", film, process, c.Name, figures.Numeral(float64(p.LogH)), figures.Numeral(float64(p.Density)))
 	}
 	n := 0
 	reading := func(x string, d sensito.Density, sd float64) {
 		n++
-		w.add("readings", film, process, c.Name, strconv.Itoa(n), x, numeral(float64(d)), known0(sd))
+		w.add("readings", film, process, c.Name, strconv.Itoa(n), x, figures.Numeral(float64(d)), known0(sd))
 	}
 	for _, d := range c.Unexposed {
 		reading("", d, 0)
 	}
 	for _, r := range c.Readings {
-		reading(numeral(float64(r.LogH)), r.Density, r.SD)
+		reading(figures.Numeral(float64(r.LogH)), r.Density, r.SD)
 	}
 }
 
@@ -298,28 +286,13 @@ func (c *CurveData) points() []sensito.Reading {
 	var out []sensito.Reading
 	for i := range n + 1 {
 		x := c.Shape.From + (c.Shape.To-c.Shape.From)*sensito.LogH(i)/sensito.LogH(n)
-		x = sensito.LogH(round(float64(x), 4))
+		x = sensito.LogH(figures.Round(float64(x), 4))
 		x = min(max(x, c.Shape.From), c.Shape.To)
 		if d, err := form.Density(x); err == nil {
-			out = append(out, sensito.Reading{LogH: x, Density: sensito.Density(round(float64(d), pointDigits))})
+			out = append(out, sensito.Reading{LogH: x, Density: sensito.Density(figures.Round(float64(d), pointDigits))})
 		}
 	}
 	return out
-}
-
-// round rounds to a number of decimals.
-func round(v float64, decimals int) float64 {
-	r, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'f', decimals, 64), 64)
-	return r
-}
-
-// digits rounds to a number of significant digits.
-func digits(v float64, n int) float64 {
-	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', n, 64), 64)
-	if err != nil {
-		return v
-	}
-	return r
 }
 
 // descriptorFiles writes the tables and their descriptor.
@@ -372,7 +345,7 @@ func (t *filledTable) csv() ([]byte, error) {
 	errs := []error{w.Write(head)}
 	for _, row := range t.rows {
 		if len(row) != len(head) {
-			return nil, fmt.Errorf("%w: table %s has a row of %d cells for %d fields", ErrData, t.name, len(row), len(head))
+			return nil, fmt.Errorf("%w: table %s has a row of %d cells for %d fields", datafile.ErrData, t.name, len(row), len(head))
 		}
 		errs = append(errs, w.Write(row))
 	}

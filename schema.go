@@ -1,6 +1,10 @@
 package actinic
 
-import "sync"
+import (
+	"sync"
+
+	"example.org/actinic/internal/plausible"
+)
 
 // The tables of a package of films, in the order of the descriptor. Reader, writer
 // and checker go by them.
@@ -74,7 +78,7 @@ var (
 	filmField     = text("film", "name of the film").must()
 	processField  = text("process", "name of the process, one of the film's").must()
 	curveField    = text("curve", "name of the strip, one of the process").must()
-	exposureField = numeric("log_h_lx_s", "log10(lx.s)", "log10 of the exposure in lux seconds", leastLogH, greatestLogH)
+	exposureField = numeric("log_h_lx_s", "log10(lx.s)", "log10 of the exposure in lux seconds", plausible.LeastLogH, plausible.GreatestLogH)
 )
 
 const perMinute = "1/min"
@@ -104,11 +108,11 @@ var filmTables = sync.OnceValue(func() []tableSpec {
 		name: "indexes", title: "Indexes to set", about: "The exposure index to set for a process, and the development that goes with it.",
 		key: []string{"film", "process"}, foreign: []foreignSpec{toProcess, toSource},
 		fields: provenance(filmField, processField,
-			numeric("ei", "1", "exposure index, arithmetic", leastIndex, greatestIndex).must(),
+			numeric("ei", "1", "exposure index, arithmetic", plausible.LeastIndex, plausible.GreatestIndex).must(),
 			numeric("ei_low", "1", "lower end of its 95 % interval; missing where not known", 0),
 			numeric("ei_high", "1", "upper end", 0),
 			text("ei_from", "what it was found from: bracket, curves, or a strip"),
-			numeric("development_s", "s", "development time", leastDevelop.Seconds(), longestDevelop.Seconds()),
+			numeric("development_s", "s", "development time", plausible.LeastDevelopment.Seconds(), plausible.LongestDevelopment.Seconds()),
 			numeric("development_low_s", "s", "lower end of its 95 % interval", 0),
 			numeric("development_high_s", "s", "upper end; INF where the strips set none", 0),
 			numeric("average_gradient", "1", "average gradient that the development gives", 0.1, 3)),
@@ -116,16 +120,16 @@ var filmTables = sync.OnceValue(func() []tableSpec {
 		name: "curves", title: "Characteristic curves", about: "One developed strip. The constants are those of the closed form D = base_fog + u (1 + (u/shoulder)^sharpness)^(-1/sharpness), u = gamma toe_width ln(1 + exp((x - toe_log_h_lx_s)/toe_width)), x = log10 H, which holds from from_log_h_lx_s to to_log_h_lx_s; without a shoulder D = base_fog + u. Where they are missing the curve is given by its points alone.",
 		key: []string{"film", "process", "curve"}, foreign: []foreignSpec{toProcess, toSource},
 		fields: provenance(filmField, processField, curveField,
-			numeric("development_s", "s", "development time", leastDevelop.Seconds(), longestDevelop.Seconds()).must(),
-			numeric("base_fog", "1", "density of base plus fog", 0, greatestDensity).must(),
+			numeric("development_s", "s", "development time", plausible.LeastDevelopment.Seconds(), plausible.LongestDevelopment.Seconds()).must(),
+			numeric("base_fog", "1", "density of base plus fog", 0, plausible.GreatestDensity).must(),
 			numeric("gamma", "1", "slope of the straight part", 0),
-			numeric("toe_log_h_lx_s", "log10(lx.s)", "where the straight part meets base plus fog", leastLogH, greatestLogH),
+			numeric("toe_log_h_lx_s", "log10(lx.s)", "where the straight part meets base plus fog", plausible.LeastLogH, plausible.GreatestLogH),
 			numeric("toe_width", "1", "width of the toe in log10 H", 0),
 			numeric("shoulder", "1", "density above base plus fog at which the curve levels off; missing for none", 0),
 			numeric("sharpness", "1", "sharpness of the shoulder", 1),
-			numeric("from_log_h_lx_s", "log10(lx.s)", "first exposure that the curve holds for", leastLogH, greatestLogH),
-			numeric("to_log_h_lx_s", "log10(lx.s)", "last exposure", leastLogH, greatestLogH),
-			numeric("speed", "1", "arithmetic speed or index, unrounded", leastIndex, greatestIndex),
+			numeric("from_log_h_lx_s", "log10(lx.s)", "first exposure that the curve holds for", plausible.LeastLogH, plausible.GreatestLogH),
+			numeric("to_log_h_lx_s", "log10(lx.s)", "last exposure", plausible.LeastLogH, plausible.GreatestLogH),
+			numeric("speed", "1", "arithmetic speed or index, unrounded", plausible.LeastIndex, plausible.GreatestIndex),
 			numeric("speed_low", "1", "lower end of its 95 % interval", 0),
 			numeric("speed_high", "1", "upper end", 0),
 			text("speed_kind", "ISO where the contrast condition of ISO 6 is met, otherwise EI").oneOf("EI", "ISO"),
@@ -138,20 +142,20 @@ var filmTables = sync.OnceValue(func() []tableSpec {
 		key: []string{"film", "process", "curve", "log_h_lx_s"}, foreign: []foreignSpec{toCurve},
 		fields: []fieldSpec{filmField, processField, curveField,
 			exposureField.must().ordered("increasing"),
-			numeric("density", "1", "density, base plus fog included", 0, greatestDensity).must().ordered("nondecreasing")},
+			numeric("density", "1", "density, base plus fog included", 0, plausible.GreatestDensity).must().ordered("nondecreasing")},
 	}, {
 		name: "readings", title: "Readings", about: "What was read on the strips.",
 		key: []string{"film", "process", "curve", "reading"}, foreign: []foreignSpec{toCurve},
 		fields: []fieldSpec{filmField, processField, curveField,
 			{name: "reading", kind: "integer", unit: "1", about: "running number on the strip", required: true, min: at(1), order: "increasing"},
 			exposureField.because("log10 of the exposure in lux seconds; missing for a patch that got no light"),
-			numeric("density", "1", "density as read, base plus fog included", 0, greatestDensity).must(),
+			numeric("density", "1", "density as read, base plus fog included", 0, plausible.GreatestDensity).must(),
 			numeric("density_sd", "1", "its standard deviation; missing where not known", 0, 1)},
 	}, {
 		name: "sensitivities", title: "Spectral sensitivities", about: "How the sensitivity in sensitivity_points was found.",
 		key: []string{"film"}, foreign: []foreignSpec{toFilm, toSource},
 		fields: provenance(filmField,
-			numeric("density_above_fog", "1", "density above base plus fog at which it was found", 0, greatestDensity),
+			numeric("density_above_fog", "1", "density above base plus fog at which it was found", 0, plausible.GreatestDensity),
 			numeric("shortest_nm", "nm", "first wavelength", 50, 100000).must(),
 			numeric("longest_nm", "nm", "last wavelength; the film is taken to be blind outside", 50, 100000).must()),
 	}, {

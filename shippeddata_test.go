@@ -2,6 +2,7 @@ package actinic
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"flag"
 	"fmt"
@@ -15,9 +16,11 @@ import (
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/filters"
+	"example.org/actinic/internal/figures"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
+	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"
 )
 
@@ -37,7 +40,7 @@ func row(vs ...any) []string {
 	for i, v := range vs {
 		switch v := v.(type) {
 		case float64:
-			out[i] = numeral(v)
+			out[i] = figures.Numeral(v)
 		default:
 			out[i] = fmt.Sprint(v)
 		}
@@ -49,7 +52,7 @@ func spectrumRows(name string, s spectral.Spectrum, decimals int) [][]string {
 	var rows [][]string
 	v := s.Values()
 	for i, nm := range s.Wavelengths() {
-		rows = append(rows, row(name, nm, round(v[i], decimals)))
+		rows = append(rows, row(name, nm, figures.Round(v[i], decimals)))
 	}
 	return rows
 }
@@ -90,21 +93,21 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		case sensito.ISO12232:
 			src, basis = "iso-12232", Standard
 		}
-		rows = append(rows, row(float64(r.Degrees), r.Number, round(math.Log10(.8)-float64(r.Degrees-1)/10, 4), basis, src, ""))
+		rows = append(rows, row(float64(r.Degrees), r.Number, figures.Round(math.Log10(.8)-float64(r.Degrees-1)/10, 4), basis, src, ""))
 	}
 	add(tableSpec{name: "speed_scale", title: "Speed scale", about: "Arithmetic and logarithmic film speed as printed.", key: []string{"speed_degrees"}, fields: provenance(
 		numeric("speed_degrees", "deg", "logarithmic speed, S° = 1 + 10 log10 S").must().ordered("increasing"), numeric("speed", "1", "arithmetic speed as printed", 0).must(),
 		numeric("speed_point_log_h_lx_s", "log10(lx.s)", "log10 Hm = log10 0.80 - (S° - 1)/10").must())}, rows)
 
 	var apertures, times [][]string
-	for _, s := range []Steps{FullStops, HalfStops, ThirdStops} {
-		for _, m := range must(ApertureMarks(s, 0, 0)) {
-			apertures = append(apertures, row(s, round(float64(m.Av), 4), float64(m.Number), Handbook, "f-number-tables", ""))
+	for _, s := range []camera.Steps{camera.FullStops, camera.HalfStops, camera.ThirdStops} {
+		for _, m := range must(camera.ApertureMarks(s, 0, 0)) {
+			apertures = append(apertures, row(s, figures.Round(float64(m.Av), 4), float64(m.Number), Handbook, "f-number-tables", ""))
 		}
-		marks := must(TimeMarks(s, 0, 0))
-		slices.SortFunc(marks, func(a, b TimeMark) int { return order(float64(a.Tv - b.Tv)) })
+		marks := must(camera.TimeMarks(s, 0, 0))
+		slices.SortFunc(marks, func(a, b camera.TimeMark) int { return cmp.Compare(a.Tv, b.Tv) })
 		for _, m := range marks {
-			times = append(times, row(s, round(float64(m.Tv), 4), exposure.FormatShutter(m.Time), m.Time.Seconds(), Handbook, "shutter-tables", ""))
+			times = append(times, row(s, figures.Round(float64(m.Tv), 4), exposure.FormatShutter(m.Time), m.Time.Seconds(), Handbook, "shutter-tables", ""))
 		}
 	}
 	steps := text("scale", "how finely the scale is marked").must().oneOf("full stops", "half stops", "third stops")
@@ -117,7 +120,7 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 	for ev := -6; ev <= 20; ev++ {
 		rows = append(rows, row(float64(ev), must(exposure.ReflectedMeter{}.Luminance(exposure.EV100(ev))), must(exposure.IncidentMeter{}.Illuminance(exposure.EV100(ev))), Derived, "exposure-value", "ISO 100; K = 12.5 cd/m2, C = 250 lx with a flat receptor"))
 		for i := 1; i < 3; i++ {
-			rows[len(rows)-1][i] = numeral(digits(math.Exp2(float64(ev))*[]float64{.125, 2.5}[i-1], 8))
+			rows[len(rows)-1][i] = figures.Numeral(figures.Digits(math.Exp2(float64(ev))*[]float64{.125, 2.5}[i-1], 8))
 		}
 	}
 	add(tableSpec{name: "exposure_values", title: "Exposure values", about: "What an exposure value at ISO 100 stands for.", key: []string{"ev100_stops"}, fields: provenance(
@@ -140,7 +143,7 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 
 	rows = nil
 	for m := filters.FactorMark(0); m <= 30; m++ {
-		rows = append(rows, row(int(m), round(float64(m.Stops()), 4), m.Factor(), Handbook, "essential-skills", ""))
+		rows = append(rows, row(int(m), figures.Round(float64(m.Stops()), 4), m.Factor(), Handbook, "essential-skills", ""))
 	}
 	add(tableSpec{name: "filter_factor_marks", title: "Filter factors as printed", about: "Thirds of a stop and the round factor that stands for them.", key: []string{"thirds"}, fields: provenance(
 		fieldSpec{name: "thirds", kind: "integer", unit: "1", about: "thirds of a stop", required: true, order: "increasing"}, numeric("exposure_stops", "stop", "in stops", 0).must(), numeric("factor", "1", "as printed", 1).must().ordered("nondecreasing"))}, rows)
@@ -256,9 +259,9 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 			basis = Derived
 		}
 		f := must(filters.Factor(swift, spectral.PhotographicDaylight.Light().WithOutside(spectral.Hold), e.Filter))
-		heads = append(heads, row(e.Filter.Name(), e.Number, e.Colour, round(f, 3), basis, src, "factor for the film Garnedd Swift in ISO 7589 photographic daylight; single samples of one number differ by 0.2 stop"))
+		heads = append(heads, row(e.Filter.Name(), e.Number, e.Colour, figures.Round(f, 3), basis, src, "factor for the film Garnedd Swift in ISO 7589 photographic daylight; single samples of one number differ by 0.2 stop"))
 		for nm := 350.; nm <= 750; nm += 5 {
-			points = append(points, row(e.Filter.Name(), nm, round(must(e.Filter.Transmittance(nm)), 6)))
+			points = append(points, row(e.Filter.Name(), nm, figures.Round(must(e.Filter.Transmittance(nm)), 6)))
 		}
 	}
 	add(tableSpec{name: "filters", title: "Generic contrast filters", about: "None is the filter of a maker.", key: []string{"filter"}, fields: provenance(text("filter", "name").must(), text("number", "the trade's number; missing for the tints"), text("colour", "colour").must(),
@@ -303,7 +306,7 @@ func daylightComponents() (s0, s1, s2 []float64) {
 			for k := range 3 {
 				a[k][c] = v[k][i]
 			}
-			s[c] = round(det(a)/whole, 2)
+			s[c] = figures.Round(det(a)/whole, 2)
 		}
 		s0, s1, s2 = append(s0, s[0]), append(s1, s[1]), append(s2, s[2])
 	}

@@ -18,8 +18,9 @@ import (
 
 	"example.org/actinic"
 	"example.org/actinic/devtime"
+	"example.org/actinic/devtime/roll"
 	"example.org/actinic/examples/internal/command"
-	"example.org/actinic/examples/testroll/roll"
+	"example.org/actinic/examples/testroll/quarry"
 	"example.org/actinic/sensito"
 )
 
@@ -74,7 +75,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if flags.NArg() > 0 {
 		return command.Usage(fmt.Errorf("unexpected %q; files are given by -dir", flags.Arg(0)))
 	}
-	var fsys fs.FS = roll.Files
+	var fsys fs.FS = quarry.Files
 	if *dir != "" {
 		if st, err := os.Stat(*dir); err != nil {
 			return err
@@ -83,11 +84,11 @@ func run(args []string, stdout, stderr io.Writer) error {
 		}
 		fsys = os.DirFS(*dir)
 	}
-	test, err := actinic.ReadTestRoll(fsys)
+	test, err := roll.Read(fsys)
 	if err != nil {
 		return err
 	}
-	record, err := test.Characterise(actinic.Settings{Seed: *seed})
+	record, err := test.Characterise(roll.Settings{Seed: *seed})
 	if err != nil {
 		return err
 	}
@@ -126,7 +127,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 }
 
 // print writes the short table and the recommendation.
-func print(w io.Writer, r *actinic.Record, shipped bool) error {
+func print(w io.Writer, r *roll.Record, shipped bool) error {
 	fmt.Fprintf(w, "%s\n%s\n%s\n", r.Film, r.Process, r.Light)
 	if shipped {
 		fmt.Fprintln(w, "An invented film, read with the noise of a densitometer.")
@@ -150,7 +151,7 @@ func print(w io.Writer, r *actinic.Record, shipped bool) error {
 }
 
 // table is the strips as text, header first.
-func table(r *actinic.Record) [][]string {
+func table(r *roll.Record) [][]string {
 	rows := [][]string{{"Strip", "Development", "Base+fog", "log Hm", "ΔD", "Speed", "Range", "Gamma", "Average gradient", "Contrast index"}}
 	for _, s := range r.Strips {
 		dd, speeds := "–", "–"
@@ -166,7 +167,7 @@ func table(r *actinic.Record) [][]string {
 	return rows
 }
 
-func development(s actinic.StripRecord) string {
+func development(s roll.StripRecord) string {
 	d, err := devtime.ParseTime(fmt.Sprintf("%.3fs", s.DevelopmentS))
 	if err != nil {
 		return fmt.Sprintf("%.0f s", s.DevelopmentS)

@@ -11,8 +11,8 @@ import (
 	"strings"
 	"testing"
 
-	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/sensito/datafile"
 )
 
 func try(t *testing.T, args ...string) (string, error) {
@@ -112,7 +112,7 @@ func TestRefusals(t *testing.T) {
 	write("test.json", `{"film": "F (invented)", "process": "P (invented)", "light": "L", "target_average_gradient": 0.6}`)
 	write("strips.csv", "strip,development,log_h_lx_s,density\nA,7:30,-3,0.2\nA,7:30,-2.85,0,21\n")
 	_, err := try(t, "-dir", dir, "-out", out)
-	var all actinic.DataErrors
+	var all datafile.Errors
 	if !errors.As(err, &all) || !strings.HasPrefix(err.Error(), "strips.csv:3: row: read") {
 		t.Errorf("a decimal comma: %v", err)
 	}

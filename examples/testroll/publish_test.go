@@ -7,6 +7,7 @@ import (
 
 	"example.org/actinic"
 	"example.org/actinic/sensito/exposure"
+	"example.org/actinic/sensito/exposure/camera"
 )
 
 // From the readings to a film that others load and use: twice, since the second
@@ -37,15 +38,15 @@ func TestPublish(t *testing.T) {
 	if x, err := process.Index(); err != nil || x.From != "bracket" || film.Data().Provenance.Basis != actinic.Invented {
 		t.Errorf("index %v (%v), provenance %v", x, err, film.Data().Provenance)
 	}
-	apertures, err := actinic.ApertureMarks(actinic.ThirdStops, 2.8, 22)
+	apertures, err := camera.ApertureMarks(camera.ThirdStops, 2.8, 22)
 	if err != nil {
 		t.Fatal(err)
 	}
-	times, err := actinic.TimeMarks(actinic.ThirdStops, 0, 0)
+	times, err := camera.TimeMarks(camera.ThirdStops, 0, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
-	camera, err := actinic.NewCamera(actinic.CameraScales{Apertures: apertures, Times: times})
+	camera, err := camera.New(camera.Scales{Apertures: apertures, Times: times})
 	if err != nil {
 		t.Fatal(err)
 	}

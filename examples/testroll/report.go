@@ -15,13 +15,14 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
-	"example.org/actinic"
+	"example.org/actinic/devtime"
+	"example.org/actinic/devtime/roll"
 	"example.org/actinic/examples/internal/figure"
 	"example.org/actinic/sensito"
 )
 
 // report makes all files of the report in memory.
-func report(r *actinic.Record, invented bool) (figure.Files, error) {
+func report(r *roll.Record, invented bool) (figure.Files, error) {
 	files := figure.Files{}
 	type picture struct {
 		Name, Caption string
@@ -30,7 +31,7 @@ func report(r *actinic.Record, invented bool) (figure.Files, error) {
 	var pictures []picture
 	for _, f := range []struct {
 		name, caption string
-		draw          func(*actinic.Record) (*plot.Plot, error)
+		draw          func(*roll.Record) (*plot.Plot, error)
 	}{
 		{"curves", "Characteristic curves of the family. Crosses are the readings, grey bands hold the curve with 95 % confidence, circles mark the speed points at 0.10 above base plus fog.", family},
 		{"contrast", "Average gradient against development. The line is the fitted growth with its 95 % band, bars are the strips' intervals, the dashed lines the target and its time.", contrast},
@@ -62,7 +63,7 @@ func report(r *actinic.Record, invented bool) (figure.Files, error) {
 	files["record.json"] = append(record, '\n')
 	var page bytes.Buffer
 	err = pageTemplate.Execute(&page, map[string]any{
-		"R": r, "Head": rows[0], "Rows": rows[1:], "Pictures": pictures, "Invented": invented, "Caution": actinic.DeveloperCaution,
+		"R": r, "Head": rows[0], "Rows": rows[1:], "Pictures": pictures, "Invented": invented, "Caution": devtime.Caution,
 	})
 	if err != nil {
 		return nil, err
@@ -72,12 +73,12 @@ func report(r *actinic.Record, invented bool) (figure.Files, error) {
 }
 
 // family draws the curves with their readings, bands and speed points.
-func family(r *actinic.Record) (*plot.Plot, error) {
+func family(r *roll.Record) (*plot.Plot, error) {
 	p := figure.New("Family of curves", "log10 exposure (lux seconds)", "Density")
 	const n = 60
 	type drawn struct {
 		line plotter.XYs
-		s    actinic.StripRecord
+		s    roll.StripRecord
 	}
 	var curves []drawn
 	top := 0.0
@@ -135,7 +136,7 @@ func family(r *actinic.Record) (*plot.Plot, error) {
 }
 
 // contrast draws the growth of the average gradient.
-func contrast(r *actinic.Record) (*plot.Plot, error) {
+func contrast(r *roll.Record) (*plot.Plot, error) {
 	if r.ContrastTime == nil {
 		return nil, nil
 	}
@@ -197,7 +198,7 @@ func contrast(r *actinic.Record) (*plot.Plot, error) {
 		if _, err := figure.Line(p, plotter.XYs{{X: 0, Y: target}, {X: m, Y: target}, {X: m, Y: 0}}, figure.Dark, 0.8, figure.Dashes[1]); err != nil {
 			return nil, err
 		}
-		label := "target " + fmt.Sprintf("%.2f at %s", target, development(actinic.StripRecord{DevelopmentS: math.Round(d.Value)}))
+		label := "target " + fmt.Sprintf("%.2f at %s", target, development(roll.StripRecord{DevelopmentS: math.Round(d.Value)}))
 		if err := figure.Label(p, end*0.02, target, label, 0, 4); err != nil {
 			return nil, err
 		}
@@ -220,7 +221,7 @@ func contrast(r *actinic.Record) (*plot.Plot, error) {
 }
 
 // bracket draws the frames' densities against the index.
-func bracket(r *actinic.Record) (*plot.Plot, error) {
+func bracket(r *roll.Record) (*plot.Plot, error) {
 	b := r.Bracket
 	if b == nil || len(b.Frames) == 0 {
 		return nil, nil
@@ -232,12 +233,12 @@ func bracket(r *actinic.Record) (*plot.Plot, error) {
 	top := 0.0
 	for i, patch := range []struct {
 		name string
-		of   func(actinic.FrameRecord) *float64
+		of   func(roll.FrameRecord) *float64
 		mark draw.GlyphDrawer
 	}{
-		{"highlight", func(f actinic.FrameRecord) *float64 { return f.Highlight }, draw.TriangleGlyph{}},
-		{"midtone", func(f actinic.FrameRecord) *float64 { return f.Midtone }, draw.RingGlyph{}},
-		{"shadow", func(f actinic.FrameRecord) *float64 { return f.Shadow }, draw.CircleGlyph{}},
+		{"highlight", func(f roll.FrameRecord) *float64 { return f.Highlight }, draw.TriangleGlyph{}},
+		{"midtone", func(f roll.FrameRecord) *float64 { return f.Midtone }, draw.RingGlyph{}},
+		{"shadow", func(f roll.FrameRecord) *float64 { return f.Shadow }, draw.CircleGlyph{}},
 	} {
 		var xy plotter.XYs
 		for _, f := range b.Frames {
