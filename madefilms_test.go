@@ -44,7 +44,7 @@ type madeFilm struct {
 	processes   []madeProcess
 	nm, logS    []float64 // straight in the logarithm between these
 	truth       reciprocity.Law
-	kind        reciprocity.Kind // fitted to the tests; 0: the table of the common practice below
+	kind        reciprocity.Kind // fitted to the tests; empty: the table of the common practice below
 }
 
 func must[T any](v T, err error) T {
@@ -198,7 +198,7 @@ func (m madeFilm) make(rng *rand.Rand) (*Film, error) {
 	}
 	d.Sensitivity = s
 	if m.truth == nil {
-		d.Reciprocity = &ReciprocityData{Law: "table", Readings: swiftReciprocity, Shortest: swiftReciprocity[0].Metered, Longest: 40 * time.Second,
+		d.Reciprocity = &ReciprocityData{Form: reciprocity.Form{Law: "table", Readings: swiftReciprocity, Shortest: swiftReciprocity[0].Metered, Longest: 40 * time.Second},
 			Provenance: Provenance{Basis: Invented, Source: swiftSource, Conditions: "given to an invented film"}}
 		return NewFilm(d)
 	}
@@ -211,27 +211,11 @@ func (m madeFilm) make(rng *rand.Rand) (*Film, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &ReciprocityData{Shortest: tests[0].Metered, Longest: tests[len(tests)-1].Metered, Readings: tests, Provenance: p}
-	par := map[string]float64{}
-	for _, q := range fit.Parameters() {
-		par[q.Name] = figures.Digits(q.Value, recordDigits)
-	}
-	switch m.kind {
-	case reciprocity.KindPower:
-		r.Law, r.Onset, r.P = "power", par["onset_s"], par["p"]
-	case reciprocity.KindSmooth:
-		r.Law, r.P = "smooth", par["p"]
-	case reciprocity.KindAdditive162:
-		r.Law, r.A, r.B = "additive", par["a"], reciprocity.BondExponent
-	case reciprocity.KindCatenary:
-		r.Law, r.A, r.Optimum, r.Reference = "catenary", par["a"], par["optimum_s"], par["optimum_s"]
-	}
-	d.Reciprocity = r
 	f, err := NewFilm(d)
 	if err != nil {
-		return nil, fmt.Errorf("%w (fitted %v)", err, par)
+		return nil, err
 	}
-	return f, nil
+	return f.WithReciprocity(fit, tests, p)
 }
 
 func makeFilms() ([]*Film, error) {

@@ -205,7 +205,7 @@ func newPlanner(s Shot) (*planner, error) {
 	if !(s.Shadow < s.Highlight) || math.IsInf(float64(s.Highlight-s.Shadow), 0) {
 		return nil, inputf("a subject from %v to %v", s.Shadow, s.Highlight)
 	}
-	pl := &planner{Shot: s, factor: 1, law: reciprocity.Holds{}, apertures: s.Camera.Apertures(), times: s.Camera.Times()}
+	pl := &planner{Shot: s, factor: 1, law: reciprocity.NoFailure{}, apertures: s.Camera.Apertures(), times: s.Camera.Times()}
 	var err error
 	if pl.ev100, err = s.Scene.ev100(); err != nil {
 		return nil, err

@@ -26,11 +26,20 @@ func thirdsCamera(bulb bool) *camera.Camera {
 	}))
 }
 
+// stated is a law by its constants, in the order name, value.
+func stated(law string, constants ...any) *ReciprocityData {
+	d := &ReciprocityData{Form: reciprocity.Form{Law: law, Constants: map[string]float64{}}}
+	for i := 0; i < len(constants); i += 2 {
+		d.Form.Constants[constants[i].(string)] = constants[i+1].(float64)
+	}
+	return d
+}
+
 // lawFilm has a reciprocity law for all times, or none.
 func lawFilm(law *ReciprocityData) *Film {
 	p := Provenance{Basis: Invented, Source: "made up for a test"}
 	if law != nil {
-		law.Provenance, law.Shortest, law.Longest = p, 1, 1000*time.Hour
+		law.Provenance, law.Form.Shortest, law.Form.Longest = p, 1, 1000*time.Hour
 	}
 	return must(NewFilm(FilmData{Name: "Test", Provenance: p, Reciprocity: law}))
 }
@@ -82,13 +91,13 @@ func TestPlansByHand(t *testing.T) {
 		// Correction by aperture. EV 3 at index 100: Ev 3. 8 s is Tv -3; with p = 0.8
 		// from 1 s it counts for 8^0.8 = 5.278 s, so by (1 - p) log2 8 = 0.6 less. Av 5.4;
 		// f/6.3 is Av 5.3333: -0.0667. The slope is 1/0.8 = 1.25, so harder.
-		name: "long time given", shot: Shot{Scene: Scene{Reading: 3}, Film: lawFilm(&ReciprocityData{Law: "power", Onset: 1, P: .8}), Index: 100, Time: 8 * time.Second},
+		name: "long time given", shot: Shot{Scene: Scene{Reading: 3}, Film: lawFilm(stated("power", "onset_s", 1.0, "p", 0.8)), Index: 100, Time: 8 * time.Second},
 		aperture: 6.3, time: "8s", ev100: 3, steps: []float64{0, 0, -.6, -.0667}, cautions: []Caution{ContrastChange},
 	}, {
 		// Too fast for the shutter, with a meter of K = 14: log2(100 · 9175.04/14) = 16.
 		// Index 800: +3, Ev 19. f/2.8 is Av 3: Tv 16, four stops faster than 1/4000.
 		// Four grey filters, -3.9863: Tv 12.0137; 1/4000 is Tv 12: -0.0137.
-		name: "too fast for the shutter", shot: Shot{Scene: Scene{Luminance: 9175.04, Reflected: exposure.ReflectedMeter{K: 14, AnyConstant: true}}, Film: lawFilm(&ReciprocityData{Law: "holds"}), Index: 800, Aperture: 2.8},
+		name: "too fast for the shutter", shot: Shot{Scene: Scene{Luminance: 9175.04, Reflected: exposure.ReflectedMeter{K: 14, AnyConstant: true}}, Film: lawFilm(stated("holds")), Index: 800, Aperture: 2.8},
 		aperture: 2.8, time: "1/4000", neutral: 1.2, ev100: 16, steps: []float64{0, 3, -3.9863, 0, -.0137}, cautions: []Caution{TooFast, NeutralDensity, EyeSafety},
 	}} {
 		t.Run(c.name, func(t *testing.T) {
@@ -154,7 +163,7 @@ func randomShot(rng *rand.Rand, films []*Film) Shot {
 }
 
 func planFilms() []*Film {
-	films := []*Film{lawFilm(nil), lawFilm(&ReciprocityData{Law: "power", Onset: 1, P: .8}), lawFilm(&ReciprocityData{Law: "catenary", A: .2, Optimum: .01, Reference: .01}), lawFilm(&ReciprocityData{Law: "two-branch", Onset: 1, P: .8, ShortOnset: .002, ShortP: 1.2})}
+	films := []*Film{lawFilm(nil), lawFilm(stated("power", "onset_s", 1.0, "p", 0.8)), lawFilm(stated("catenary", "a", 0.2, "optimum_s", 0.01, "reference_s", 0.01)), lawFilm(stated("two-branch", "onset_s", 1.0, "p", 0.8, "short_onset_s", 0.002, "short_p", 1.2))}
 	for _, name := range Films() {
 		films = append(films, must(LoadFilm(name)))
 	}
@@ -240,9 +249,9 @@ func TestWarningsHaveCauses(t *testing.T) {
 		TooLong:        func(s *Shot, _ *Plan) { s.Longest = 0 },
 		NeutralDensity: func(s *Shot, p *Plan) { s.Scene.Reading -= exposure.EV100(camera.NeutralStops(p.Neutral)) },
 		TooFast:        func(s *Shot, p *Plan) { s.Scene.Reading -= exposure.EV100(camera.NeutralStops(p.Neutral)) },
-		BeyondLaw:      func(s *Shot, _ *Plan) { s.Film, s.Process, s.Index = lawFilm(&ReciprocityData{Law: "holds"}), "", 400 },
-		NoLaw:          func(s *Shot, _ *Plan) { s.Film = lawFilm(&ReciprocityData{Law: "holds"}) },
-		ContrastChange: func(s *Shot, _ *Plan) { s.Film, s.Process, s.Index = lawFilm(&ReciprocityData{Law: "holds"}), "", 400 },
+		BeyondLaw:      func(s *Shot, _ *Plan) { s.Film, s.Process, s.Index = lawFilm(stated("holds")), "", 400 },
+		NoLaw:          func(s *Shot, _ *Plan) { s.Film = lawFilm(stated("holds")) },
+		ContrastChange: func(s *Shot, _ *Plan) { s.Film, s.Process, s.Index = lawFilm(stated("holds")), "", 400 },
 		EyeSafety: func(s *Shot, p *Plan) {
 			s.Factor = 0
 			s.Scene.Reading -= exposure.EV100(camera.NeutralStops(p.Neutral)) + exposure.EV100(math.Log2(p.Factor))
@@ -318,7 +327,7 @@ func TestPlanRefuses(t *testing.T) {
 		{"no such aperture", func(s *Shot) { s.Aperture = 7 }, camera.ErrReach},
 		{"no such time", func(s *Shot) { s.Aperture, s.Time = 0, time.Second/70 }, camera.ErrReach},
 		{"negative time", func(s *Shot) { s.Time = -1 }, sensito.ErrInput},
-		{"too dark", func(s *Shot) { s.Scene.Reading = -7 }, reciprocity.ErrOutside},
+		{"too dark", func(s *Shot) { s.Scene.Reading = -7 }, camera.ErrReach},
 		{"too dark for the time", func(s *Shot) { s.Aperture, s.Time, s.Scene.Reading = 0, time.Second/4000, 2 }, camera.ErrReach},
 		{"a subject upside down", func(s *Shot) { s.Shadow, s.Highlight = 3, -4 }, sensito.ErrInput},
 		{"NaN subject", func(s *Shot) { s.Shadow = sensito.Stops(math.NaN()) }, sensito.ErrInput},

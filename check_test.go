@@ -11,6 +11,7 @@ import (
 	"testing/fstest"
 	"time"
 
+	"example.org/actinic/internal/datapackage"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"
@@ -43,8 +44,8 @@ func smallFilm(name string) FilmData {
 			Growth: &GrowthData{Limit: sensito.Estimate{Value: 1, Low: .9, High: 1.1}, Rate: sensito.Estimate{Value: .11, Low: .1, High: .12}, Induction: sensito.Exactly(0), Shortest: 8 * time.Minute, Longest: 12 * time.Minute, Q10: 2.4, Coldest: 18, Warmest: 26, Provenance: p},
 		}},
 		Sensitivity: &SensitivityData{Wavelengths: []float64{400, 500, 600, 650}, Log10: []float64{0, -.3, -.1, -2}, AboveFog: .3, Provenance: p},
-		Reciprocity: &ReciprocityData{Law: "power", Onset: 1, P: .9, Shortest: time.Millisecond, Longest: 100 * time.Second, Provenance: p,
-			Readings: []reciprocity.Reading{{Metered: time.Millisecond, Adjusted: time.Millisecond, SD: .1}, {Metered: 100 * time.Second, Adjusted: 170 * time.Second}}},
+		Reciprocity: &ReciprocityData{Provenance: p, Form: reciprocity.Form{Law: "power", Constants: map[string]float64{"onset_s": 1, "p": .9}, Shortest: time.Millisecond, Longest: 100 * time.Second,
+			Readings: []reciprocity.Reading{{Metered: time.Millisecond, Adjusted: time.Millisecond, SD: .1}, {Metered: 100 * time.Second, Adjusted: 170 * time.Second}}}},
 	}
 }
 
@@ -77,8 +78,8 @@ func swap(m fstest.MapFS, file, old, new string) {
 func seal(m fstest.MapFS) {
 	was := smallFiles()
 	for name, f := range m {
-		if old, ok := was[name]; ok && name != descriptorFile && !bytes.Equal(old, f.Data) {
-			swap(m, descriptorFile, fmt.Sprintf("\"bytes\": %d,\n      \"hash\": \"%s\"", len(old), hashOf(old)), fmt.Sprintf("\"bytes\": %d,\n      \"hash\": \"%s\"", len(f.Data), hashOf(f.Data)))
+		if old, ok := was[name]; ok && name != datapackage.DescriptorFile && !bytes.Equal(old, f.Data) {
+			swap(m, datapackage.DescriptorFile, fmt.Sprintf("\"bytes\": %d,\n      \"hash\": \"%s\"", len(old), datapackage.HashOf(old)), fmt.Sprintf("\"bytes\": %d,\n      \"hash\": \"%s\"", len(f.Data), datapackage.HashOf(f.Data)))
 		}
 	}
 }
@@ -96,38 +97,50 @@ func TestBrokenPackages(t *testing.T) {
 		open   bool     // leave sizes and hashes as they are
 		want   []string // beginnings of all errors; "…" stands for what does not matter
 	}{
-		{"not JSON", func(m fstest.MapFS) { swap(m, descriptorFile, "\"name\": \"small\",", "\"name\": \"small\"") }, false,
+		{"not JSON", func(m fstest.MapFS) {
+			swap(m, datapackage.DescriptorFile, "\"name\": \"small\",", "\"name\": \"small\"")
+		}, false,
 			[]string{"datapackage.json:4:3: want a descriptor of a data package"}},
-		{"cut off", func(m fstest.MapFS) { d := m[descriptorFile]; d.Data = d.Data[:len(d.Data)/2] }, false, []string{"datapackage.json:…want a descriptor"}},
-		{"another profile", func(m fstest.MapFS) { swap(m, descriptorFile, "profiles/2.0", "profiles/1.0") }, false, []string{"datapackage.json:2:14: $schema: read \"https://datapackage.org/profiles/1.0"}},
-		{"no version", func(m fstest.MapFS) { swap(m, descriptorFile, "  \"version\": \"1.2.3\",\n", "") }, false, []string{"datapackage.json:1:1: version: read \"\", want three numbers"}},
-		{"a name with spaces", func(m fstest.MapFS) { swap(m, descriptorFile, "\"name\": \"small\"", "\"name\": \"My Films\"") }, false, []string{"datapackage.json:3:11: name: read \"My Films\""}},
-		{"no licence", func(m fstest.MapFS) { swap(m, descriptorFile, "\"licenses\"", "\"licences\"") }, false, []string{"datapackage.json:1:1: licenses: read \"\", want at least one"}},
+		{"cut off", func(m fstest.MapFS) { d := m[datapackage.DescriptorFile]; d.Data = d.Data[:len(d.Data)/2] }, false, []string{"datapackage.json:…want a descriptor"}},
+		{"another profile", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "profiles/2.0", "profiles/1.0") }, false, []string{"datapackage.json:2:14: $schema: read \"https://datapackage.org/profiles/1.0"}},
+		{"no version", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "  \"version\": \"1.2.3\",\n", "") }, false, []string{"datapackage.json:1:1: version: read \"\", want three numbers"}},
+		{"a name with spaces", func(m fstest.MapFS) {
+			swap(m, datapackage.DescriptorFile, "\"name\": \"small\"", "\"name\": \"My Films\"")
+		}, false, []string{"datapackage.json:3:11: name: read \"My Films\""}},
+		{"no licence", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "\"licenses\"", "\"licences\"") }, false, []string{"datapackage.json:1:1: licenses: read \"\", want at least one"}},
 		{"no sources", func(m fstest.MapFS) {
-			swap(m, descriptorFile, "\"sources\": [\n    {\n      \"title\": \"made up for a test\"\n    },\n    {\n      \"title\": \"nobody, 2026\"\n    }\n  ]", "\"sources\": []")
+			swap(m, datapackage.DescriptorFile, "\"sources\": [\n    {\n      \"title\": \"made up for a test\"\n    },\n    {\n      \"title\": \"nobody, 2026\"\n    }\n  ]", "\"sources\": []")
 		}, false, []string{"datapackage.json:18:14: sources: read \"\", want at least one"}},
 		{"a member twice", func(m fstest.MapFS) {
-			swap(m, descriptorFile, "\"version\": \"1.2.3\",", "\"version\": \"1.2.3\", \"version\": \"1.2.3\",")
+			swap(m, datapackage.DescriptorFile, "\"version\": \"1.2.3\",", "\"version\": \"1.2.3\", \"version\": \"1.2.3\",")
 		}, false, []string{"datapackage.json:5:23: member: read \"version\", want each member once"}},
-		{"a table twice", func(m fstest.MapFS) { swap(m, descriptorFile, "\"name\": \"indexes\"", "\"name\": \"films\"") }, false,
+		{"a table twice", func(m fstest.MapFS) {
+			swap(m, datapackage.DescriptorFile, "\"name\": \"indexes\"", "\"name\": \"films\"")
+		}, false,
 			[]string{"datapackage.json:…name: read \"films\", want each table once", "indexes.csv: want a file that datapackage.json lists"}},
 		{"a file that is not there", func(m fstest.MapFS) { delete(m, "indexes.csv") }, false, []string{"datapackage.json:…path: read \"indexes.csv\", want a file"}},
 		{"a path that leads out", func(m fstest.MapFS) {
-			swap(m, descriptorFile, "\"path\": \"indexes.csv\"", "\"path\": \"../indexes.csv\"")
+			swap(m, datapackage.DescriptorFile, "\"path\": \"indexes.csv\"", "\"path\": \"../indexes.csv\"")
 		}, false,
 			[]string{"datapackage.json:…path: read \"../indexes.csv\"", "indexes.csv: want a file that"}},
 		{"a file too many", func(m fstest.MapFS) { m["old.csv"] = &fstest.MapFile{Data: []byte("a\n1\n")} }, false, []string{"old.csv: want a file that datapackage.json lists"}},
 		{"changed since", func(m fstest.MapFS) { swap(m, "films.csv", "nobody-2026", "made-up-for-a") }, true,
 			[]string{"datapackage.json:…bytes: read \"", "datapackage.json:…hash: read \"sha256:"}},
-		{"no unit", func(m fstest.MapFS) { swap(m, descriptorFile, "\"unit\": \"degC\",\n", "") }, false,
+		{"no unit", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "\"unit\": \"degC\",\n", "") }, false,
 			[]string{"datapackage.json:…temperature_degc: read \"\", want a unit for a number", "datapackage.json:…temperature_degc: read \"number\", want number degC"}},
-		{"an unknown unit", func(m fstest.MapFS) { swap(m, descriptorFile, "\"unit\": \"degC\"", "\"unit\": \"fathom\"") }, false,
+		{"an unknown unit", func(m fstest.MapFS) {
+			swap(m, datapackage.DescriptorFile, "\"unit\": \"degC\"", "\"unit\": \"fathom\"")
+		}, false,
 			[]string{"datapackage.json:…temperature_degc: read \"number fathom\"", "datapackage.json:…temperature_degc: read \"fathom\", want a unit"}},
-		{"an unknown type", func(m fstest.MapFS) { swap(m, descriptorFile, "\"type\": \"integer\"", "\"type\": \"real\"") }, false,
+		{"an unknown type", func(m fstest.MapFS) {
+			swap(m, datapackage.DescriptorFile, "\"type\": \"integer\"", "\"type\": \"real\"")
+		}, false,
 			[]string{"datapackage.json:…reading: read \"\", want a field of this name", "datapackage.json:…type: read \"real\", want string, number or integer", "readings.csv:1:20: header: read \"reading\", want one of the columns"}},
-		{"missing values not said", func(m fstest.MapFS) { swap(m, descriptorFile, "\"missingValues\": [\n          \"\"\n        ],", "") }, false, []string{"datapackage.json:…missingValues: read \"\", want [\"\"]"}},
+		{"missing values not said", func(m fstest.MapFS) {
+			swap(m, datapackage.DescriptorFile, "\"missingValues\": [\n          \"\"\n        ],", "")
+		}, false, []string{"datapackage.json:…missingValues: read \"\", want [\"\"]"}},
 		{"a key of no field", func(m fstest.MapFS) {
-			swap(m, descriptorFile, "\"primaryKey\": [\n          \"film\"\n", "\"primaryKey\": [\n          \"name\"\n")
+			swap(m, datapackage.DescriptorFile, "\"primaryKey\": [\n          \"film\"\n", "\"primaryKey\": [\n          \"name\"\n")
 		}, false, []string{"datapackage.json:…primaryKey: read \"name\", want film"}},
 		{"a column misspelt", func(m fstest.MapFS) { swap(m, "indexes.csv", "ei_low", "ei_lo") }, false, []string{"indexes.csv:1: ei_low: read \"\", want a column", "indexes.csv:1:17: header: read \"ei_lo\""}},
 		{"a row too short", func(m fstest.MapFS) { swap(m, "sensitivity_points.csv", "Aber,500,-0.3", "Aber,500") }, false, []string{"sensitivity_points.csv:3: row: read \"Aber,500\", want 3 cells"}},
@@ -148,10 +161,10 @@ func TestBrokenPackages(t *testing.T) {
 			[]string{"curve_points.csv:27:…curve: read \"B\", want a row of the table curves", "curve_points.csv:28:", "curve_points.csv:29:", "curve_points.csv:30:", "curve_points.csv:31:", "curves.csv:3:6: process: read \"Merllyn\", want a row of the table processes (film, process)"}},
 		{"no source", func(m fstest.MapFS) { swap(m, "films.csv", "nobody-2026", "hearsay") }, false, []string{"films.csv:3:16: source: read \"hearsay\", want a row of the table sources (source)"}},
 		{"no table of sources", func(m fstest.MapFS) {
-			d := string(m[descriptorFile].Data)
+			d := string(m[datapackage.DescriptorFile].Data)
 			from := strings.Index(d, "    {\n      \"name\": \"sources\"")
 			to := strings.Index(d, "    {\n      \"name\": \"films\"")
-			m[descriptorFile].Data = []byte(d[:from] + d[to:])
+			m[datapackage.DescriptorFile].Data = []byte(d[:from] + d[to:])
 			delete(m, "sources.csv")
 		}, false, []string{"curves.csv:2:…", "curves.csv:3:…",
 			"datapackage.json:…foreignKeys: read \"sources(source)\"", "datapackage.json:…", "datapackage.json:…", "datapackage.json:…", "datapackage.json:…", "datapackage.json:…", "datapackage.json:…",
@@ -168,7 +181,7 @@ func TestBrokenPackages(t *testing.T) {
 		{"a law out of range", func(m fstest.MapFS) { swap(m, "reciprocity_laws.csv", "power,1,0.9", "power,0,0.9") }, false, []string{"reciprocity_laws.csv:2:…law: read \"power\", want what can be: reciprocity: unusable input"}},
 		{"an exponent out of bounds", func(m fstest.MapFS) { swap(m, "reciprocity_laws.csv", "power,1,0.9", "power,1,1.11") }, false, []string{"reciprocity_laws.csv:2:…p: read \"1.11\", want at most 1"}},
 		{"a law beyond its tests", func(m fstest.MapFS) { swap(m, "reciprocity_laws.csv", ",0.001,100,", ",0.001,1000,") }, false, []string{"reciprocity_laws.csv:2:…law: read \"power\", want what can be: a range from 1ms to 16m40s, and tests from 1ms to 1m40s only"}},
-		{"constants of another law", func(m fstest.MapFS) { swap(m, "reciprocity_laws.csv", "power,1,0.9,,,,", "power,1,0.9,,,0.1,") }, false, []string{"reciprocity_laws.csv:2:…law: read \"power\", want what can be: constants that the law \"power\" does not have"}},
+		{"constants of another law", func(m fstest.MapFS) { swap(m, "reciprocity_laws.csv", "power,1,0.9,,,,", "power,1,0.9,,,0.1,") }, false, []string{"reciprocity_laws.csv:2:…law: read \"power\", want what can be: reciprocity: unusable input: the law \"power\" has no constant"}},
 		{"a dilution with a colon", func(m fstest.MapFS) { swap(m, "processes.csv", ",1+31,", ",1:31,") }, false, []string{"processes.csv:2:…process: read \"Tarren 1+31\", want what can be: devtime: ambiguous dilution"}},
 		{"a family without a range", func(m fstest.MapFS) { swap(m, "development_families.csv", ",480,720,", ",720,480,") }, false, []string{"development_families.csv:2:…limit: read \"1\", want what can be: range"}},
 		{"an interval beside its value", func(m fstest.MapFS) { swap(m, "indexes.csv", ",200,180,220,", ",200,210,220,") }, false, []string{"indexes.csv:2:…ei: read \"200\", want what can be: index of 200 with interval 210 to 220"}},
