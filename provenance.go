@@ -51,7 +51,7 @@ func (b *Basis) UnmarshalText(text []byte) error {
 // Provenance says where a part comes from. Basis and Source must be given; a
 // measurement's source is who measured it and when.
 type Provenance struct {
-	Basis      Basis
-	Source     string
-	Conditions string // what it holds for, where that is not said elsewhere
+	Basis      Basis  `json:"basis"`
+	Source     string `json:"source"`
+	Conditions string `json:"conditions,omitempty"` // what it holds for, where that is not said elsewhere
 }

@@ -149,7 +149,7 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 		row("fractional gradient point", "x at which the slope is 0.3 (D(x + 1.5) - D(x))/1.5", Handbook, "jones-nelson", "")})
 
 	rows = nil
-	for m := filters.Mark(0); m <= 30; m++ {
+	for m := filters.FactorMark(0); m <= 30; m++ {
 		rows = append(rows, row(int(m), figures.Round(float64(m.Stops()), 4), m.Factor(), Handbook, "essential-skills", ""))
 	}
 	add(datapackage.Table{Name: "filter_factor_marks", Title: "Filter factors as printed", About: "Thirds of a stop and the round factor that stands for them.", Key: []string{"thirds"}, Fields: sourced(
@@ -240,7 +240,7 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 	heads, points = nil, nil
 	for _, p := range append(filters.TestColours(), filters.Subjects()...) {
 		basis, src := Invented, "invented"
-		if p.Origin == filters.Standard {
+		if Basis(p.Basis) == Standard {
 			basis, src = Standard, "cie-13-3"
 		}
 		lo, hi := p.Reflectance.Range()
@@ -256,13 +256,13 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 	heads, points = nil, nil
 	swift := must(must(filmOfTables()).Sensitivity())
 	for _, e := range filters.Catalogue() {
-		src := "filter-" + e.Origin.String()
+		src := "filter-" + e.Basis.String()
 		if old, ok := citations[src]; ok && old != e.Source {
 			src += "-2"
 		}
 		citations[src] = e.Source
 		basis := Invented
-		if e.Origin == filters.Derived {
+		if Basis(e.Basis) == Derived {
 			basis = Derived
 		}
 		f := must(filters.Factor(swift, spectral.PhotographicDaylight.Light().WithOutside(spectral.Hold), e.Filter))

@@ -268,7 +268,7 @@ func findFilm(name string) (spectral.Sensitivity, error) {
 	if err != nil {
 		return spectral.Sensitivity{}, fmt.Errorf("%s: %w", name, err)
 	}
-	return spectral.NewSensitivity(columns[0].Spectrum)
+	return spectral.SensitivityFromLinear(columns[0].Spectrum)
 }
 
 func findLight(name string) (spectral.Light, error) {

@@ -7,25 +7,25 @@ import (
 	"example.org/actinic/sensito"
 )
 
-// Mark is a filter factor as the trade prints it, to the nearest third of a stop:
+// FactorMark is a filter factor as the trade prints it, to the nearest third of a stop:
 // the number of thirds. 0 is the factor 1.
-type Mark int
+type FactorMark int
 
-// MarkOf returns the mark nearest to a factor,
+// FactorMarkOf returns the mark nearest to a factor,
 //
 //	round(3 log2 F)
 //
 // for a factor from 1 to 1e12. A filter cannot have less than 1; a value down to
 // 0.95 is taken for the rounding of 1.
-func MarkOf(factor float64) (Mark, error) {
+func FactorMarkOf(factor float64) (FactorMark, error) {
 	if !(factor >= 0.95 && factor <= 1e12) {
 		return 0, invalid("filter factor %v, it is 1 or more", factor)
 	}
-	return Mark(math.Round(3 * math.Log2(factor))), nil
+	return FactorMark(math.Round(3 * math.Log2(factor))), nil
 }
 
 // Stops returns the mark in stops, thirds exactly.
-func (m Mark) Stops() sensito.Stops { return sensito.Stops(float64(m) / 3) }
+func (m FactorMark) Stops() sensito.Stops { return sensito.Stops(float64(m) / 3) }
 
 // Factor returns the factor as it is printed, with the round numbers the trade
 // uses for the powers of the cube root of two: 1, 1.25, 1.5, 2, 2.5, 3, 4, 5, 6,
@@ -33,7 +33,7 @@ func (m Mark) Stops() sensito.Stops { return sensito.Stops(float64(m) / 3) }
 // itself; 1000 is ten stops. Source: a table of factors and stops in a text on
 // photographic lighting ("Essential Skills"), which has 1.25 to 10; the rest are
 // the usual roundings.
-func (m Mark) Factor() float64 {
+func (m FactorMark) Factor() float64 {
 	small := [...]float64{1, 1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 16, 20, 25, 32, 40, 50, 64, 80, 100}
 	switch {
 	case m < 0:
@@ -47,11 +47,11 @@ func (m Mark) Factor() float64 {
 }
 
 // String prints the mark in stops, such as "2 2/3".
-func (m Mark) String() string {
+func (m FactorMark) String() string {
 	whole, third := int(m)/3, int(m)%3
 	switch {
 	case m < 0:
-		return fmt.Sprintf("Mark(%d)", int(m))
+		return fmt.Sprintf("FactorMark(%d)", int(m))
 	case third == 0:
 		return fmt.Sprint(whole)
 	case whole == 0:

@@ -1,10 +1,10 @@
-package image
+package cube
 
 import "math"
 
 // plainly does pixels in plain Go, save perhaps the sums: exposures of a block of
 // pixels first, in the place of their densities, and then these.
-func (p *Prepared) plainly(density, reflectance []float32, counts *[4]int) {
+func (p *Renderer) plainly(density, reflectance []float32, counts *[4]int) {
 	const block = 64 // pixels
 	B, K := p.bands, p.channels
 	if best == plain && K == 1 && B <= short {
@@ -140,7 +140,7 @@ func exposures(x []float32, stride int, reflectance, w []float32) {
 }
 
 // tones turns exposures into densities, in their place.
-func (p *Prepared) tones(x []float32, stride int, l *limits, counts *[4]int) {
+func (p *Renderer) tones(x []float32, stride int, l *limits, counts *[4]int) {
 	cells, span, shift := p.tables.cells[l.first:], uint32(l.end-one), p.tables.shift
 	for {
 		j := within(x, stride, cells, span, shift)
@@ -180,7 +180,7 @@ func within(x []float32, stride int, cells []cell, span, shift uint32) int {
 // has no density.
 //
 //go:noinline
-func (p *Prepared) outside(x float32, l *limits, counts *[4]int) bool {
+func (p *Renderer) outside(x float32, l *limits, counts *[4]int) bool {
 	switch {
 	case x-x != 0: // NaN or infinite
 		counts[3]++

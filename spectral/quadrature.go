@@ -10,7 +10,7 @@ import (
 	"example.org/actinic/internal/check"
 )
 
-// A Rule integrates spectra that share one grid against a fixed weight. The
+// A Quadrature integrates spectra that share one grid against a fixed weight. The
 // weight is a product of spectra on grids of their own:
 //
 //	∫ w1 w2 ... f dλ = Σ a_j f(λ_j)
@@ -20,27 +20,27 @@ import (
 // function that is 1 at λ_j and 0 at the neighbouring knots. The knots are
 // merged once, when the rule is made; each evaluation is one dot product and
 // allocates nothing.
-type Rule struct {
+type Quadrature struct {
 	nm, a []float64
 	total float64
 }
 
-// NewRule prepares the integral of functions with knots nm, in nm, against the
+// NewQuadrature prepares the integral of functions with knots nm, in nm, against the
 // product of the weights. The choice of what such a function is outside its
 // knots goes into the rule: with [Zero] nothing, with [Hold] the end value,
 // with [Refuse] an error that wraps [ErrOutside] if a weight is not zero there.
 // The weights themselves must bound the range of integration; see [Integral].
-func NewRule(nm []float64, outside Outside, weights ...Spectrum) (Rule, error) {
+func NewQuadrature(nm []float64, outside Outside, weights ...Spectrum) (Quadrature, error) {
 	if err := checkGrid(nm); err != nil {
-		return Rule{}, err
+		return Quadrature{}, err
 	}
 	lo, hi, err := span(weights)
 	if err != nil {
-		return Rule{}, err
+		return Quadrature{}, err
 	}
 	first, last := nm[0], nm[len(nm)-1]
 	if !(first < hi && last > lo) {
-		return Rule{}, fmt.Errorf("%w: the grid has %g to %g nm, the weights %g to %g nm", ErrDisjoint, first, last, lo, hi)
+		return Quadrature{}, fmt.Errorf("%w: the grid has %g to %g nm, the weights %g to %g nm", ErrDisjoint, first, last, lo, hi)
 	}
 	switch outside {
 	case Hold:
@@ -48,11 +48,11 @@ func NewRule(nm []float64, outside Outside, weights ...Spectrum) (Rule, error) {
 		lo, hi = max(lo, first), min(hi, last)
 	default:
 		if !(first <= lo && last >= hi) {
-			return Rule{}, fmt.Errorf("%w: the grid has %g to %g nm, the weights %g to %g nm: choose Zero or Hold, or bring more data",
+			return Quadrature{}, fmt.Errorf("%w: the grid has %g to %g nm, the weights %g to %g nm: choose Zero or Hold, or bring more data",
 				ErrOutside, first, last, lo, hi)
 		}
 	}
-	r := Rule{nm: slices.Clone(nm), a: make([]float64, len(nm))}
+	r := Quadrature{nm: slices.Clone(nm), a: make([]float64, len(nm))}
 	segments(weights, nm, 1, lo, hi, func(j int, l, wp float64) {
 		switch j {
 		case 0:
@@ -67,15 +67,15 @@ func NewRule(nm []float64, outside Outside, weights ...Spectrum) (Rule, error) {
 		r.total += wp
 	})
 	if !check.Finite(r.total) {
-		return Rule{}, invalid("the weights overflow, scale the spectra")
+		return Quadrature{}, invalid("the weights overflow, scale the spectra")
 	}
 	return r, nil
 }
 
 // Integrate returns Σ a_j f_j for the values of f at the knots of the rule. It
-// allocates nothing. The number of values must be [Rule.Len]; a value that is
+// allocates nothing. The number of values must be [Quadrature.Len]; a value that is
 // not finite makes the result an error, not a number.
-func (r Rule) Integrate(values []float64) (float64, error) {
+func (r Quadrature) Integrate(values []float64) (float64, error) {
 	if len(values) != len(r.a) || len(r.a) == 0 {
 		return 0, r.lengthError(len(values))
 	}
@@ -88,7 +88,7 @@ func (r Rule) Integrate(values []float64) (float64, error) {
 
 // Mean returns the weighted mean of f, Σ a_j f_j / Σ a_j, as Integrate does.
 // With Zero outside the grid the weight there is not counted.
-func (r Rule) Mean(values []float64) (float64, error) {
+func (r Quadrature) Mean(values []float64) (float64, error) {
 	sum, err := r.Integrate(values)
 	if err != nil {
 		return 0, err
@@ -104,22 +104,22 @@ var (
 	errNoWeight  = invalid("the weight integrates to 0, there is nothing to divide by")
 )
 
-func (r Rule) lengthError(n int) error {
+func (r Quadrature) lengthError(n int) error {
 	if len(r.a) == 0 {
-		return invalid("the rule is empty, make it with NewRule")
+		return invalid("the rule is empty, make it with NewQuadrature")
 	}
 	return invalid("%d values for a rule of %d knots", n, len(r.a))
 }
 
 // Total returns Σ a_j, the integral of the weight over the range of the rule.
-func (r Rule) Total() float64 { return r.total }
+func (r Quadrature) Total() float64 { return r.total }
 
 // Len returns the number of knots.
-func (r Rule) Len() int { return len(r.a) }
+func (r Quadrature) Len() int { return len(r.a) }
 
 // Wavelengths returns a copy of the knots in nm.
-func (r Rule) Wavelengths() []float64 { return slices.Clone(r.nm) }
+func (r Quadrature) Wavelengths() []float64 { return slices.Clone(r.nm) }
 
 // Weights returns a copy of the a_j, for those who have millions of spectra and
 // want one matrix product.
-func (r Rule) Weights() []float64 { return slices.Clone(r.a) }
+func (r Quadrature) Weights() []float64 { return slices.Clone(r.a) }

@@ -1,4 +1,4 @@
-package image
+package cube
 
 import (
 	"fmt"

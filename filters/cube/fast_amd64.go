@@ -1,4 +1,4 @@
-package image
+package cube
 
 import "unsafe"
 
@@ -18,7 +18,7 @@ type tone struct {
 	shift   uint64   // 24
 	mask    uint32   // 32: mantissa bits below the index
 	scale   float32  // 36: 1/2^shift
-	refuse  uint32   // 40: all bits, or none for Clamp
+	refuse  uint32   // 40: all bits, or none for ClampToCurve
 	largest uint32   // 44
 }
 
@@ -29,7 +29,7 @@ type tile struct {
 	weights      []float32
 }
 
-func (p *Prepared) newLayout() layout {
+func (p *Renderer) newLayout() layout {
 	K := p.channels
 	l := layout{}
 	shift := p.tables.shift
@@ -83,7 +83,7 @@ func (p *Prepared) newLayout() layout {
 	return l
 }
 
-func (p *Prepared) weight(k, b int) float32 {
+func (p *Renderer) weight(k, b int) float32 {
 	if k >= p.channels {
 		return 0
 	}
@@ -93,7 +93,7 @@ func (p *Prepared) weight(k, b int) float32 {
 // vectors lays weights out as vectors of so many bands of each channel in turn. A
 // last vector of fewer starts earlier, within the pixel, and has zeros for what the
 // one before it has.
-func (p *Prepared) vectors(k, channels, width int) (w []float32) {
+func (p *Renderer) vectors(k, channels, width int) (w []float32) {
 	for b := 0; b < p.bands; b += width {
 		from := min(b, p.bands-width)
 		for c := range channels {
@@ -110,7 +110,7 @@ func (p *Prepared) vectors(k, channels, width int) (w []float32) {
 }
 
 // columns lays weights out as the channels of each band.
-func (p *Prepared) columns(k, width int) (w []float32) {
+func (p *Renderer) columns(k, width int) (w []float32) {
 	for b := range p.bands {
 		for c := range width {
 			w = append(w, p.weight(k+c, b))
@@ -126,7 +126,7 @@ const blockFloats = 4096
 // fast does as many pixels as it can, from the first, and returns their number:
 // the last few would be written too far. Where the densities are not wanted in the
 // caches soon, one channel streams past them.
-func (p *Prepared) fast(density, reflectance []float32, stream bool, counts *[4]int) int {
+func (p *Renderer) fast(density, reflectance []float32, stream bool, counts *[4]int) int {
 	B, K := p.bands, p.channels
 	l := &p.layout
 	wide := l.tiles[len(l.tiles)-1]
@@ -171,7 +171,7 @@ func (p *Prepared) fast(density, reflectance []float32, stream bool, counts *[4]
 
 // sums does the exposures of one channel for as many pixels as it can, from the
 // first, and returns their number.
-func (p *Prepared) sums(x []float32, channel int, reflectance []float32) int {
+func (p *Renderer) sums(x []float32, channel int, reflectance []float32) int {
 	n := len(reflectance) / p.bands / 4
 	if n == 0 || p.bands < 4 {
 		return 0

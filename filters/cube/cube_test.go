@@ -1,4 +1,4 @@
-package image
+package cube
 
 import (
 	"context"
@@ -20,7 +20,7 @@ import (
 // accuracy is what the package's documentation promises of densities.
 const accuracy = 0.0005
 
-func prepare(t testing.TB, bands []float64, beyond Beyond, channels ...Channel) *Prepared {
+func prepare(t testing.TB, bands []float64, beyond OffCurve, channels ...Channel) *Renderer {
 	t.Helper()
 	p, err := Prepare(bands, spectral.Hold, beyond, channels...)
 	if err != nil {
@@ -85,12 +85,12 @@ func wild(g *rand.Rand, n, bands int) []float32 {
 
 // compare holds densities and tally to the reference. Exposures within a rounding
 // of a curve's end may be counted either way, so the cubes have none there.
-func compare(t *testing.T, bands []float64, beyond Beyond, channels []Channel, cube, density []float32, got Tally) {
+func compare(t *testing.T, bands []float64, beyond OffCurve, channels []Channel, cube, density []float32, got Counts) {
 	t.Helper()
 	B, K := len(bands), len(channels)
-	var want Tally
+	var want Counts
 	bad := 0
-	refs := make([]func([]float32) (float64, Tally), K)
+	refs := make([]func([]float32) (float64, Counts), K)
 	for k, c := range channels {
 		refs[k] = reference(bands, spectral.Hold, beyond, c)
 	}
@@ -131,7 +131,7 @@ func TestAgainstReference(t *testing.T) {
 				if K == 1 {
 					n += 100
 				}
-				beyond := Beyond(g.IntN(2))
+				beyond := OffCurve(g.IntN(2))
 				set := curves[:1+g.IntN(len(curves))]
 				channels := testChannels(K, set...)
 				p := prepare(t, bands, beyond, channels...)
@@ -144,7 +144,7 @@ func TestAgainstReference(t *testing.T) {
 					whole[i] = -7
 				}
 				density := whole[off : off+n*K]
-				tally, err := p.Densities(context.Background(), density, cube, Work{Workers: 1})
+				tally, err := p.Densities(context.Background(), density, cube, Options{Workers: 1})
 				if err != nil && !errors.Is(err, sensito.ErrOutside) {
 					t.Fatal(err)
 				}
@@ -168,12 +168,12 @@ func TestLargeIsSmallTogether(t *testing.T) {
 	g := rand.New(rand.NewPCG(5, 6))
 	for _, B := range []int{31, 81} {
 		n := streamed/B + 1003
-		p := prepare(t, testBands(B), Clamp, testChannels(1, testCurve(31, 0))...)
+		p := prepare(t, testBands(B), ClampToCurve, testChannels(1, testCurve(31, 0))...)
 		cube, small := wild(g, n, B), make([]float32, n)
-		var parts Tally
+		var parts Counts
 		for i := 0; i < n; i += 4096 {
 			j := min(i+4096, n)
-			tally, err := p.Densities(context.Background(), small[i:j], cube[i*B:j*B], Work{Workers: 1})
+			tally, err := p.Densities(context.Background(), small[i:j], cube[i*B:j*B], Options{Workers: 1})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -186,7 +186,7 @@ func TestLargeIsSmallTogether(t *testing.T) {
 			for _, workers := range []int{1, 2} {
 				whole := make([]float32, n+off+8)
 				large := whole[off : off+n]
-				tally, err := p.Densities(context.Background(), large, cube, Work{Workers: workers})
+				tally, err := p.Densities(context.Background(), large, cube, Options{Workers: workers})
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -238,7 +238,7 @@ func TestAccuracyOverTheDomain(t *testing.T) {
 			lo, hi = max(lo, -8), min(hi, 8)
 			c := testChannels(1, r.curve)[0]
 			c.White = lo
-			p := prepare(t, testBands(8), Refuse, c)
+			p := prepare(t, testBands(8), RefuseOffCurve, c)
 			n := 200_000
 			if testing.Short() {
 				n = 40_000
@@ -251,7 +251,7 @@ func TestAccuracyOverTheDomain(t *testing.T) {
 					cube[i*8+b] = v
 				}
 			}
-			if _, err := p.Densities(context.Background(), density, cube, Work{}); err != nil {
+			if _, err := p.Densities(context.Background(), density, cube, Options{}); err != nil {
 				t.Errorf("%s: %v", r.name, err)
 				continue
 			}
@@ -315,36 +315,36 @@ func TestOutsideTheCurve(t *testing.T) {
 			value   float64
 			refused float64
 			clamped float64
-			tally   Tally
+			tally   Counts
 		}{
-			{"inside", curve, 1e-3, 0.1 + 2, 0.1 + 2, Tally{}}, // White is -3 + 6 = 3
-			{"low end", curve, 1e-6, 0.1, 0.1, Tally{}},
-			{"below", curve, 1e-7, nan, 0.1, Tally{Below: 1}},
-			{"just below", curve, 0.9999e-6, nan, 0.1, Tally{Below: 1}},
-			{"zero", curve, 0, nan, 0.1, Tally{Below: 1}},
-			{"minus zero", curve, zero, nan, 0.1, Tally{Below: 1}},
-			{"negative", curve, -1e-3, nan, 0.1, Tally{Negative: 1}},
-			{"very negative", curve, -1e30, nan, 0.1, Tally{Negative: 1}},
-			{"high end", curve, 1e-3, 2.1, 2.1, Tally{}},
-			{"just above", curve, 1.0001e-3, nan, 2.1, Tally{Above: 1}},
-			{"above", curve, 1e20, nan, 2.1, Tally{Above: 1}},
-			{"NaN", curve, nan, nan, nan, Tally{Invalid: 1}},
-			{"-NaN", curve, math.Copysign(nan, -1), nan, nan, Tally{Invalid: 1}},
-			{"infinite", curve, inf, nan, nan, Tally{Invalid: 1}},
-			{"-infinite", curve, -inf, nan, nan, Tally{Invalid: 1}},
-			{"overflow", curve, 3e38, nan, nan, Tally{Invalid: 1}},
-			{"unbounded, dark", unbounded, 1e-25, 0.2, 0.2, Tally{}},
-			{"unbounded, zero", unbounded, 0, 0.2, 0.2, Tally{}},
-			{"unbounded, minus zero", unbounded, zero, 0.2, 0.2, Tally{}},
-			{"unbounded, bright", unbounded, 1e25, 2.4, 2.4, Tally{}},
-			{"unbounded, bright", slow, 1e25, nan, 2.3566, Tally{Above: 1}}, // 2.3566 at log H 15,
-			{"unbounded, negative", unbounded, -1e-25, nan, 0.2, Tally{Negative: 1}},
+			{"inside", curve, 1e-3, 0.1 + 2, 0.1 + 2, Counts{}}, // White is -3 + 6 = 3
+			{"low end", curve, 1e-6, 0.1, 0.1, Counts{}},
+			{"below", curve, 1e-7, nan, 0.1, Counts{Below: 1}},
+			{"just below", curve, 0.9999e-6, nan, 0.1, Counts{Below: 1}},
+			{"zero", curve, 0, nan, 0.1, Counts{Below: 1}},
+			{"minus zero", curve, zero, nan, 0.1, Counts{Below: 1}},
+			{"negative", curve, -1e-3, nan, 0.1, Counts{Negative: 1}},
+			{"very negative", curve, -1e30, nan, 0.1, Counts{Negative: 1}},
+			{"high end", curve, 1e-3, 2.1, 2.1, Counts{}},
+			{"just above", curve, 1.0001e-3, nan, 2.1, Counts{Above: 1}},
+			{"above", curve, 1e20, nan, 2.1, Counts{Above: 1}},
+			{"NaN", curve, nan, nan, nan, Counts{Invalid: 1}},
+			{"-NaN", curve, math.Copysign(nan, -1), nan, nan, Counts{Invalid: 1}},
+			{"infinite", curve, inf, nan, nan, Counts{Invalid: 1}},
+			{"-infinite", curve, -inf, nan, nan, Counts{Invalid: 1}},
+			{"overflow", curve, 3e38, nan, nan, Counts{Invalid: 1}},
+			{"unbounded, dark", unbounded, 1e-25, 0.2, 0.2, Counts{}},
+			{"unbounded, zero", unbounded, 0, 0.2, 0.2, Counts{}},
+			{"unbounded, minus zero", unbounded, zero, 0.2, 0.2, Counts{}},
+			{"unbounded, bright", unbounded, 1e25, 2.4, 2.4, Counts{}},
+			{"unbounded, bright", slow, 1e25, nan, 2.3566, Counts{Above: 1}}, // 2.3566 at log H 15,
+			{"unbounded, negative", unbounded, -1e-25, nan, 0.2, Counts{Negative: 1}},
 		} {
 			for _, K := range []int{1, 4, 8} {
 				if testing.Short() && K > 1 && r.tally.Negative == 0 {
 					continue
 				}
-				for _, beyond := range []Beyond{Refuse, Clamp} {
+				for _, beyond := range []OffCurve{RefuseOffCurve, ClampToCurve} {
 					cs := testChannels(K, r.curve)
 					for i := range cs {
 						cs[i].White = 3
@@ -363,7 +363,7 @@ func TestOutsideTheCurve(t *testing.T) {
 						for b := range 9 {
 							cube[at*9+b] = float32(r.value)
 						}
-						tally, err := p.Densities(context.Background(), density, cube, Work{Workers: 1})
+						tally, err := p.Densities(context.Background(), density, cube, Options{Workers: 1})
 						one := r.tally
 						for range K - 1 {
 							one = one.Plus(r.tally)
@@ -371,12 +371,12 @@ func TestOutsideTheCurve(t *testing.T) {
 						if tally != one {
 							t.Errorf("%s K=%d lane %d: tally %+v, want %+v", r.name, K, lane, tally, one)
 						}
-						refuses := beyond == Refuse && r.tally != (Tally{}) && r.tally != (Tally{Invalid: 1})
+						refuses := beyond == RefuseOffCurve && r.tally != (Counts{}) && r.tally != (Counts{Invalid: 1})
 						if errors.Is(err, sensito.ErrOutside) != refuses || !refuses && err != nil {
 							t.Errorf("%s K=%d beyond %d: error %v", r.name, K, beyond, err)
 						}
 						want := r.refused
-						if beyond == Clamp {
+						if beyond == ClampToCurve {
 							want = r.clamped
 						}
 						for i, d := range density {
@@ -406,7 +406,7 @@ func TestAgreesWithTones(t *testing.T) {
 	curve := testCurve(31, 0)
 	grey := sensito.LogH(-0.9)
 	white := grey - sensito.LogH(math.Log10(filters.Grey))
-	p := prepare(t, bands, Refuse, Channel{film, light, e.Filter, curve, white})
+	p := prepare(t, bands, RefuseOffCurve, Channel{film, light, e.Filter, curve, white})
 	patches := filters.Subjects()
 	tones, err := filters.Tones(film, light, e.Filter, patches...)
 	if err != nil {
@@ -422,7 +422,7 @@ func TestAgreesWithTones(t *testing.T) {
 			cube = append(cube, float32(v))
 		}
 	}
-	if _, err := p.Densities(context.Background(), density, cube, Work{Workers: 1}); err != nil {
+	if _, err := p.Densities(context.Background(), density, cube, Options{Workers: 1}); err != nil {
 		t.Fatal(err)
 	}
 	for i, tone := range tones {
@@ -452,13 +452,13 @@ func TestPartsAndWorkers(t *testing.T) {
 	each(t, func(t *testing.T) {
 		g := rand.New(rand.NewPCG(5, 6))
 		const B, K, n = 31, 3, 40_000
-		p := prepare(t, testBands(B), Clamp, testChannels(K, testCurve(31, 0), testCurve(9, 0.2))...)
+		p := prepare(t, testBands(B), ClampToCurve, testChannels(K, testCurve(31, 0), testCurve(9, 0.2))...)
 		cube := make([]float32, 0, n*B)
 		for len(cube) < n*B {
 			cube = append(cube, wild(g, 1000, B)...)
 		}
 		whole := make([]float32, n*K)
-		want, err := p.Densities(context.Background(), whole, cube, Work{Workers: 1})
+		want, err := p.Densities(context.Background(), whole, cube, Options{Workers: 1})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -466,7 +466,7 @@ func TestPartsAndWorkers(t *testing.T) {
 			density := make([]float32, n*K)
 			last := 0
 			var inside atomic.Int32
-			got, err := p.Densities(context.Background(), density, cube, Work{Workers: workers, Progress: func(done, all int) {
+			got, err := p.Densities(context.Background(), density, cube, Options{Workers: workers, Progress: func(done, all int) {
 				if inside.Add(1) != 1 || done <= last || all != n {
 					t.Errorf("progress %d of %d after %d", done, all, last)
 				}
@@ -479,10 +479,10 @@ func TestPartsAndWorkers(t *testing.T) {
 			sameBits(t, fmt.Sprint(workers, " workers"), density, whole, 1e-6)
 		}
 		density := make([]float32, n*K)
-		var sum Tally
+		var sum Counts
 		for i := 0; i < n; {
 			j := min(n, i+1+g.IntN(9000))
-			part, err := p.Densities(context.Background(), density[i*K:j*K], cube[i*B:j*B], Work{Workers: 1})
+			part, err := p.Densities(context.Background(), density[i*K:j*K], cube[i*B:j*B], Options{Workers: 1})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -509,20 +509,20 @@ func sameBits(t *testing.T, what string, got, want []float32, within float64) {
 
 func TestCancel(t *testing.T) {
 	const B, n = 31, 60_000
-	p := prepare(t, testBands(B), Clamp, testChannels(1, testCurve(31, 0))...)
+	p := prepare(t, testBands(B), ClampToCurve, testChannels(1, testCurve(31, 0))...)
 	cube, density := make([]float32, n*B), make([]float32, n)
 	why := errors.New("enough")
 	for _, workers := range []int{1, 2} {
 		ctx, cancel := context.WithCancelCause(context.Background())
 		last := 0
-		_, err := p.Densities(ctx, density, cube, Work{Workers: workers, Progress: func(done, _ int) {
+		_, err := p.Densities(ctx, density, cube, Options{Workers: workers, Progress: func(done, _ int) {
 			last = done
 			cancel(why)
 		}})
 		if !errors.Is(err, why) || last == 0 || last >= n {
 			t.Errorf("%d workers: %v after %d of %d", workers, err, last, n)
 		}
-		if _, err := p.Densities(ctx, density, cube, Work{Workers: workers}); !errors.Is(err, why) {
+		if _, err := p.Densities(ctx, density, cube, Options{Workers: workers}); !errors.Is(err, why) {
 			t.Errorf("%d workers: %v with an ended context", workers, err)
 		}
 	}
@@ -531,10 +531,10 @@ func TestCancel(t *testing.T) {
 func TestAllocatesNothing(t *testing.T) {
 	each(t, func(t *testing.T) {
 		for _, K := range []int{1, 3, 16} {
-			p := prepare(t, testBands(31), Clamp, testChannels(K, testCurve(31, 0))...)
+			p := prepare(t, testBands(31), ClampToCurve, testChannels(K, testCurve(31, 0))...)
 			cube, density := make([]float32, 1000*31), make([]float32, 1000*K)
 			if a := testing.AllocsPerRun(20, func() {
-				p.Densities(context.Background(), density, cube, Work{Workers: 1})
+				p.Densities(context.Background(), density, cube, Options{Workers: 1})
 			}); a != 0 {
 				t.Errorf("K=%d: %v allocations", K, a)
 			}
@@ -545,21 +545,21 @@ func TestAllocatesNothing(t *testing.T) {
 // Channels that have one curve share its table.
 func TestSharedTables(t *testing.T) {
 	a, b := testCurve(31, 0), testCurve(31, 0.2)
-	one := prepare(t, testBands(31), Clamp, testChannels(1, a)...)
+	one := prepare(t, testBands(31), ClampToCurve, testChannels(1, a)...)
 	// The table of a curve that is steep where it ends is no larger for it.
-	steep := prepare(t, testBands(31), Clamp, testChannels(1, lines{{-3, 2.5}, {-1, 1.2}, {0.5, 0.2}})...)
+	steep := prepare(t, testBands(31), ClampToCurve, testChannels(1, lines{{-3, 2.5}, {-1, 1.2}, {0.5, 0.2}})...)
 	if len(one.tables.entries) > 500 || len(steep.tables.entries) > 400 {
 		t.Errorf("usual curves need %d and %d entries", len(one.tables.entries), len(steep.tables.entries))
 	}
-	many := prepare(t, testBands(31), Clamp, testChannels(9, a)...)
+	many := prepare(t, testBands(31), ClampToCurve, testChannels(9, a)...)
 	if !many.tables.single || len(many.tables.entries) != len(one.tables.entries) {
 		t.Errorf("9 channels of one curve have %d entries, one has %d", len(many.tables.entries), len(one.tables.entries))
 	}
-	if two := prepare(t, testBands(31), Clamp, testChannels(9, a, b)...); two.tables.single || len(two.tables.entries) > 3*len(one.tables.entries) {
+	if two := prepare(t, testBands(31), ClampToCurve, testChannels(9, a, b)...); two.tables.single || len(two.tables.entries) > 3*len(one.tables.entries) {
 		t.Errorf("9 channels of two curves have %d entries", len(two.tables.entries))
 	}
 	// lines cannot be compared, and must not be.
-	prepare(t, testBands(31), Clamp, testChannels(3, lines{{-3, 0.1}, {0, 2}})...)
+	prepare(t, testBands(31), ClampToCurve, testChannels(3, lines{{-3, 0.1}, {0, 2}})...)
 }
 
 func TestPrepareRefuses(t *testing.T) {
@@ -578,30 +578,30 @@ func TestPrepareRefuses(t *testing.T) {
 		name, says string
 		bands      []float64
 		outside    spectral.Outside
-		beyond     Beyond
+		beyond     OffCurve
 		channels   []Channel
 		is         error
 	}{
-		{"no channel", "no channel", testBands(31), spectral.Hold, Clamp, nil, ErrInvalid},
-		{"many channels", "the most", testBands(31), spectral.Hold, Clamp, make([]Channel, maxChannels+1), ErrInvalid},
-		{"many bands", "the most", long, spectral.Hold, Clamp, []Channel{good}, ErrInvalid},
-		{"beyond", "Refuse or Clamp", testBands(31), spectral.Hold, 2, []Channel{good}, ErrInvalid},
-		{"no band", "two", nil, spectral.Hold, Clamp, []Channel{good}, spectral.ErrInvalid},
-		{"bands fall", "sort", []float64{500, 400}, spectral.Hold, Clamp, []Channel{good}, spectral.ErrInvalid},
-		{"NaN band", "NaN", []float64{400, nan}, spectral.Hold, Clamp, []Channel{good}, spectral.ErrInvalid},
-		{"bands too few for the film", "choose Zero or Hold", []float64{450, 500}, spectral.Refuse, Clamp, []Channel{good}, spectral.ErrOutside},
-		{"infrared bands", "overlap", []float64{900, 1000}, spectral.Hold, Clamp, []Channel{good}, spectral.ErrDisjoint},
-		{"no film", "sensitivity is empty", testBands(31), spectral.Hold, Clamp, with(func(c *Channel) { c.Film = spectral.Sensitivity{} }), ErrInvalid},
-		{"no light", "light is empty", testBands(31), spectral.Hold, Clamp, with(func(c *Channel) { c.Light = spectral.Light{} }), ErrInvalid},
-		{"no filter", "Clear", testBands(31), spectral.Hold, Clamp, with(func(c *Channel) { c.Filter = filters.Filter{} }), ErrInvalid},
-		{"no curve", "no curve", testBands(31), spectral.Hold, Clamp, with(func(c *Channel) { c.Curve = nil }), ErrInvalid},
-		{"white NaN", "log10", testBands(31), spectral.Hold, Clamp, with(func(c *Channel) { c.White = sensito.LogH(nan) }), ErrInvalid},
-		{"white linear", "log10", testBands(31), spectral.Hold, Clamp, with(func(c *Channel) { c.White = 2000 }), ErrInvalid},
-		{"a step", "jumps", testBands(31), spectral.Hold, Clamp, with(func(c *Channel) { c.Curve = lines{{-3, 0.1}, {-1, 0.1}, {-1 + 1e-9, 2}, {0, 2}} }), ErrInvalid},
-		{"empty domain", "domain", testBands(31), spectral.Hold, Clamp, with(func(c *Channel) { c.Curve = lines{{-3, 0.1}, {-3, 0.1}} }), ErrInvalid},
-		{"NaN domain", "domain", testBands(31), spectral.Hold, Clamp, with(func(c *Channel) { c.Curve = lines{{nan, 0.1}, {-3, 0.1}} }), ErrInvalid},
-		{"NaN density", "NaN", testBands(31), spectral.Hold, Clamp, with(func(c *Channel) { c.Curve = lines{{-3, 0.1}, {0, nan}} }), ErrInvalid},
-		{"curve's own error", "outside", testBands(31), spectral.Hold, Clamp, with(func(c *Channel) { c.Curve = boastful{lines{{-3, 0.1}, {0, 2}}} }), sensito.ErrOutside},
+		{"no channel", "no channel", testBands(31), spectral.Hold, ClampToCurve, nil, ErrInvalid},
+		{"many channels", "the most", testBands(31), spectral.Hold, ClampToCurve, make([]Channel, maxChannels+1), ErrInvalid},
+		{"many bands", "the most", long, spectral.Hold, ClampToCurve, []Channel{good}, ErrInvalid},
+		{"beyond", "RefuseOffCurve or ClampToCurve", testBands(31), spectral.Hold, 2, []Channel{good}, ErrInvalid},
+		{"no band", "two", nil, spectral.Hold, ClampToCurve, []Channel{good}, spectral.ErrInvalid},
+		{"bands fall", "sort", []float64{500, 400}, spectral.Hold, ClampToCurve, []Channel{good}, spectral.ErrInvalid},
+		{"NaN band", "NaN", []float64{400, nan}, spectral.Hold, ClampToCurve, []Channel{good}, spectral.ErrInvalid},
+		{"bands too few for the film", "choose Zero or Hold", []float64{450, 500}, spectral.Refuse, ClampToCurve, []Channel{good}, spectral.ErrOutside},
+		{"infrared bands", "overlap", []float64{900, 1000}, spectral.Hold, ClampToCurve, []Channel{good}, spectral.ErrDisjoint},
+		{"no film", "sensitivity is empty", testBands(31), spectral.Hold, ClampToCurve, with(func(c *Channel) { c.Film = spectral.Sensitivity{} }), ErrInvalid},
+		{"no light", "light is empty", testBands(31), spectral.Hold, ClampToCurve, with(func(c *Channel) { c.Light = spectral.Light{} }), ErrInvalid},
+		{"no filter", "Clear", testBands(31), spectral.Hold, ClampToCurve, with(func(c *Channel) { c.Filter = filters.Filter{} }), ErrInvalid},
+		{"no curve", "no curve", testBands(31), spectral.Hold, ClampToCurve, with(func(c *Channel) { c.Curve = nil }), ErrInvalid},
+		{"white NaN", "log10", testBands(31), spectral.Hold, ClampToCurve, with(func(c *Channel) { c.White = sensito.LogH(nan) }), ErrInvalid},
+		{"white linear", "log10", testBands(31), spectral.Hold, ClampToCurve, with(func(c *Channel) { c.White = 2000 }), ErrInvalid},
+		{"a step", "jumps", testBands(31), spectral.Hold, ClampToCurve, with(func(c *Channel) { c.Curve = lines{{-3, 0.1}, {-1, 0.1}, {-1 + 1e-9, 2}, {0, 2}} }), ErrInvalid},
+		{"empty domain", "domain", testBands(31), spectral.Hold, ClampToCurve, with(func(c *Channel) { c.Curve = lines{{-3, 0.1}, {-3, 0.1}} }), ErrInvalid},
+		{"NaN domain", "domain", testBands(31), spectral.Hold, ClampToCurve, with(func(c *Channel) { c.Curve = lines{{nan, 0.1}, {-3, 0.1}} }), ErrInvalid},
+		{"NaN density", "NaN", testBands(31), spectral.Hold, ClampToCurve, with(func(c *Channel) { c.Curve = lines{{-3, 0.1}, {0, nan}} }), ErrInvalid},
+		{"curve's own error", "outside", testBands(31), spectral.Hold, ClampToCurve, with(func(c *Channel) { c.Curve = boastful{lines{{-3, 0.1}, {0, 2}}} }), sensito.ErrOutside},
 	} {
 		p, err := Prepare(r.bands, r.outside, r.beyond, r.channels...)
 		if p != nil || !errors.Is(err, r.is) || !strings.Contains(err.Error(), r.says) {
@@ -611,39 +611,39 @@ func TestPrepareRefuses(t *testing.T) {
 }
 
 func TestDensitiesRefuses(t *testing.T) {
-	p := prepare(t, testBands(31), Clamp, testChannels(2, testCurve(31, 0))...)
+	p := prepare(t, testBands(31), ClampToCurve, testChannels(2, testCurve(31, 0))...)
 	room := make([]float32, 200)
 	for _, r := range []struct {
 		name, says string
-		p          *Prepared
+		p          *Renderer
 		d, c       []float32
-		w          Work
+		w          Options
 	}{
-		{"nil", "Prepare", nil, nil, nil, Work{}},
-		{"zero", "Prepare", &Prepared{}, nil, nil, Work{}},
-		{"half a pixel", "whole pixels", p, make([]float32, 2), make([]float32, 32), Work{}},
-		{"little room", "room", p, make([]float32, 3), make([]float32, 62), Work{}},
-		{"much room", "room", p, make([]float32, 5), make([]float32, 62), Work{}},
-		{"workers", "workers", p, make([]float32, 2), make([]float32, 31), Work{Workers: -1}},
-		{"overlap", "overwrite", p, room[30:32], room[:31], Work{}},
-		{"overlap", "overwrite", p, room[:2], room[1:32], Work{}},
+		{"nil", "Prepare", nil, nil, nil, Options{}},
+		{"zero", "Prepare", &Renderer{}, nil, nil, Options{}},
+		{"half a pixel", "whole pixels", p, make([]float32, 2), make([]float32, 32), Options{}},
+		{"little room", "room", p, make([]float32, 3), make([]float32, 62), Options{}},
+		{"much room", "room", p, make([]float32, 5), make([]float32, 62), Options{}},
+		{"workers", "workers", p, make([]float32, 2), make([]float32, 31), Options{Workers: -1}},
+		{"overlap", "overwrite", p, room[30:32], room[:31], Options{}},
+		{"overlap", "overwrite", p, room[:2], room[1:32], Options{}},
 	} {
 		if _, err := r.p.Densities(context.Background(), r.d, r.c, r.w); !errors.Is(err, ErrInvalid) || !strings.Contains(err.Error(), r.says) {
 			t.Errorf("%s: %v, want it to say %q", r.name, err, r.says)
 		}
 	}
-	if tally, err := p.Densities(context.Background(), nil, nil, Work{}); err != nil || tally != (Tally{}) {
+	if tally, err := p.Densities(context.Background(), nil, nil, Options{}); err != nil || tally != (Counts{}) {
 		t.Errorf("no pixels: %+v, %v", tally, err)
 	}
-	if _, err := p.Densities(context.Background(), room[:2], room[2:33], Work{}); err != nil {
+	if _, err := p.Densities(context.Background(), room[:2], room[2:33], Options{}); err != nil {
 		t.Errorf("neighbours in memory: %v", err)
 	}
 }
 
-// Every field of a Tally is added.
+// Every field of a Counts is added.
 func TestTallyPlus(t *testing.T) {
-	a := Tally{1, 2, 3, 4}
-	v := reflect.ValueOf(a.Plus(Tally{10, 20, 30, 40}))
+	a := Counts{1, 2, 3, 4}
+	v := reflect.ValueOf(a.Plus(Counts{10, 20, 30, 40}))
 	for i := range v.NumField() {
 		if got, want := v.Field(i).Int(), int64(11*(i+1)); got != want {
 			t.Errorf("field %d: %d, want %d", i, got, want)

@@ -1,4 +1,4 @@
-package image
+package cube
 
 import (
 	"fmt"
@@ -12,7 +12,7 @@ import (
 )
 
 // ErrInvalid is wrapped by errors about input that cannot be what it is said to be.
-var ErrInvalid = check.Sentinel("image: invalid data")
+var ErrInvalid = check.Sentinel("cube: invalid data")
 
 func invalid(format string, a ...any) error { return check.Errorf(ErrInvalid, format, a...) }
 
@@ -30,16 +30,16 @@ type Channel struct {
 	White sensito.LogH
 }
 
-// Beyond says what becomes of exposures outside the domain of a curve.
-type Beyond uint8
+// OffCurve says what becomes of exposures outside the domain of a curve.
+type OffCurve uint8
 
 const (
-	// Refuse makes their densities NaN, counts them, and returns an error at the
+	// RefuseOffCurve makes their densities NaN, counts them, and returns an error at the
 	// end. It is the zero value.
-	Refuse Beyond = iota
-	// Clamp gives them the density of the nearer end of the curve, and counts
+	RefuseOffCurve OffCurve = iota
+	// ClampToCurve gives them the density of the nearer end of the curve, and counts
 	// them. An exposure of zero or less gets that of the lower end.
-	Clamp
+	ClampToCurve
 )
 
 // limits of what can be prepared: a sum of more float32 products than this loses
@@ -49,9 +49,9 @@ const (
 	maxChannels = 4096
 )
 
-// Prepared is a set of channels made ready for images of one set of bands. It is
+// Renderer is a set of channels made ready for images of one set of bands. It is
 // immutable and may be used by several goroutines at once.
-type Prepared struct {
+type Renderer struct {
 	bands, channels int
 	weights         []float64 // channels × bands, lux seconds per reflectance
 	relative        []float32 // the same over the exposure where each curve starts
@@ -62,7 +62,7 @@ type Prepared struct {
 
 // Prepare makes channels ready for images with bands at the wavelengths bands, in
 // nm and rising; a pixel's reflectance is a straight line from band to band, and
-// what it is outside them is for the caller to choose, see [spectral.NewRule]. The
+// what it is outside them is for the caller to choose, see [spectral.NewQuadrature]. The
 // weights are the exact integrals of light E, filter T and sensitivity S with the
 // hat function h_b of each band:
 //
@@ -74,7 +74,7 @@ type Prepared struct {
 // White that is not finite or more than 30 from the curve's start, or a curve that
 // no table follows to the accuracy of the package; filters.ErrOpaque for a film
 // that sees nothing; or are those of package spectral for spectra that do not fit.
-func Prepare(bands []float64, outside spectral.Outside, beyond Beyond, channels ...Channel) (*Prepared, error) {
+func Prepare(bands []float64, outside spectral.Outside, beyond OffCurve, channels ...Channel) (*Renderer, error) {
 	switch {
 	case len(channels) == 0:
 		return nil, invalid("no channel to prepare")
@@ -82,10 +82,10 @@ func Prepare(bands []float64, outside spectral.Outside, beyond Beyond, channels 
 		return nil, invalid("%d channels, the most is %d", len(channels), maxChannels)
 	case len(bands) > maxBands:
 		return nil, invalid("%d bands, the most is %d", len(bands), maxBands)
-	case beyond > Clamp:
-		return nil, invalid("beyond the curve is %d: choose Refuse or Clamp", beyond)
+	case beyond > ClampToCurve:
+		return nil, invalid("beyond the curve is %d: choose RefuseOffCurve or ClampToCurve", beyond)
 	}
-	p := &Prepared{bands: len(bands), channels: len(channels), refuse: beyond == Refuse}
+	p := &Renderer{bands: len(bands), channels: len(channels), refuse: beyond == RefuseOffCurve}
 	curves := make([]sensito.Curve, len(channels))
 	for i, c := range channels {
 		if curves[i] = c.Curve; c.Curve == nil {
@@ -125,7 +125,7 @@ func (c Channel) weights(bands []float64, outside spectral.Outside) ([]float64, 
 	case len(ts) == 0:
 		return nil, invalid("the filter is empty, use filters.Clear for none")
 	}
-	r, err := spectral.NewRule(bands, outside, slices.Concat(fs, ls, ts)...)
+	r, err := spectral.NewQuadrature(bands, outside, slices.Concat(fs, ls, ts)...)
 	if err != nil {
 		return nil, err
 	}
@@ -139,19 +139,35 @@ func (c Channel) weights(bands []float64, outside spectral.Outside) ([]float64, 
 	return w, nil
 }
 
-// Bands returns the number of values of a pixel's reflectance.
-func (p *Prepared) Bands() int { return p.bands }
+// Bands returns the number of values of a pixel's reflectance, 0 for nothing
+// prepared.
+func (p *Renderer) Bands() int {
+	if p == nil {
+		return 0
+	}
+	return p.bands
+}
 
-// Channels returns the number of densities of a pixel.
-func (p *Prepared) Channels() int { return p.channels }
+// Channels returns the number of densities of a pixel, 0 for nothing prepared.
+func (p *Renderer) Channels() int {
+	if p == nil {
+		return 0
+	}
+	return p.channels
+}
+
+// MarshalJSON refuses: store the channels, and prepare again.
+func (p *Renderer) MarshalJSON() ([]byte, error) {
+	return nil, invalid("what was prepared is not stored; store its channels")
+}
 
 // Weights returns a copy of the weights of a channel, counted from 0, with which
 //
 //	H = Σ w_b R_b
 //
 // is the exposure in lux seconds. A channel that is not there has none.
-func (p *Prepared) Weights(channel int) []float64 {
-	if channel < 0 || channel >= p.channels {
+func (p *Renderer) Weights(channel int) []float64 {
+	if channel < 0 || channel >= p.Channels() {
 		return nil
 	}
 	return slices.Clone(p.weights[channel*p.bands : (channel+1)*p.bands])

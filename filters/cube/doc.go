@@ -1,4 +1,4 @@
-// Package image turns spectral images into photographs: the reflectance spectrum of
+// Package cube turns spectral images into photographs: the reflectance spectrum of
 // every pixel, through light, filter and film, into the density of the negative.
 //
 //	H = 10^White Σ w_b R_b          w: exact weights of light, filter and sensitivity
@@ -22,9 +22,9 @@
 // black, are not nearly as large as the positive ones.
 //
 // What has no density is said and not guessed. An exposure outside the curve is NaN
-// and an error with [Refuse], and the density of the curve's end with [Clamp]; zero
+// and an error with [RefuseOffCurve], and the density of the curve's end with [ClampToCurve]; zero
 // is below every curve that has a lower bound; a pixel with a band that is NaN or
-// infinite is NaN in all channels. All are counted, see [Tally]. Exposures that
+// infinite is NaN in all channels. All are counted, see [Counts]. Exposures that
 // overflow float32, 3e38 times that of the curve's start, count as not finite. A
 // curve without bounds is taken from log H -15 to 15, or to where it is level.
 //
@@ -59,4 +59,4 @@
 // allocates nothing, two took half the time of one. Preparing took 0.2 ms for a
 // channel of 81 bands. Measured by go test -bench . in this package (Growth with
 // -huge).
-package image
+package cube

@@ -1,4 +1,4 @@
-package image
+package cube
 
 import (
 	"math"
@@ -11,17 +11,17 @@ import (
 // reference is the plain statement of what the package computes, in float64 and
 // with nothing prepared but the integral: one exposure and its density by the
 // curve itself.
-func reference(bands []float64, outside spectral.Outside, beyond Beyond, c Channel) func(reflectance []float32) (float64, Tally) {
+func reference(bands []float64, outside spectral.Outside, beyond OffCurve, c Channel) func(reflectance []float32) (float64, Counts) {
 	weights := append(append(c.Film.Spectra(), c.Light.Spectra()...), c.Filter.Spectra()...)
-	r, err := spectral.NewRule(bands, outside, weights...)
+	r, err := spectral.NewQuadrature(bands, outside, weights...)
 	if err != nil {
 		panic(err)
 	}
-	return func(reflectance []float32) (float64, Tally) {
+	return func(reflectance []float32) (float64, Counts) {
 		values := make([]float64, len(reflectance))
 		for i, v := range reflectance {
 			if v-v != 0 {
-				return math.NaN(), Tally{Invalid: 1}
+				return math.NaN(), Counts{Invalid: 1}
 			}
 			values[i] = float64(v)
 		}
@@ -33,10 +33,10 @@ func reference(bands []float64, outside spectral.Outside, beyond Beyond, c Chann
 	}
 }
 
-func referenceTone(curve sensito.Curve, beyond Beyond, white sensito.LogH, mean float64) (float64, Tally) {
+func referenceTone(curve sensito.Curve, beyond OffCurve, white sensito.LogH, mean float64) (float64, Counts) {
 	lo, hi := curve.Domain()
 	x := white + sensito.LogH(math.Log10(mean))
-	var t Tally
+	var t Counts
 	switch {
 	case mean < 0:
 		t.Negative = 1
@@ -50,7 +50,7 @@ func referenceTone(curve sensito.Curve, beyond Beyond, white sensito.LogH, mean 
 		t.Above = 1
 		x = hi
 	}
-	if t != (Tally{}) && beyond == Refuse {
+	if t != (Counts{}) && beyond == RefuseOffCurve {
 		return math.NaN(), t
 	}
 	d, err := curve.Density(x)

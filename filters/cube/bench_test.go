@@ -1,4 +1,4 @@
-package image
+package cube
 
 import (
 	"context"
@@ -33,7 +33,7 @@ func BenchmarkImage(b *testing.B) {
 			k, workers int
 			path       way
 		}{{1, 1, fast}, {1, 2, fast}, {1, 1, fallback}, {1, 1, plain}, {4, 1, fast}, {4, 1, plain}, {16, 1, fast}, {16, 2, fast}, {16, 1, plain}} {
-			p, err := Prepare(testBands(bands), spectral.Hold, Clamp, testChannels(r.k, curve)...)
+			p, err := Prepare(testBands(bands), spectral.Hold, ClampToCurve, testChannels(r.k, curve)...)
 			if err != nil {
 				b.Fatal(err)
 			}
@@ -41,7 +41,7 @@ func BenchmarkImage(b *testing.B) {
 				force(b, r.path)
 				b.ReportAllocs()
 				for b.Loop() {
-					if _, err := p.Densities(context.Background(), density[:pixels*r.k], cube, Work{Workers: r.workers}); err != nil {
+					if _, err := p.Densities(context.Background(), density[:pixels*r.k], cube, Options{Workers: r.workers}); err != nil {
 						b.Fatal(err)
 					}
 				}
@@ -72,7 +72,7 @@ func BenchmarkAgainstRead(b *testing.B) {
 		fill(cube)
 		density := memory(b, pixels)
 		clear(density)
-		p, err := Prepare(testBands(bands), spectral.Hold, Clamp, testChannels(1, curve)...)
+		p, err := Prepare(testBands(bands), spectral.Hold, ClampToCurve, testChannels(1, curve)...)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -86,7 +86,7 @@ func BenchmarkAgainstRead(b *testing.B) {
 						t0 := time.Now()
 						readloop.Sum(cube[i*part*bands : (i+1)*part*bands])
 						t1 := time.Now()
-						if _, err := p.Densities(context.Background(), density[j*part:(j+1)*part], cube[j*part*bands:(j+1)*part*bands], Work{Workers: 1}); err != nil {
+						if _, err := p.Densities(context.Background(), density[j*part:(j+1)*part], cube[j*part*bands:(j+1)*part*bands], Options{Workers: 1}); err != nil {
 							b.Fatal(err)
 						}
 						reads = append(reads, float64(t1.Sub(t0))/part)
@@ -111,7 +111,7 @@ func BenchmarkTwoWorkers(b *testing.B) {
 		cube, density := memory(b, pixels*bands), memory(b, pixels*k)
 		fill(cube)
 		clear(density)
-		p, err := Prepare(testBands(bands), spectral.Hold, Clamp, testChannels(k, curve)...)
+		p, err := Prepare(testBands(bands), spectral.Hold, ClampToCurve, testChannels(k, curve)...)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -121,7 +121,7 @@ func BenchmarkTwoWorkers(b *testing.B) {
 				var took [3]time.Duration
 				for w := 1; w <= 2; w++ {
 					t := time.Now()
-					if _, err := p.Densities(context.Background(), density, cube, Work{Workers: w}); err != nil {
+					if _, err := p.Densities(context.Background(), density, cube, Options{Workers: w}); err != nil {
 						b.Fatal(err)
 					}
 					took[w] = time.Since(t)
@@ -147,13 +147,13 @@ func BenchmarkGrowth(b *testing.B) {
 				copy(cube[i:], cube[:1<<20])
 			}
 			clear(density)
-			p, err := Prepare(testBands(bands), spectral.Hold, Clamp, testChannels(k, curve)...)
+			p, err := Prepare(testBands(bands), spectral.Hold, ClampToCurve, testChannels(k, curve)...)
 			if err != nil {
 				b.Fatal(err)
 			}
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := p.Densities(context.Background(), density, cube, Work{Workers: 1}); err != nil {
+				if _, err := p.Densities(context.Background(), density, cube, Options{Workers: 1}); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -181,7 +181,7 @@ func BenchmarkPrepare(b *testing.B) {
 		b.Run(fmt.Sprintf("B=81/K=%d", k), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := Prepare(testBands(81), spectral.Hold, Clamp, channels...); err != nil {
+				if _, err := Prepare(testBands(81), spectral.Hold, ClampToCurve, channels...); err != nil {
 					b.Fatal(err)
 				}
 			}

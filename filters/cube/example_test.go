@@ -1,4 +1,4 @@
-package image_test
+package cube_test
 
 import (
 	"context"
@@ -7,14 +7,14 @@ import (
 	"math"
 
 	"example.org/actinic/filters"
-	"example.org/actinic/filters/image"
+	"example.org/actinic/filters/cube"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
 
 // A grey card and a rusty beam on an invented film, without a filter and behind a
 // red one, each exposed for the card.
-func ExamplePrepared_Densities() {
+func ExampleRenderer_Densities() {
 	film, err := sensito.NewForm(sensito.Shape{BaseFog: 0.22, Gamma: 0.66, Toe: -2.35, ToeWidth: 0.16, From: -3.6, To: 1})
 	if err != nil {
 		log.Fatal(err)
@@ -23,15 +23,15 @@ func ExamplePrepared_Densities() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	var channels []image.Channel
+	var channels []cube.Channel
 	for _, f := range []filters.Filter{filters.Clear(), red.Filter} {
-		channels = append(channels, image.Channel{
+		channels = append(channels, cube.Channel{
 			Film: spectral.Generic(spectral.Panchromatic), Light: spectral.D55.Light().WithOutside(spectral.Zero), Filter: f,
 			Curve: film, White: -1.2 - sensito.LogH(math.Log10(filters.Grey)),
 		})
 	}
 	bands := []float64{400, 450, 500, 550, 600, 650, 700}
-	p, err := image.Prepare(bands, spectral.Hold, image.Refuse, channels...)
+	p, err := cube.Prepare(bands, spectral.Hold, cube.RefuseOffCurve, channels...)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -40,7 +40,7 @@ func ExamplePrepared_Densities() {
 		.04, .04, .06, .09, .19, .23, .25,
 	}
 	density := make([]float32, 2*p.Channels())
-	tally, err := p.Densities(context.Background(), density, pixels, image.Work{})
+	tally, err := p.Densities(context.Background(), density, pixels, cube.Options{})
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -1,4 +1,4 @@
-package image
+package cube
 
 import (
 	"context"
@@ -10,9 +10,9 @@ import (
 	"example.org/actinic/sensito"
 )
 
-// Work says how an image is worked through. The zero Work uses every processor
+// Options says how an image is worked through. The zero Options uses every processor
 // and tells nobody.
-type Work struct {
+type Options struct {
 	// Workers is the number of goroutines, 0 for as many as there are processors.
 	Workers int
 	// Progress, if not nil, is called after every part of about a megabyte with
@@ -21,9 +21,9 @@ type Work struct {
 	Progress func(done, all int)
 }
 
-// A Tally counts densities that are not what the curve says. No density is
+// A Counts counts densities that are not what the curve says. No density is
 // counted twice.
-type Tally struct {
+type Counts struct {
 	// Below counts exposures below the curve's domain, zero among them.
 	Below int
 	// Above counts exposures above the curve's domain.
@@ -36,8 +36,8 @@ type Tally struct {
 }
 
 // Plus returns the sum of two tallies, for images done in bands of rows.
-func (t Tally) Plus(u Tally) Tally {
-	return Tally{t.Below + u.Below, t.Above + u.Above, t.Negative + u.Negative, t.Invalid + u.Invalid}
+func (t Counts) Plus(u Counts) Counts {
+	return Counts{t.Below + u.Below, t.Above + u.Above, t.Negative + u.Negative, t.Invalid + u.Invalid}
 }
 
 // A way to do the work. The best that the machine can is taken; tests force others.
@@ -59,27 +59,29 @@ var best = detect()
 // slices must not overlap. With one worker nothing is allocated.
 //
 // The tally says what happened to exposures that the curve does not reach and to
-// reflectances that are none. With [Refuse], exposures below, above or negative
+// reflectances that are none. With [RefuseOffCurve], exposures below, above or negative
 // also make an error that wraps sensito.ErrOutside, after all else has been done.
 // NaN marks pixels without data in many cubes and is no error.
 //
 // When the context ends, so does the work, within a megabyte of the cube for each
 // worker; the error is the context's, and what density holds is not to be used.
 // Other errors wrap [ErrInvalid]: lengths that do not fit, slices that overlap.
-func (p *Prepared) Densities(ctx context.Context, density, reflectance []float32, w Work) (Tally, error) {
+func (p *Renderer) Densities(ctx context.Context, density, reflectance []float32, w Options) (Counts, error) {
 	if p == nil || p.bands == 0 {
-		return Tally{}, invalid("not prepared, use Prepare")
+		return Counts{}, invalid("not prepared, use Prepare")
 	}
 	n := len(reflectance) / p.bands
 	switch {
+	case ctx == nil:
+		return Counts{}, invalid("no context, use context.Background()")
 	case n*p.bands != len(reflectance):
-		return Tally{}, invalid("%d reflectances are not whole pixels of %d bands", len(reflectance), p.bands)
+		return Counts{}, invalid("%d reflectances are not whole pixels of %d bands", len(reflectance), p.bands)
 	case n*p.channels != len(density):
-		return Tally{}, invalid("room for %d densities, %d pixels of %d channels have %d", len(density), n, p.channels, n*p.channels)
+		return Counts{}, invalid("room for %d densities, %d pixels of %d channels have %d", len(density), n, p.channels, n*p.channels)
 	case w.Workers < 0:
-		return Tally{}, invalid("%d workers", w.Workers)
+		return Counts{}, invalid("%d workers", w.Workers)
 	case overlap(density, reflectance):
-		return Tally{}, invalid("the densities would overwrite the reflectances, give them memory of their own")
+		return Counts{}, invalid("the densities would overwrite the reflectances, give them memory of their own")
 	}
 	part := max((1<<18)/p.bands&^7, 8) // pixels: about a megabyte
 	workers := w.Workers
@@ -94,18 +96,18 @@ func (p *Prepared) Densities(ctx context.Context, density, reflectance []float32
 	} else {
 		counts, err = p.alone(ctx, density, reflectance, n, part, w.Progress)
 	}
-	t := Tally{counts[0], counts[1], counts[2], counts[3]}
+	t := Counts{counts[0], counts[1], counts[2], counts[3]}
 	if err != nil {
-		return t, fmt.Errorf("image: stopped: %w", err)
+		return t, fmt.Errorf("cube: stopped: %w", err)
 	}
 	if off := t.Below + t.Above + t.Negative; off > 0 && p.refuse {
-		return t, fmt.Errorf("%w: of %d densities %d exposures are below the curve, %d above it and %d negative: change White, bring a longer curve, or choose Clamp",
+		return t, fmt.Errorf("%w: of %d densities %d exposures are below the curve, %d above it and %d negative: change White, bring a longer curve, or choose ClampToCurve",
 			sensito.ErrOutside, len(density), t.Below, t.Above, t.Negative)
 	}
 	return t, nil
 }
 
-func (p *Prepared) alone(ctx context.Context, density, reflectance []float32, n, part int, progress func(int, int)) (counts [4]int, err error) {
+func (p *Renderer) alone(ctx context.Context, density, reflectance []float32, n, part int, progress func(int, int)) (counts [4]int, err error) {
 	for i := 0; i < n; i += part {
 		if err := context.Cause(ctx); err != nil {
 			return counts, err
@@ -119,7 +121,7 @@ func (p *Prepared) alone(ctx context.Context, density, reflectance []float32, n,
 	return counts, nil
 }
 
-func (p *Prepared) together(ctx context.Context, density, reflectance []float32, n, part, workers int, progress func(int, int)) (counts [4]int, err error) {
+func (p *Renderer) together(ctx context.Context, density, reflectance []float32, n, part, workers int, progress func(int, int)) (counts [4]int, err error) {
 	var (
 		mu         sync.Mutex
 		wg         sync.WaitGroup
@@ -164,7 +166,7 @@ func (p *Prepared) together(ctx context.Context, density, reflectance []float32,
 // caches: it has filled them anyway.
 const streamed = 1 << 20
 
-func (p *Prepared) pixels(density, reflectance []float32, stream bool, counts *[4]int) {
+func (p *Renderer) pixels(density, reflectance []float32, stream bool, counts *[4]int) {
 	n := 0
 	if best == fast {
 		n = p.fast(density, reflectance, stream, counts)
