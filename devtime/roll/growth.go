@@ -76,7 +76,7 @@ func (g *growthLaw) timeFor(target float64) (e sensito.Estimate, extrapolated bo
 	if err != nil {
 		return e, false, err
 	}
-	return finite(t.Seconds()), t.Extrapolated, nil
+	return t.Seconds(), t.Extrapolated, nil
 }
 
 // growth fits the growth of the average gradient and finds the time for the target.
@@ -93,7 +93,7 @@ func (r *builder) growth() {
 	}
 	r.law = law
 	short, long := law.Range()
-	r.ContrastTime = &ContrastTimeRecord{finite(law.Limit()), finite(law.RatePerMinute()), finite(law.InductionMinutes()), short.Seconds(), long.Seconds(), law.ContrastTime}
+	r.ContrastTime = &ContrastTimeRecord{law.Limit(), law.RatePerMinute(), law.InductionMinutes(), short.Seconds(), long.Seconds(), law.ContrastTime}
 	for _, w := range law.Warnings() {
 		r.warn("%v", w)
 	}

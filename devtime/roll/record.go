@@ -23,7 +23,7 @@ type Record struct {
 	// strips of fewer than two times or without a law.
 	ContrastTime *ContrastTimeRecord `json:"contrast_time"`
 	// Development is the time for the target, in seconds; nil where none serves. An
-	// end of its interval that the strips do not set is NaN.
+	// upper end that the strips do not set is +Inf.
 	Development *sensito.Estimate `json:"development_for_target_s"`
 	// Index is the recommended exposure index with the development that belongs to
 	// it; nil where none was found.

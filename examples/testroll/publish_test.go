@@ -4,10 +4,12 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"example.org/actinic"
 	"example.org/actinic/sensito/exposure"
 	"example.org/actinic/sensito/exposure/camera"
+	"example.org/actinic/spectral"
 )
 
 // From the readings to a film that others load and use: twice, since the second
@@ -50,12 +52,12 @@ func TestPublish(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan, err := actinic.PlanExposure(actinic.Shot{Scene: actinic.Scene{Reading: exposure.EV100(12)}, Film: film, Aperture: 8, Camera: camera})
+	plan, err := actinic.PlanExposure(actinic.Shot{Scene: actinic.MeteredScene(exposure.EV100(12), spectral.Light{}), Film: film, Aperture: 8, Camera: camera})
 	if err != nil {
 		t.Fatal(err)
 	}
-	// EV 12 and EI 640, +2.68, is Ev 14.68; f/8 is Av 6, so 1/400.
-	if plan.Time.String() != "1/400" || plan.Index.Value != 640 {
+	// EV 12 and EI 800, +3, is Ev 15; f/8 is Av 6, so Tv 9.
+	if plan.Time.String() != "1/500" || plan.Index.Value != 800 || plan.Development != 14*time.Minute {
 		t.Errorf("%v", plan)
 	}
 }
