@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"example.org/actinic/devtime"
@@ -44,15 +43,7 @@ func checkText(texts ...string) error {
 }
 
 // checkName refuses what would not survive a table.
-func checkName(s string) error {
-	switch {
-	case strings.TrimSpace(s) != s || s == "":
-		return fmt.Errorf("%q, want text without spaces around it", s)
-	case strings.ContainsFunc(s, func(r rune) bool { return r < ' ' || r == '\ufffd' }):
-		return fmt.Errorf("%q, want plain text on one line", s)
-	}
-	return nil
-}
+func checkName(s string) error { return plausible.Name(s) }
 
 // checkInterval accepts an estimate whose ends are not known, or enclose it.
 func checkInterval(what string, e sensito.Estimate) error {
