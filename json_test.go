@@ -63,7 +63,7 @@ func TestFilmIsStored(t *testing.T) {
 		t.Errorf("an empty film: %v", err)
 	}
 	for _, text := range []string{`{}`, `{"name": "Aber"}`, `{"name": "Aber", "provenance": {"basis": "guessed", "source": "x"}}`} {
-		if err := json.Unmarshal([]byte(text), new(Film)); !errors.Is(err, datafile.ErrData) {
+		if err := json.Unmarshal([]byte(text), new(Film)); !errors.Is(err, ErrInput) {
 			t.Errorf("%s: %v", text, err)
 		}
 	}

@@ -13,6 +13,7 @@ import (
 	"example.org/actinic/internal/plausible"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/provenance"
 	"example.org/actinic/spectral"
 )
 
@@ -20,8 +21,8 @@ import (
 // and [CheckPackage] go by these and no others.
 
 func (p Provenance) check() error {
-	if p.Basis < Standard || p.Basis > Invented {
-		return fmt.Errorf("no basis; say whether it is %s", figures.Quoted(basisNames[1:]))
+	if !p.Basis.Valid() {
+		return fmt.Errorf("no basis; say whether it is %s", figures.Quoted(provenance.Words()))
 	}
 	if err := checkName(p.Source); err != nil {
 		return fmt.Errorf("source %w", err)

@@ -320,7 +320,8 @@ func TestRecordJSON(t *testing.T) {
 	}
 	has(m["contrast_time"], "limit", "rate_per_min", "induction_min")
 	has(m["development_for_target_s"], "value", "low", "high")
-	index := has(m["index"], "value", "low", "high", "from")
+	has(m["index"], "value", "low", "high", "from", "development_s", "history")
+	index := has(m["index_as_tested"], "value", "low", "high", "from")
 	if index["from"] != "bracket" {
 		t.Errorf("index %v", index)
 	}

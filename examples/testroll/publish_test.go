@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"example.org/actinic"
-	"example.org/actinic/sensito/exposure"
 	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"
 )
@@ -52,7 +51,7 @@ func TestPublish(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan, err := actinic.PlanExposure(actinic.Shot{Scene: actinic.MeteredScene(exposure.EV100(12), spectral.Light{}), Film: film, Aperture: 8, Camera: camera})
+	plan, err := actinic.PlanExposure(actinic.Shot{Scene: actinic.MeteredScene(12, spectral.Light{}), Film: film, Aperture: 8, Camera: camera})
 	if err != nil {
 		t.Fatal(err)
 	}
