@@ -155,7 +155,7 @@ func Light(name string) (spectral.Light, string, error) {
 	}
 	t, err := spectral.ParseKelvin(name)
 	if err != nil {
-		return spectral.Light{}, "", fmt.Errorf("light %q: want a colour temperature such as 7500K, or an illuminant: %w", name, unknown)
+		return spectral.Light{}, "", fmt.Errorf("light %q: want a colour temperature such as 5500 K, or an illuminant: %w", name, unknown)
 	}
 	l, err := spectral.LightAt(t)
 	return l, t.String(), err
