@@ -31,6 +31,9 @@ const recordDigits = 5
 // The error wraps [datafile.ErrData] if the record has no name, p no source, or there is
 // neither a curve nor an index.
 func FilmOf(r *roll.Record, p Provenance) (*Film, error) {
+	if r == nil {
+		return nil, fmt.Errorf("%w: no record to make a film of", datafile.ErrData)
+	}
 	d := ProcessData{Name: r.Process, Light: r.Light, Provenance: p}
 	for i := range r.Strips {
 		s := &r.Strips[i]
