@@ -74,7 +74,10 @@ func curveOf(s *roll.StripRecord, p Provenance) (CurveData, error) {
 		Readings: s.Measured(), Unexposed: slices.Clone(s.Unexposed), Provenance: p,
 	}
 	if s.TakenS != nil {
-		c.Provenance.Conditions = joined(p.Conditions, fmt.Sprintf("labelled %v, taken as exchanged with another strip", figures.Seconds(s.DevelopmentS)))
+		c.Provenance.Conditions = joined(
+			p.Conditions,
+			fmt.Sprintf("labelled %v, taken as exchanged with another strip", figures.Seconds(s.DevelopmentS)),
+		)
 	}
 	if v := s.Speed.Value; v >= plausible.LeastIndex && v <= plausible.GreatestIndex {
 		c.Speed = sensito.Speed{Value: figures.Digits(v, recordDigits), Kind: s.Speed.Kind, Criterion: s.Speed.Criterion}
@@ -101,7 +104,8 @@ func indexOf(r *roll.Record, p Provenance) *IndexData {
 	}
 	d := &IndexData{Index: *trimmed(&x.Estimate), From: x.From, Provenance: p}
 	d.Provenance.Conditions = joined(p.Conditions, x.History)
-	if t := x.Development; t != nil && t.Value >= plausible.LeastDevelopment.Seconds() && t.Value <= plausible.LongestDevelopment.Seconds() {
+	if t := x.Development; t != nil && t.Value >= plausible.LeastDevelopment.Seconds() &&
+		t.Value <= plausible.LongestDevelopment.Seconds() {
 		d.Development = trimmed(t)
 		if g := figures.Digits(r.PairGradient(), recordDigits); g > 0.1 && g < 3 {
 			d.Gradient = g
