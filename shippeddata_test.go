@@ -9,6 +9,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -149,7 +150,7 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 		row("fractional gradient point", "x at which the slope is 0.3 (D(x + 1.5) - D(x))/1.5", Handbook, "jones-nelson", "")})
 
 	rows = nil
-	for m := filters.Mark(0); m <= 30; m++ {
+	for m := filters.FactorMark(0); m <= 30; m++ {
 		rows = append(rows, row(int(m), figures.Round(float64(m.Stops()), 4), m.Factor(), Handbook, "essential-skills", ""))
 	}
 	add(datapackage.Table{Name: "filter_factor_marks", Title: "Filter factors as printed", About: "Thirds of a stop and the round factor that stands for them.", Key: []string{"thirds"}, Fields: sourced(
@@ -240,7 +241,7 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 	heads, points = nil, nil
 	for _, p := range append(filters.TestColours(), filters.Subjects()...) {
 		basis, src := Invented, "invented"
-		if p.Origin == filters.Standard {
+		if Basis(p.Basis) == Standard {
 			basis, src = Standard, "cie-13-3"
 		}
 		lo, hi := p.Reflectance.Range()
@@ -256,13 +257,13 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 	heads, points = nil, nil
 	swift := must(must(filmOfTables()).Sensitivity())
 	for _, e := range filters.Catalogue() {
-		src := "filter-" + e.Origin.String()
+		src := "filter-" + e.Basis.String()
 		if old, ok := citations[src]; ok && old != e.Source {
 			src += "-2"
 		}
 		citations[src] = e.Source
 		basis := Invented
-		if e.Origin == filters.Derived {
+		if Basis(e.Basis) == Derived {
 			basis = Derived
 		}
 		f := must(filters.Factor(swift, spectral.PhotographicDaylight.Light().WithOutside(spectral.Hold), e.Filter))
@@ -353,8 +354,9 @@ func shippedFiles() (map[string][]byte, error) {
 	return datapackage.Files(infoFor(shippedInfo, slices.Compact(citations)), append(tables, standard...))
 }
 
-// The files of data/ are those of the generators, numbers within a rounding that
-// another machine may do otherwise.
+// The files of data/ are those of the generators: byte for byte on amd64, and on other
+// processors, some of which fuse a multiplication with an addition, but for a rounding of
+// numbers.
 func TestShippedData(t *testing.T) {
 	files, err := shippedFiles()
 	if err != nil {
@@ -390,6 +392,10 @@ func TestShippedData(t *testing.T) {
 		if bytes.Equal(got, want) {
 			continue
 		}
+		if runtime.GOARCH == "amd64" {
+			t.Errorf("%s is not what the generator makes, byte for byte; %s", name, again)
+			continue
+		}
 		if err := sameTable(got, want); err != nil {
 			t.Errorf("%s is not what the generator makes: %v; %s", name, err, again)
 		}
@@ -408,14 +414,18 @@ func TestShippedData(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if a, b := withoutHashes(got), withoutHashes(files[datapackage.DescriptorFile]); a != b {
+	a, b := string(got), string(files[datapackage.DescriptorFile])
+	if runtime.GOARCH != "amd64" {
+		a, b = withoutHashes(a), withoutHashes(b)
+	}
+	if a != b {
 		t.Errorf("%s is not what the generator makes; %s", datapackage.DescriptorFile, again)
 	}
 }
 
-func withoutHashes(content []byte) string {
+func withoutHashes(content string) string {
 	var keep []string
-	for _, line := range strings.Split(string(content), "\n") {
+	for _, line := range strings.Split(content, "\n") {
 		if s := strings.TrimSpace(line); !strings.HasPrefix(s, `"hash"`) && !strings.HasPrefix(s, `"bytes"`) {
 			keep = append(keep, line)
 		}

@@ -21,7 +21,6 @@ package main
 import (
 	"encoding/json"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"math"
@@ -29,20 +28,32 @@ import (
 	"path/filepath"
 	"strings"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/filters"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
 
-func main() {
-	if err := run(os.Args[1:], os.Stdout, os.Stderr); err != nil {
-		if errors.Is(err, flag.ErrHelp) {
-			return
-		}
-		fmt.Fprintln(os.Stderr, "spectra:", err)
-		os.Exit(1)
-	}
-}
+const usage = `Usage: spectra [-film FILE] [-light NAME-or-FILE] [-filter NAME-or-FILE[,…]] [-meter NAME-or-FILE] [-patches FILE] [-json] [-out DIR]
+
+What a film, a light and a filter do to each other: factors, the meter's error behind
+the filter, and the tones of a subject. Without options it tells of a generic
+panchromatic film in three lights and ranks the filters for a disused slate quarry.
+
+Files are CSV with the headings wavelength_nm,value (patches: wavelength_nm and one
+column a patch), values as linear energy sensitivity, relative power, and fractions.
+Pictures go to -out (out/spectra unless said otherwise).
+
+Never look at the sun through a filter made for photography, or through a viewfinder
+behind one.
+
+Example: your own film behind a red filter, as numbers
+  go run ./examples/spectra -film film.csv -light D55 -filter 25 -json
+
+Options:
+`
+
+func main() { command.Main("spectra", run) }
 
 // job is what the command line asks for.
 type job struct {
@@ -50,15 +61,14 @@ type job struct {
 	film, meter                    spectral.Sensitivity
 	light                          spectral.Light
 	filter                         filters.Filter
-	patches                        []filters.Patch
+	patches                        []filters.Surface
 	ownFilters                     []filters.Filter // those that came from files
 	ownPatches                     bool
 	notes                          []string
 }
 
 func run(args []string, stdout, stderr io.Writer) error {
-	flags := flag.NewFlagSet("spectra", flag.ContinueOnError)
-	flags.SetOutput(stderr)
+	flags := command.New("spectra", usage, stdout)
 	film := flags.String("film", "", "`FILE` with the film's relative sensitivity (linear, per energy); default a generic panchromatic film")
 	light := flags.String("light", "", "`NAME-or-FILE`: A, D50, D55, D65, D75, E, an ISO 7589 light, a colour temperature such as 3200K, or a file; default ISO sensitometric daylight")
 	filter := flags.String("filter", "", "`FILE[,FILE...]`, one behind the other; a catalogue number or name will do; default none, or the best for the quarry")
@@ -68,19 +78,11 @@ func run(args []string, stdout, stderr io.Writer) error {
 	asLinear := flags.Bool("linear", false, "the film file is linear even if it looks logarithmic")
 	asJSON := flags.Bool("json", false, "print JSON and make no pictures")
 	out := flags.String("out", "out/spectra", "`DIR` for the pictures")
-	flags.Usage = func() {
-		fmt.Fprintln(stderr, "usage: spectra [flags]")
-		flags.PrintDefaults()
-		fmt.Fprintln(stderr, "\nFiles are CSV with the headings wavelength_nm,value. "+caution)
-	}
-	if err := flags.Parse(args); err != nil {
+	if err := flags.Parse(args, 0); err != nil {
 		return err
 	}
-	if flags.NArg() > 0 {
-		return fmt.Errorf("unknown argument %q; every file goes with a flag", flags.Arg(0))
-	}
 	if *asLog && *asLinear {
-		return errors.New("-log and -linear exclude each other")
+		return command.Usagef("-log and -linear exclude each other")
 	}
 	j, err := load(*film, *light, *filter, *meter, *patches, *asLog, *asLinear)
 	if err != nil {
@@ -247,7 +249,7 @@ func readFilm(name string, asLog, asLinear bool) (spectral.Sensitivity, error) {
 	case !asLinear && hi > 1.2 && hi < 6 && lo > hi/20:
 		return spectral.Sensitivity{}, fmt.Errorf("%s: values from %g to %g that nowhere come near zero look like log10 of the sensitivity: say -log if they are, -linear if not", name, lo, hi)
 	}
-	film, err := spectral.NewSensitivity(s)
+	film, err := spectral.SensitivityFromLinear(s)
 	return film, named(name, err)
 }
 
@@ -262,16 +264,12 @@ func readLight(name string) (spectral.Light, string, error) {
 	if name == "" {
 		return spectral.SensitometricDaylight.Light(), spectral.SensitometricDaylight.String(), nil
 	}
-	if i, err := spectral.ParseIlluminant(name); err == nil {
-		return i.Light(), i.String(), nil
-	}
-	if t, err := spectral.ParseKelvin(name); err == nil {
-		l, err := spectral.LightAt(t)
-		return l, t.String(), err
+	light, called, known := command.Light(name)
+	if known == nil {
+		return light, called, nil
 	}
 	s, err := readOne(name, spectral.Zero)
 	if errors.Is(err, os.ErrNotExist) {
-		_, known := spectral.ParseIlluminant(name)
 		return spectral.Light{}, "", fmt.Errorf("no such file, and %w", known)
 	}
 	if err != nil {
@@ -297,7 +295,7 @@ func readMeter(name string) (spectral.Sensitivity, string, error) {
 	if err != nil {
 		return spectral.Sensitivity{}, "", err
 	}
-	m, err := spectral.NewSensitivity(s)
+	m, err := spectral.SensitivityFromLinear(s)
 	return m, filepath.Base(name), named(name, err)
 }
 
@@ -317,14 +315,14 @@ func readFilter(name string) (f filters.Filter, own bool, err error) {
 	return f, true, named(name, err)
 }
 
-func readPatches(name string) ([]filters.Patch, error) {
+func readPatches(name string) ([]filters.Surface, error) {
 	columns, err := readColumns(name, spectral.Hold)
 	if err != nil {
 		return nil, err
 	}
-	out := make([]filters.Patch, len(columns))
+	out := make([]filters.Surface, len(columns))
 	for i, c := range columns {
-		out[i] = filters.Patch{Name: c.Name, Reflectance: c.Spectrum}
+		out[i] = filters.Surface{Name: c.Name, Reflectance: c.Spectrum}
 	}
 	return out, nil
 }
@@ -381,7 +379,7 @@ func (j *job) report(w io.Writer, asJSON bool) error {
 		e.SetIndent("", "  ")
 		return e.Encode(r)
 	}
-	mark, err := filters.MarkOf(r.Factor)
+	mark, err := filters.FactorMarkOf(r.Factor)
 	if err != nil {
 		return err
 	}
@@ -469,13 +467,13 @@ func (j *job) tour(w io.Writer) error {
 			if err != nil {
 				return err
 			}
-			m, err := filters.MarkOf(f)
+			m, err := filters.FactorMarkOf(f)
 			if err != nil {
 				return err
 			}
 			fmt.Fprintf(w, "%9.2f%8v%6g", f, m, m.Factor())
 		}
-		fmt.Fprintf(w, "   %v\n", e.Origin)
+		fmt.Fprintf(w, "   %v\n", e.Basis)
 	}
 
 	// The quarry: lichen and slate against the sky.
@@ -499,11 +497,11 @@ func (j *job) tour(w io.Writer) error {
 	return nil
 }
 
-func find(patches []filters.Patch, name string) filters.Patch {
+func find(patches []filters.Surface, name string) filters.Surface {
 	for _, p := range patches {
 		if p.Name == name {
 			return p
 		}
 	}
-	return filters.Patch{Name: name}
+	return filters.Surface{Name: name}
 }

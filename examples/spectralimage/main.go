@@ -17,7 +17,6 @@ import (
 	"bufio"
 	"context"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"math"
@@ -29,8 +28,9 @@ import (
 	"syscall"
 	"time"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/filters"
-	"example.org/actinic/filters/image"
+	"example.org/actinic/filters/cube"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
@@ -38,14 +38,7 @@ import (
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	if err := run(ctx, os.Args[1:], os.Stdout, os.Stderr); err != nil {
-		if errors.Is(err, flag.ErrHelp) {
-			return
-		}
-		fmt.Fprintln(os.Stderr, "spectralimage:", err)
-		stop()
-		os.Exit(1)
-	}
+	command.Main("spectralimage", func(args []string, stdout, stderr io.Writer) error { return run(ctx, args, stdout, stderr) })
 }
 
 const usage = `Usage: spectralimage -demo [flags]
@@ -68,6 +61,7 @@ Written to -out, all or nothing:
   1-none.png ...    each by itself
 Pictures are positives: light where the negative is dense, on one scale for all.
 
+Options:
 `
 
 type job struct {
@@ -90,8 +84,7 @@ type job struct {
 
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	j := job{stdout: stdout, stderr: stderr}
-	flags := flag.NewFlagSet("spectralimage", flag.ContinueOnError)
-	flags.SetOutput(stderr)
+	flags := command.New("spectralimage", usage, stdout)
 	flags.StringVar(&j.cube, "cube", "", "`FILE.npy` with the spectral image")
 	flags.BoolVar(&j.demo, "demo", false, "make a cube of an invented quarry at dusk first, in -out")
 	flags.IntVar(&j.rows, "rows", 480, "rows of the -demo cube")
@@ -108,30 +101,23 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	flags.BoolVar(&j.refuse, "refuse", false, "NaN and an error for exposures that the curve does not reach, instead of the density of its end")
 	flags.StringVar(&j.out, "out", "out/spectralimage", "`DIR` for what is written")
 	flags.IntVar(&j.workers, "workers", 0, "goroutines, 0 for one a processor")
-	flags.Usage = func() {
-		fmt.Fprint(stderr, usage)
-		flags.PrintDefaults()
-	}
-	if err := flags.Parse(args); err != nil {
+	if err := flags.Parse(args, 0); err != nil {
 		return err
 	}
-	set := map[string]bool{}
-	flags.Visit(func(f *flag.Flag) { set[f.Name] = true })
+	set := flags.Given()
 	switch {
-	case flags.NArg() > 0:
-		return fmt.Errorf("unknown argument %q; every file goes with a flag, -h lists them", flags.Arg(0))
 	case j.demo == (j.cube != ""):
-		return errors.New("say -demo, or -cube FILE.npy with -from and -to; -h explains")
+		return command.Usagef("say -demo, or -cube FILE.npy with -from and -to; -h explains")
 	case j.demo && (set["from"] || set["to"] || set["wavelengths"]):
-		return errors.New("-demo chooses its own wavelengths; leave out -from, -to and -wavelengths")
+		return command.Usagef("-demo chooses its own wavelengths; leave out -from, -to and -wavelengths")
 	case j.demo && !(j.rows >= 1 && j.rows <= 1e6 && j.columns >= 1 && j.columns <= 1e6):
-		return fmt.Errorf("a cube of %d rows and %d columns: each from 1 to a million", j.rows, j.columns)
+		return command.Usagef("a cube of %d rows and %d columns: each from 1 to a million", j.rows, j.columns)
 	case !j.demo && (set["rows"] || set["columns"]):
-		return errors.New("-rows and -columns are for -demo; a cube has its own")
+		return command.Usagef("-rows and -columns are for -demo; a cube has its own")
 	case !j.demo && (set["wavelengths"] == (set["from"] || set["to"]) || set["from"] != set["to"]):
-		return errors.New("what are the bands' wavelengths? Give -from NM -to NM for equal steps, or -wavelengths FILE")
+		return command.Usagef("what are the bands' wavelengths? Give -from NM -to NM for equal steps, or -wavelengths FILE")
 	case j.workers < 0:
-		return fmt.Errorf("%d workers; 0 takes one a processor", j.workers)
+		return command.Usagef("%d workers; 0 takes one a processor", j.workers)
 	}
 	if *light == "" {
 		if *light = "D55"; j.demo {
@@ -153,13 +139,7 @@ func (j *job) load(film, light, names, curve string) (err error) {
 			return err
 		}
 	}
-	if i, err := spectral.ParseIlluminant(light); err == nil {
-		j.light = i.Light()
-	} else if t, terr := spectral.ParseKelvin(light); terr == nil {
-		if j.light, terr = spectral.LightAt(t); terr != nil {
-			return terr
-		}
-	} else {
+	if j.light, _, err = command.Light(light); err != nil {
 		return err
 	}
 	j.light = j.light.WithOutside(spectral.Zero)
@@ -195,7 +175,7 @@ func readFilm(name string) (spectral.Sensitivity, error) {
 	if err != nil {
 		return spectral.Sensitivity{}, fmt.Errorf("%s: %w", name, err)
 	}
-	s, err := spectral.NewSensitivity(c[0].Spectrum)
+	s, err := spectral.SensitivityFromLinear(c[0].Spectrum)
 	if err != nil {
 		return spectral.Sensitivity{}, fmt.Errorf("%s: %w", name, err)
 	}
@@ -277,19 +257,19 @@ func (j *job) bands(n int) ([]float64, error) {
 }
 
 // prepare readies a channel for each filter.
-func (j *job) prepare(bands []float64) (*image.Prepared, error) {
+func (j *job) prepare(bands []float64) (*cube.Renderer, error) {
 	white := j.grey - sensito.LogH(math.Log10(filters.Grey))
-	beyond := image.Clamp
+	beyond := cube.ClampToCurve
 	if j.refuse {
-		beyond = image.Refuse
+		beyond = cube.RefuseOffCurve
 	}
-	var channels []image.Channel
+	var channels []cube.Channel
 	for _, f := range j.filters {
 		factor, err := filters.Factor(j.film, j.light, f)
 		if err != nil {
 			return nil, err
 		}
-		c := image.Channel{Film: j.film, Light: j.light, Filter: f, Curve: j.curve, White: white}
+		c := cube.Channel{Film: j.film, Light: j.light, Filter: f, Curve: j.curve, White: white}
 		note := "exposure lengthened by it"
 		if j.same {
 			c.White -= sensito.LogH(math.Log10(factor))
@@ -298,7 +278,7 @@ func (j *job) prepare(bands []float64) (*image.Prepared, error) {
 		fmt.Fprintf(j.stdout, "%-20s factor %6.2f, %s\n", f.Name(), factor, note)
 		channels = append(channels, c)
 	}
-	return image.Prepare(bands, spectral.Hold, beyond, channels...)
+	return cube.Prepare(bands, spectral.Hold, beyond, channels...)
 }
 
 func (j *job) work(ctx context.Context) (err error) {
@@ -423,18 +403,18 @@ func (j *job) negatives(ctx context.Context, dir string) (names []string, err er
 	}
 	// As many pixels at a time as memory allows: some rows, or part of one.
 	part := min(max(j.memory/(4*B), 1), rows*columns)
-	cube, density := make([]float32, part*B), make([]float32, part*K)
-	raw := make([]byte, 4*max(len(cube), len(density)))
+	scene, density := make([]float32, part*B), make([]float32, part*K)
+	raw := make([]byte, 4*max(len(scene), len(density)))
 	pics := newPictures(rows, columns, K)
 	tell := j.progress("densities", rows*columns)
-	var tally image.Tally
+	var tally cube.Counts
 	var outside error
 	for done := 0; done < rows*columns; {
 		m := min(part, rows*columns-done)
-		if err := readFloats(f, cube[:m*B], raw); err != nil {
+		if err := readFloats(f, scene[:m*B], raw); err != nil {
 			return fail(err)
 		}
-		t, err := p.Densities(ctx, density[:m*K], cube[:m*B], image.Work{Workers: j.workers})
+		t, err := p.Densities(ctx, density[:m*K], scene[:m*B], cube.Options{Workers: j.workers})
 		tally = tally.Plus(t)
 		if errors.Is(err, sensito.ErrOutside) {
 			outside = sensito.ErrOutside
@@ -448,7 +428,7 @@ func (j *job) negatives(ctx context.Context, dir string) (names []string, err er
 		done += m
 		tell(done)
 	}
-	if all := float64(rows) * float64(columns) * float64(K) / 100; tally != (image.Tally{}) {
+	if all := float64(rows) * float64(columns) * float64(K) / 100; tally != (cube.Counts{}) {
 		fmt.Fprintf(j.stderr, "of the densities %.2f %% are below the curve, %.2f %% above it, %.2f %% of negative exposure, %.2f %% without data\n",
 			float64(tally.Below)/all, float64(tally.Above)/all, float64(tally.Negative)/all, float64(tally.Invalid)/all)
 	}
