@@ -53,7 +53,7 @@ func (pl *planner) rerate(p *Plan) {
 	p.Rerating = r
 	if curve, err := pl.process.Curve(0); err == nil {
 		tones := []sensito.Stops{pl.Shadow, 0, pl.Highlight}
-		if gains, err := devtime.Rerate(curve, x.Index.Value, pl.index.Value, tones); err == nil {
+		if gains, err := devtime.ToneGains(curve, sensito.Speed{Value: x.Index.Value}, sensito.Speed{Value: pl.index.Value}, tones); err == nil {
 			r.Tones = gains
 		}
 	}
@@ -61,7 +61,7 @@ func (pl *planner) rerate(p *Plan) {
 		r.restore(pl)
 	}
 	if r.Restores == 0 {
-		if rule, err := devtime.RuleOfThumb(push); err == nil {
+		if rule, err := devtime.PushRuleOfThumb(push); err == nil {
 			r.RuleLow, r.RuleHigh = rule.Low, rule.High
 		}
 	}
