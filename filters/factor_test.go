@@ -54,7 +54,7 @@ func lights(t testing.TB) (a, d55, d65 spectral.Light) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	c, err := spectral.ReadCSV(f, spectral.Refuse)
+	c, err := spectral.ReadCSV(f, f.Name(), spectral.Refuse)
 	if err != nil {
 		t.Fatal(err)
 	}
