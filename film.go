@@ -14,6 +14,10 @@ import (
 )
 
 var (
+	// ErrInput is what every error of the project wraps that says that what was given is
+	// at fault: a server answers it as the caller's. An error that does not is that of a
+	// file or of the machine.
+	ErrInput = check.ErrInput
 	// ErrMissing is wrapped when a film is asked for a part that nobody has given
 	// it; the error names the film and the part.
 	ErrMissing = check.Sentinel("actinic: the film lacks a part")

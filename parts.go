@@ -13,52 +13,52 @@ import (
 // FilmData is a film as plain data, for [NewFilm]. A nil or empty part is missing,
 // and so is an empty text; a number that may be missing says so.
 type FilmData struct {
-	Name        string
-	Description string
-	Provenance  Provenance // of the identity
-	Processes   []ProcessData
-	Sensitivity *SensitivityData
-	Reciprocity *ReciprocityData
+	Name        string           `json:"name"`
+	Description string           `json:"description,omitempty"`
+	Provenance  Provenance       `json:"provenance"` // of the identity
+	Processes   []ProcessData    `json:"processes,omitempty"`
+	Sensitivity *SensitivityData `json:"sensitivity,omitempty"`
+	Reciprocity *ReciprocityData `json:"reciprocity,omitempty"`
 }
 
 // ProcessData is what is known of a film in one process.
 type ProcessData struct {
-	Name        string // one process of the film
-	Developer   string
-	Dilution    string          // parts of stock and water, "1+31" or "stock"
-	Temperature devtime.Celsius // 0: not known
-	Agitation   string
-	Light       string // that the strips were exposed to, and how long
-	Provenance  Provenance
-	Curves      []CurveData // sorted by development by NewFilm
-	Index       *IndexData
-	Growth      *GrowthData
+	Name        string          `json:"name"` // one process of the film
+	Developer   string          `json:"developer,omitempty"`
+	Dilution    string          `json:"dilution,omitempty"`         // parts of stock and water, "1+31" or "stock"
+	Temperature devtime.Celsius `json:"temperature_degc,omitempty"` // 0: not known
+	Agitation   string          `json:"agitation,omitempty"`
+	Light       string          `json:"light,omitempty"` // that the strips were exposed to, and how long
+	Provenance  Provenance      `json:"provenance"`
+	Curves      []CurveData     `json:"curves,omitempty"` // sorted by development by NewFilm
+	Index       *IndexData      `json:"index,omitempty"`
+	Growth      *GrowthData     `json:"growth,omitempty"`
 }
 
 // CurveData is one developed strip: its curve as the constants of the closed form
 // or as points, and what was read off.
 type CurveData struct {
-	Name        string // one curve of the process
-	Development time.Duration
-	BaseFog     sensito.Density
-	Shape       *sensito.Shape    // with bounds, and BaseFog as above; or else
-	Points      []sensito.Reading // points of rising exposure whose density does not fall
-	Speed       sensito.Speed     // zero: not known
-	SpeedLow    float64           // 95 % interval; 0: not known
-	SpeedHigh   float64
-	Gradient    *sensito.Estimate // average gradient
-	Readings    []sensito.Reading // what the curve was made from, if it is known
-	Unexposed   []sensito.Density // readings of patches that got no light
-	Provenance  Provenance
+	Name        string            `json:"name"` // one curve of the process
+	Development time.Duration     `json:"-"`
+	BaseFog     sensito.Density   `json:"base_fog"`
+	Shape       *sensito.Shape    `json:"constants,omitempty"` // with bounds, and BaseFog as above; or else
+	Points      []sensito.Reading `json:"points,omitempty"`    // points of rising exposure whose density does not fall
+	Speed       sensito.Speed     `json:"speed"`               // zero: not known
+	SpeedLow    float64           `json:"speed_low,omitempty"` // 95 % interval; 0: not known
+	SpeedHigh   float64           `json:"speed_high,omitempty"`
+	Gradient    *sensito.Estimate `json:"average_gradient,omitempty"` // average gradient
+	Readings    []sensito.Reading `json:"readings,omitempty"`         // what the curve was made from, if it is known
+	Unexposed   []sensito.Density `json:"unexposed,omitempty"`        // readings of patches that got no light
+	Provenance  Provenance        `json:"provenance"`
 }
 
 // IndexData is the exposure index to set, and the development that goes with it.
 type IndexData struct {
-	Index       sensito.Estimate  // arithmetic
-	From        string            // what it was found from, such as "bracket"
-	Development *sensito.Estimate // in seconds
-	Gradient    float64           // average gradient that the development gives; 0: not known
-	Provenance  Provenance
+	Index       sensito.Estimate  `json:"index"`                      // arithmetic
+	From        string            `json:"from,omitempty"`             // what it was found from, such as "bracket"
+	Development *sensito.Estimate `json:"development,omitempty"`      // in seconds
+	Gradient    float64           `json:"average_gradient,omitempty"` // average gradient that the development gives; 0: not known
+	Provenance  Provenance        `json:"provenance"`
 }
 
 // GrowthData is the development family: how the average gradient grows with time,
@@ -68,23 +68,25 @@ type IndexData struct {
 // and with the temperature of the bath, see [devtime.ContrastTime] and
 // [devtime.TemperatureLaw].
 type GrowthData struct {
-	Limit             sensito.Estimate
-	Rate              sensito.Estimate // per minute
-	Induction         sensito.Estimate // minutes
-	Shortest, Longest time.Duration    // of the strips that it was found from
-	Q10               float64          // 0: not known
-	Coldest, Warmest  devtime.Celsius  // for which Q10 holds; 0 with it
-	Provenance        Provenance
+	Limit      sensito.Estimate `json:"limit"`
+	Rate       sensito.Estimate `json:"rate_per_min"`  // per minute
+	Induction  sensito.Estimate `json:"induction_min"` // minutes
+	Shortest   time.Duration    `json:"-"`             // of the strips that it was found from
+	Longest    time.Duration    `json:"-"`
+	Q10        float64          `json:"q10,omitempty"`          // 0: not known
+	Coldest    devtime.Celsius  `json:"coldest_degc,omitempty"` // for which Q10 holds; 0 with it
+	Warmest    devtime.Celsius  `json:"warmest_degc,omitempty"`
+	Provenance Provenance       `json:"provenance"`
 }
 
 // SensitivityData is the spectral sensitivity as films are plotted: log10 of the
 // relative sensitivity per unit of energy, any constant added, with straight lines
 // between the wavelengths and nothing outside them.
 type SensitivityData struct {
-	Wavelengths []float64       // nm, increasing
-	Log10       []float64       // one for each
-	AboveFog    sensito.Density // the density that it was found at; 0: not known
-	Provenance  Provenance
+	Wavelengths []float64       `json:"wavelength_nm"`               // nm, increasing
+	Log10       []float64       `json:"log10_sensitivity"`           // one for each
+	AboveFog    sensito.Density `json:"density_above_fog,omitempty"` // the density that it was found at; 0: not known
+	Provenance  Provenance      `json:"provenance"`
 }
 
 // ReciprocityData is a reciprocity law with its constants, the metered times for which it
@@ -93,8 +95,8 @@ type SensitivityData struct {
 // and their constants, [reciprocity.FormOf] makes the form of a law, and
 // [Film.WithReciprocity] that of a fit.
 type ReciprocityData struct {
-	Form       reciprocity.Form
-	Provenance Provenance
+	Form       reciprocity.Form `json:"law"`
+	Provenance Provenance       `json:"provenance"`
 }
 
 func clonePtr[T any](p *T) *T {

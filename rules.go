@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"example.org/actinic/devtime"
@@ -14,6 +13,7 @@ import (
 	"example.org/actinic/internal/plausible"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/provenance"
 	"example.org/actinic/spectral"
 )
 
@@ -21,8 +21,8 @@ import (
 // and [CheckPackage] go by these and no others.
 
 func (p Provenance) check() error {
-	if p.Basis < Standard || p.Basis > Invented {
-		return fmt.Errorf("no basis; say whether it is %s", figures.Quoted(basisNames[1:]))
+	if !p.Basis.Valid() {
+		return fmt.Errorf("no basis; say whether it is %s", figures.Quoted(provenance.Words()))
 	}
 	if err := checkName(p.Source); err != nil {
 		return fmt.Errorf("source %w", err)
@@ -43,15 +43,7 @@ func checkText(texts ...string) error {
 }
 
 // checkName refuses what would not survive a table.
-func checkName(s string) error {
-	switch {
-	case strings.TrimSpace(s) != s || s == "":
-		return fmt.Errorf("%q, want text without spaces around it", s)
-	case strings.ContainsFunc(s, func(r rune) bool { return r < ' ' || r == '\ufffd' }):
-		return fmt.Errorf("%q, want plain text on one line", s)
-	}
-	return nil
-}
+func checkName(s string) error { return plausible.Name(s) }
 
 // checkInterval accepts an estimate whose ends are not known, or enclose it.
 func checkInterval(what string, e sensito.Estimate) error {

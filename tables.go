@@ -13,6 +13,7 @@ import (
 	"example.org/actinic/internal/plausible"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/provenance"
 )
 
 // The tables of a package of films, in the order of the descriptor. A column is one row
@@ -52,7 +53,7 @@ const perMinute = "1/min"
 
 // provenanceFields end the rows that say where a thing comes from.
 var provenanceFields = []datapackage.Field{
-	datapackage.Text("basis", "how the row came about").Must().OneOf(basisNames[1:]...),
+	datapackage.Text("basis", "how the row came about").Must().OneOf(provenance.Words()...),
 	datapackage.Text("source", "where it was found, see the table sources").Must(),
 	datapackage.Text("conditions", "what it holds for, where no other column says so"),
 }

@@ -20,7 +20,7 @@ type Trial struct {
 }
 
 type trialJSON struct {
-	Kind   Kind     `json:"kind"`
+	Kind   string   `json:"kind"`
 	Score  *float64 `json:"score"` // null for infinite
 	Weight float64  `json:"weight"`
 	Err    string   `json:"error,omitempty"`
@@ -29,7 +29,7 @@ type trialJSON struct {
 // MarshalJSON writes the members kind, score (null where the law could not be
 // fitted), weight and error.
 func (t Trial) MarshalJSON() ([]byte, error) {
-	j := trialJSON{Kind: t.Kind, Weight: t.Weight}
+	j := trialJSON{Kind: string(t.Kind), Weight: t.Weight}
 	if check.Finite(t.Score) {
 		j.Score = &t.Score
 	}
@@ -45,7 +45,7 @@ func (t *Trial) UnmarshalJSON(b []byte) error {
 	if err := json.Unmarshal(b, &j); err != nil {
 		return err
 	}
-	*t = Trial{Kind: j.Kind, Score: math.Inf(1), Weight: j.Weight}
+	*t = Trial{Kind: Kind(j.Kind), Score: math.Inf(1), Weight: j.Weight}
 	if j.Score != nil {
 		t.Score = *j.Score
 	}

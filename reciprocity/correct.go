@@ -208,6 +208,9 @@ func Aperture(l Law, t float64) (sensito.Stops, error) {
 }
 
 func aperture(l Law, t float64) (s sensito.Stops, beyond bool, err error) {
+	if err := usable(l); err != nil {
+		return 0, false, err
+	}
 	m, err := l.Metered(t)
 	if err != nil {
 		return 0, false, err

@@ -206,3 +206,5 @@ func mustForm(l Law) FormInfo {
 	f := must(FormOf(l))
 	return must(findForm(f.Law)).info()
 }
+
+func newRand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 97)) }

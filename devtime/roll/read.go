@@ -10,6 +10,7 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/internal/plausible"
@@ -25,35 +26,40 @@ import (
 //   - strips.csv: strip, development, log_h_lx_s, density and where known
 //     density_sd; development as 7:30, 7m30s or minutes; an empty log_h_lx_s marks
 //     a patch that got no light;
-//   - bracket.csv, if there is one: frame, ei, patch, density and where known
+//   - bracket.csv, if there is one; alone, without strips.csv, it gives the index: frame, ei, patch, density and where known
 //     density_sd; patch is shadow, midtone, highlight or unexposed.
 //
 // What cannot be used is returned as [datafile.Errors], all of it, with file, line and
 // column; what cannot be opened as the error of fsys.
 func Read(fsys fs.FS) (*Roll, error) {
 	roll := &Roll{}
-	head, err := fs.ReadFile(fsys, "test.json")
+	head, err := fs.ReadFile(fsys, headFile)
 	if err != nil {
 		return nil, fmt.Errorf("actinic: a test needs the files test.json and strips.csv: %w", err)
 	}
-	strips, err := fs.ReadFile(fsys, "strips.csv")
-	if err != nil {
-		return nil, fmt.Errorf("actinic: a test needs the files test.json and strips.csv: %w", err)
+	strips, noStrips := fs.ReadFile(fsys, stripsFile)
+	bracket, noBracket := fs.ReadFile(fsys, bracketFile)
+	if noStrips != nil && (noBracket != nil || !errors.Is(noStrips, fs.ErrNotExist)) {
+		return nil, fmt.Errorf("actinic: a test needs the files test.json and strips.csv: %w", noStrips)
+	}
+	if noBracket != nil && !errors.Is(noBracket, fs.ErrNotExist) {
+		return nil, fmt.Errorf("actinic: %w", noBracket)
 	}
 	errs := roll.readHead(head)
-	errs = append(errs, roll.readStrips(strips)...)
-	bracket, err := fs.ReadFile(fsys, "bracket.csv")
-	switch {
-	case err == nil:
+	if noStrips == nil {
+		errs = append(errs, roll.readStrips(strips)...)
+	}
+	if noBracket == nil {
 		errs = append(errs, roll.readBracket(bracket)...)
-	case !errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("actinic: %w", err)
 	}
 	if err := errs.Err(); err != nil {
 		return nil, err
 	}
 	return roll, nil
 }
+
+// wantName is what a text must be to go into a package of films.
+const wantName = "plain text on one line, without spaces around it"
 
 type headJSON struct {
 	Film     *string  `json:"film"`
@@ -66,7 +72,7 @@ type headJSON struct {
 }
 
 func (roll *Roll) readHead(content []byte) datafile.Errors {
-	const file = "test.json"
+	const file = headFile
 	fail := func(at int64, field, text, want string) datafile.Errors {
 		e := &datafile.Error{File: file, Field: field, Text: text, Want: want}
 		if at >= 0 {
@@ -77,6 +83,13 @@ func (roll *Roll) readHead(content []byte) datafile.Errors {
 		return datafile.Errors{e}
 	}
 	content = bytes.TrimPrefix(content, []byte("\ufeff"))
+	for i := 0; i < len(content); {
+		c, size := utf8.DecodeRune(content[i:])
+		if c == utf8.RuneError && size <= 1 {
+			return fail(int64(i), "", "", "UTF-8 text; save the file in UTF-8")
+		}
+		i += size
+	}
 	// place of a member's name, for errors about its value
 	at := func(name string) int64 {
 		return int64(bytes.Index(content, []byte(`"`+name+`"`)))
@@ -116,6 +129,10 @@ func (roll *Roll) readHead(content []byte) datafile.Errors {
 			errs = append(errs, fail(at(m.name), m.name, "", "a name: a speed belongs to a film, a process and a light together")...)
 			continue
 		}
+		if plausible.Name(*m.from) != nil {
+			errs = append(errs, fail(at(m.name), m.name, *m.from, wantName)...)
+			continue
+		}
 		*m.to = *m.from
 	}
 	switch {
@@ -149,13 +166,17 @@ func (roll *Roll) readHead(content []byte) datafile.Errors {
 }
 
 func (roll *Roll) readStrips(content []byte) datafile.Errors {
-	t := datafile.ReadBytes(content, "strips.csv", []string{"strip", "development", "log_h_lx_s", "density"}, []string{"density_sd"})
+	t := datafile.ReadBytes(content, stripsFile, []string{"strip", "development", "log_h_lx_s", "density"}, []string{"density_sd"})
 	index := map[string]int{}
 	first := map[string]datafile.Row{}
 	for _, r := range t.Rows {
 		name := t.Text(r, "strip")
 		if name == "" {
 			t.FailAt(r, "strip", "the name of the strip")
+			continue
+		}
+		if plausible.Name(name) != nil {
+			t.FailAt(r, "strip", wantName)
 			continue
 		}
 		dev, err := devtime.ParseTime(t.Text(r, "development"))
@@ -167,7 +188,7 @@ func (roll *Roll) readStrips(content []byte) datafile.Errors {
 		if !ok {
 			i = len(roll.Strips)
 			index[name], first[name] = i, r
-			roll.Strips = append(roll.Strips, Strip{Name: name, Development: dev})
+			roll.Strips = append(roll.Strips, Strip{Name: name, Development: dev, FirstLine: r.Line})
 		}
 		s := &roll.Strips[i]
 		if s.Development != dev {
@@ -195,6 +216,7 @@ func (roll *Roll) readStrips(content []byte) datafile.Errors {
 			continue
 		}
 		s.Readings = append(s.Readings, sensito.Reading{LogH: sensito.LogH(x), Density: sensito.Density(d), SD: sd})
+		s.Lines = append(s.Lines, r.Line)
 	}
 	return t.Errs
 }
@@ -223,12 +245,16 @@ func deviation(t *datafile.Table, r datafile.Row) (float64, bool) {
 }
 
 func (roll *Roll) readBracket(content []byte) datafile.Errors {
-	t := datafile.ReadBytes(content, "bracket.csv", []string{"frame", "ei", "patch", "density"}, []string{"density_sd"})
+	t := datafile.ReadBytes(content, bracketFile, []string{"frame", "ei", "patch", "density"}, []string{"density_sd"})
 	eis := map[string]float64{}
 	for _, r := range t.Rows {
-		f := FrameReading{Frame: t.Text(r, "frame")}
+		f := FrameReading{Frame: t.Text(r, "frame"), Line: r.Line}
 		if f.Frame == "" {
 			t.FailAt(r, "frame", "the name or number of the frame")
+			continue
+		}
+		if plausible.Name(f.Frame) != nil {
+			t.FailAt(r, "frame", wantName)
 			continue
 		}
 		ei, ok := t.Number(r, "ei", "an exposure index")

@@ -44,6 +44,18 @@ type Strip struct {
 	Development time.Duration
 	Readings    []sensito.Reading
 	Unexposed   []sensito.Density // patches that got no light; may be empty
+	// Lines are where the readings stand in their file, one for each; nil where they
+	// are from no file. FirstLine is that of the strip's first patch.
+	Lines     []int
+	FirstLine int
+}
+
+// line returns the file's line of a reading counted from 0; 0 where not known.
+func (s *Strip) line(i int) int {
+	if i >= 0 && i < len(s.Lines) {
+		return s.Lines[i]
+	}
+	return 0
 }
 
 // Tone names a tone of the bracketed subject.
@@ -73,6 +85,7 @@ type FrameReading struct {
 	Tone    Tone
 	Density sensito.Density
 	SD      float64 // 0 where not known
+	Line    int     // of its file; 0 where it is from none
 }
 
 // byTime returns the strips in order of development, then of name.

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -90,6 +91,11 @@ func TestReadTestRollRefuses(t *testing.T) {
 		{"header only", dir("test.json", goodHead, "strips.csv", "strip,development,log_h_lx_s,density\n"), "strips.csv:1: want rows"},
 		{"missing column", dir("test.json", goodHead, "strips.csv", "strip,development,density\nA,7,0.2\n"), "strips.csv:1: log_h_lx_s: "},
 		{"misspelt column", dir("test.json", goodHead, "strips.csv", "strip,development,log_h_lx_s,density,density_std\nA,7,-3,0.2,0.01\n"), `strips.csv:1:38: header: read "density_std"`},
+		{"film on two lines", dir("test.json", strings.Replace(goodHead, "Garnedd Swift", "Garnedd\\nSwift", 1), "strips.csv", good), `test.json:1:2: film: read "Garnedd\nSwift (invented)", want plain text`},
+		{"spaces around a light", dir("test.json", strings.Replace(goodHead, `"daylight"`, `" daylight"`, 1), "strips.csv", good), `test.json:1:83: light: read " daylight", want plain text`},
+		{"not UTF-8 in test.json", dir("test.json", strings.Replace(goodHead, "°", "\xb0", 1), "strips.csv", good), "test.json:1:66: want UTF-8 text"},
+		{"a strip with a tab", dir("test.json", goodHead, "strips.csv", bad("A\tB,7:30,-2.85,0.2,0.01")), `strips.csv:3:1: strip: read "A\tB", want plain text`},
+		{"a frame with a bell", dir("test.json", goodHead, "strips.csv", good, "bracket.csv", bracket("1\a,400,shadow,0.3")), `bracket.csv:3:1: frame: read "1\a", want plain text`},
 		{"double column", dir("test.json", goodHead, "strips.csv", "strip,strip,development,log_h_lx_s,density\n"), `strips.csv:1:7: strip: read "strip", want each column once`},
 		{"semicolons", dir("test.json", goodHead, "strips.csv", "strip;development;log_h_lx_s;density\nA;7;-3;0,2\n"), `strips.csv:1:1: header: read "strip;development;log_h_lx_s;density"`},
 		{"short row", dir("test.json", goodHead, "strips.csv", bad("A,7:30,-2.85")), "strips.csv:3: row: "},
@@ -205,37 +211,46 @@ func TestCharacteriseSays(t *testing.T) {
 		{"a strip that shows too little", dir("test.json", goodHead, "strips.csv", exactStrips(8, 12)+thin("Z", 5)), "Strip Z was left out"},
 	} {
 		r := characterise(t, c.fsys)
-		if !strings.Contains(strings.Join(r.Warnings, "\n"), c.warning) {
-			t.Errorf("%s: warnings %q, want one with %q", c.name, r.Warnings, c.warning)
+		if !strings.Contains(said(r), c.warning) {
+			t.Errorf("%s: %q, want %q", c.name, said(r), c.warning)
 		}
 		if _, err := json.Marshal(r); err != nil {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}
-	// Nothing usable, or readings that cannot be right, are errors.
-	for _, c := range []struct {
-		name  string
-		strip string
-		want  error
-	}{
-		{"never reaches 0.10", "strip,development,log_h_lx_s,density\n" + thin("Z", 5), sensito.ErrNotReached},
-		{"reversed tablet", reversed(exactStrips(8)), sensito.ErrFalls},
-		{"too few steps", "strip,development,log_h_lx_s,density\nA,8,-3,0.2\nA,8,-2,0.5\n", sensito.ErrInput},
-		{"only unexposed", "strip,development,log_h_lx_s,density\nA,8,,0.2\n", sensito.ErrInput},
+	// Nothing usable: a record that says why, strip by strip.
+	for _, c := range []struct{ name, strip, want string }{
+		{"never reaches 0.10", "strip,development,log_h_lx_s,density\n" + thin("Z", 5), "Strip Z was left out: not reached"},
+		{"reversed tablet", reversed(exactStrips(8)), "Strip A was left out: density falls"},
+		{"too few steps", "strip,development,log_h_lx_s,density\nA,8,-3,0.2\nA,8,-2,0.5\n", "Strip A was left out: unusable input: readings at 2 exposures"},
+		{"only unexposed", "strip,development,log_h_lx_s,density\nA,8,,0.2\n", "Strip A was left out: unusable input: readings at 0 exposures"},
 	} {
 		roll, err := Read(dir("test.json", goodHead, "strips.csv", c.strip))
 		if err != nil {
 			t.Fatal(err)
 		}
-		if r, err := roll.Characterise(Settings{}); !errors.Is(err, c.want) || !strings.Contains(err.Error(), "strip ") {
-			t.Errorf("%s: %v, %v; want %v with the strip's name", c.name, r, err, c.want)
+		r, err := roll.Characterise(Settings{})
+		if err != nil || len(r.Findings) != 1 || r.Findings[0].What != Unusable || r.Findings[0].Line != 2 || !strings.HasPrefix(r.Findings[0].Text, c.want) {
+			t.Errorf("%s: %+v, %v; want a finding %q", c.name, r, err, c.want)
 		}
 	}
-	for _, roll := range []*Roll{{}, {Strips: []Strip{{}}}, {Strips: []Strip{{}}, TargetAverageGradient: math.NaN()}} {
-		if r, err := roll.Characterise(Settings{}); err == nil {
+	bad := Strip{Development: time.Minute}
+	for _, roll := range []*Roll{{}, {Strips: []Strip{bad}}, {Strips: []Strip{{}}, TargetAverageGradient: 1}, {Strips: []Strip{bad}, TargetAverageGradient: math.NaN()},
+		{Strips: []Strip{bad, bad}, TargetAverageGradient: 1}, {Bracket: []FrameReading{{}}, TargetAverageGradient: 1},
+		{Bracket: []FrameReading{{Index: 100, Density: sensito.Density(math.NaN())}}, TargetAverageGradient: 1}} {
+		if r, err := roll.Characterise(Settings{}); !errors.Is(err, datafile.ErrData) {
 			t.Errorf("%+v gives %v", roll, r)
 		}
 	}
+}
+
+// said is all that a record says in words.
+func said(r *Record) string {
+	all := slices.Concat(r.Recommendation, r.Warnings)
+	for _, f := range r.Findings {
+		all = append(all, f.Text)
+	}
+	return strings.Join(all, "\n")
 }
 
 func thin(name string, minutes float64) string {
@@ -323,7 +338,7 @@ func TestBracketSays(t *testing.T) {
 		"beyond frames":   {"frame,ei,patch,density\n1,400,shadow,0.8\n2,800,shadow,0.7\n", "expose frames at higher indexes"},
 		"one frame":       {"frame,ei,patch,density\n1,400,shadow,0.3\n", "gives no index"},
 		"not said how":    {"frame,ei,patch,density\n1,400,shadow,0.4\n2,3200,shadow,0.25\n", "How long the bracket was developed"},
-		"without its own": {"frame,ei,patch,density\n1,400,shadow,0.4\n2,3200,shadow,0.25\n", "0.02 was assumed"},
+		"without its own": {"frame,ei,patch,density\n1,400,shadow,0.4\n2,3200,shadow,0.25\n", "from their scatter it is about 0.0"},
 	} {
 		r := characterise(t, dir("test.json", goodHead, "strips.csv", exactStrips(5, 8, 12, 18), "bracket.csv", c.bracket))
 		if !strings.Contains(strings.Join(r.Warnings, "\n"), c.warning) {
@@ -414,15 +429,18 @@ func TestBracketAgainstStrips(t *testing.T) {
 	say := func(csv string) *Record {
 		return characterise(t, dir("test.json", head, "strips.csv", exactStrips(5, 8, 12, 18), "bracket.csv", csv))
 	}
-	one, nine := say(bracket(1, 1)), say(bracket(1, 9))
+	one := say(bracket(1, 1))
 	if s := strings.Join(one.Recommendation, " "); !strings.Contains(s, "0.7 stops faster; a shadow placed 4 stops down makes 0.7 of that by itself") {
 		t.Errorf("%s", s)
 	}
 	width := func(r *Record) float64 { return math.Log(r.Index.High / r.Index.Low) }
-	if !(width(nine) < 0.8*width(one)) {
-		t.Errorf("the interval is %v wide with nine unexposed patches, %v with one", width(nine), width(one))
+	// Where there are no strips to know base plus fog from.
+	alone := func(csv string) *Record { return characterise(t, dir("test.json", head, "bracket.csv", csv)) }
+	if n, o := alone(bracket(1, 9)), alone(bracket(1, 1)); !(width(n) < 0.8*width(o)) {
+		t.Errorf("the interval is %v wide with nine unexposed patches, %v with one", width(n), width(o))
 	}
-	if s := strings.Join(say(bracket(4, 1)).Warnings, " "); !strings.Contains(s, "flare, meter, shutter") {
-		t.Errorf("a bracket two stops off the strips passes: %s", s)
+	off := say(bracket(4, 1))
+	if f := off.About(""); len(f) != 1 || f[0].What != Flare || !strings.Contains(f[0].Text, "flare lifts the shadow, or meter, shutter") || !(f[0].Effect.With.Value > 3*f[0].Effect.Without.Value) {
+		t.Errorf("a bracket two stops off the strips passes: %+v", off.Findings)
 	}
 }

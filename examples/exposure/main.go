@@ -79,7 +79,7 @@ func run(args []string, stdout io.Writer) error {
 		fmt.Fprintln(stdout, strings.Join(pack.Films(), "\n"))
 		return nil
 	}
-	shot := actinic.Shot{Scene: actinic.Scene{Reading: exposure.EV100(*ev)}, Index: *index, Process: *process}
+	shot := actinic.Shot{Scene: actinic.MeteredScene(exposure.EV100(*ev), spectral.Light{}), Index: *index, Process: *process}
 	if shot.Film, err = pack.Film(*name); err != nil {
 		return err
 	}

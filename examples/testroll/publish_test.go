@@ -6,8 +6,8 @@ import (
 	"testing"
 
 	"example.org/actinic"
-	"example.org/actinic/sensito/exposure"
 	"example.org/actinic/sensito/exposure/camera"
+	"example.org/actinic/spectral"
 )
 
 // From the readings to a film that others load and use: twice, since the second
@@ -50,7 +50,7 @@ func TestPublish(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan, err := actinic.PlanExposure(actinic.Shot{Scene: actinic.Scene{Reading: exposure.EV100(12)}, Film: film, Aperture: 8, Camera: camera})
+	plan, err := actinic.PlanExposure(actinic.Shot{Scene: actinic.MeteredScene(12, spectral.Light{}), Film: film, Aperture: 8, Camera: camera})
 	if err != nil {
 		t.Fatal(err)
 	}
