@@ -204,6 +204,9 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 		if len(parts) != 1 {
 			panic("an illuminant of several spectra")
 		}
+		if i == spectral.A || i == spectral.E { // the formula goes on beyond the standard
+			parts[0] = must(parts[0].Cut(300, 830))
+		}
 		lo, hi := parts[0].Range()
 		heads = append(heads, row(i, lo, hi, basis, src, cond))
 		points = append(points, spectrumRows(i.String(), parts[0], decimals)...)

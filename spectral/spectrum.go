@@ -233,7 +233,7 @@ func (s Spectrum) Extremes() (lo, hi float64) {
 
 // Map returns the spectrum whose value at each knot is f of the wavelength and
 // the value there. Between knots the result is again a straight line, so a
-// curved f is followed at the knots only.
+// curved f is followed at the knots only; [Spectrum.Follow] follows it everywhere.
 func (s Spectrum) Map(f func(nm, value float64) float64) (Spectrum, error) {
 	if f == nil {
 		return Spectrum{}, invalid("no function to map by")
@@ -311,14 +311,15 @@ func (s Spectrum) Resample(nm []float64) (Spectrum, error) {
 //	S_energy(λ) = S_photon(λ) · λ / 550
 //
 // A quantum of energy hc/λ is smaller at a longer wavelength, so there are more
-// of them in a joule. The product with λ is taken at the knots.
+// of them in a joule. Between the knots the product with λ is bent, and is followed to
+// 1e-6; a sensitivity is exact, see [SensitivityFromPhotons].
 func (s Spectrum) PhotonToEnergy() (Spectrum, error) {
-	return s.Map(func(nm, v float64) float64 { return v * nm / 550 })
+	return s.Follow(func(nm, v float64) float64 { return v * nm / 550 })
 }
 
 // EnergyToPhoton undoes [Spectrum.PhotonToEnergy].
 func (s Spectrum) EnergyToPhoton() (Spectrum, error) {
-	return s.Map(func(nm, v float64) float64 { return v * 550 / nm })
+	return s.Follow(func(nm, v float64) float64 { return v * 550 / nm })
 }
 
 // PhotonEnergy returns the energy of one photon, hc/λ, in joule; nm in
