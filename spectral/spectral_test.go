@@ -126,6 +126,42 @@ func TestIntegralProperties(t *testing.T) {
 
 func must2(a, b float64) float64 { return (a + b) / 2 }
 
+// The quick way of two and three spectra against the Gauss points of every segment, on
+// coarse and fine grids, with many knots in common and none, wide and narrow ranges.
+func TestQuickIntegral(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 9))
+	sizes := []int{2, 3, 20, 63, 64, 65, 73, 300, 2000}
+	for range 2000 {
+		s := make([]Spectrum, 2+rng.IntN(2))
+		for i := range s {
+			n := sizes[rng.IntN(len(sizes))]
+			if rng.IntN(2) == 0 {
+				s[i] = random(rng, 380, 700, n, Outside(1+rng.IntN(2)))
+				continue
+			}
+			v := make([]float64, n)
+			for j := range v {
+				v[j] = rng.Float64()
+			}
+			s[i] = must(New(steps(380, 320/float64(n-1), n), v, Hold))
+		}
+		s[0] = s[0].WithOutside(Zero)
+		if rng.IntN(3) == 0 {
+			s[1] = must(New(s[0].nm, s[0].v, Hold)) // the same knots
+		}
+		lo, hi, err := span(s)
+		if err != nil || !(lo < hi) {
+			continue
+		}
+		if rng.IntN(2) == 0 {
+			lo, hi = lo+(hi-lo)*rng.Float64()/2, hi-(hi-lo)*rng.Float64()/2.1
+		}
+		want := 0.0
+		segments(s, nil, 0, lo, hi, func(_ int, _, wp float64) { want += wp })
+		near(t, "quick over slow", quick(s, lo, hi)/want, 1, 1e-12)
+	}
+}
+
 func TestOutside(t *testing.T) {
 	film := must(New([]float64{400, 500, 600}, []float64{0, 1, 0}, Zero))
 	short := must(New([]float64{450, 700}, []float64{1, 1}, Refuse))

@@ -48,8 +48,9 @@ const (
 // wavelengths in nanometres, a straight line between neighbours, and the choice
 // of an [Outside]. The zero Spectrum is empty and every use of it is an error.
 type Spectrum struct {
-	nm, v []float64
-	out   Outside
+	nm, v  []float64
+	blocks []block // sums of nm and v, for integrals
+	out    Outside
 }
 
 // New returns the spectrum with the given values at the given wavelengths in
@@ -75,7 +76,7 @@ func New(nm, values []float64, outside Outside) (Spectrum, error) {
 	if outside > Hold {
 		return Spectrum{}, invalid("unknown choice %v for what lies outside", outside)
 	}
-	return Spectrum{slices.Clone(nm), slices.Clone(values), outside}, nil
+	return Spectrum{slices.Clone(nm), slices.Clone(values), blocks(nm, values), outside}, nil
 }
 
 func checkGrid(nm []float64) error {
