@@ -97,3 +97,24 @@ func ExampleFactors() {
 	// panchromatic in D55: 2.0 and 7.4
 	// panchromatic in A: 1.4 and 6.6
 }
+
+// A filter's colour in daylight.
+func ExampleFilter_XYZ() {
+	yellow, err := Find("8")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, o := range []spectral.Observer{spectral.CIE1931, spectral.CIE1964} {
+		c, err := yellow.Filter.XYZ(spectral.D55.Light(), o)
+		if err != nil {
+			fmt.Println(err)
+			return
+		}
+		x, y := c.Chromaticity()
+		fmt.Printf("%v: luminous transmittance %.1f %%, x %.3f, y %.3f\n", o, c.Y, x, y)
+	}
+	// Output:
+	// CIE 1931: luminous transmittance 85.2 %, x 0.441, y 0.516
+	// CIE 1964: luminous transmittance 81.7 %, x 0.456, y 0.511
+}

@@ -92,6 +92,20 @@ func (f Filter) Transmittance(nm float64) (float64, error) {
 	return t, nil
 }
 
+// XYZ returns the tristimulus values of the light seen through the filter, 100 for Y of
+// the light itself; see [spectral.Observer.XYZ]. Y is the luminous transmittance in per
+// cent. The filter must answer over 380 to 780 nm.
+func (f Filter) XYZ(light spectral.Light, o spectral.Observer) (spectral.XYZ, error) {
+	if len(f.parts) == 0 {
+		return spectral.XYZ{}, invalid("the filter is empty")
+	}
+	c, err := o.XYZ(light, f.parts...)
+	if err != nil {
+		return spectral.XYZ{}, fmt.Errorf("filter %q: %w", f.name, err)
+	}
+	return c, nil
+}
+
 // Stack returns filters one behind the other,
 //
 //	T(λ) = T1(λ) T2(λ) ...

@@ -60,7 +60,8 @@ const (
 	// E has equal energy at every wavelength, 300 to 1200 nm.
 	E
 	// PhotographicDaylight, StudioTungsten and Photoflood are the sources
-	// of ISO 7589:2002, 350 to 690 nm, every 10 nm.
+	// of ISO 7589:2002, 350 to 690 nm, every 10 nm, read in a transcription (in an
+	// open library of colorimetry) and not in the standard.
 	PhotographicDaylight
 	StudioTungsten
 	Photoflood
@@ -158,7 +159,7 @@ const formulaFrom, formulaTo = 300, 1200
 func formulaGrid() []float64 { return steps(formulaFrom, 1, formulaTo-formulaFrom+1) }
 
 // Lens returns the relative transmittance of the ISO standard camera lens, 350
-// to 690 nm every 10 nm, 1 in the middle. Source: ISO 7589:2002.
+// to 690 nm every 10 nm, 1 in the middle. Source: ISO 7589:2002, as the lights of it.
 func Lens() Spectrum { return mustNew(isoGrid(), standardLens[:], Refuse) }
 
 func table(nm, v []float64) Light {
