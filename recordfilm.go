@@ -26,19 +26,13 @@ func (r *Record) AsFilm(p Provenance) (*Film, error) {
 		if s.Curve == nil {
 			return nil, fmt.Errorf("%w: strip %s of the record has no curve; characterise the readings again", ErrData, s.Strip)
 		}
-		shape := s.Curve.Shape()
-		lo, hi := s.Curve.Domain()
-		shape.From, shape.To = lo, hi
-		trim(&shape.BaseFog)
-		trim(&shape.Gamma)
-		trim(&shape.Toe)
-		trim(&shape.ToeWidth)
-		trim(&shape.Shoulder)
-		trim(&shape.Sharpness)
 		c := CurveData{
-			Name: s.Strip, Development: seconds(s.DevelopmentS), BaseFog: shape.BaseFog, Shape: &shape,
+			Name: s.Strip, Development: seconds(s.DevelopmentS), BaseFog: s.Curve.BaseFog(),
 			Speed:    sensito.Speed{Value: digits(s.Speed.Value, recordDigits), Kind: s.Speed.Kind, Criterion: s.Speed.Criterion},
 			Gradient: trimmed(s.AverageGradient), Readings: slices.Clone(s.Readings), Unexposed: slices.Clone(s.Unexposed), Provenance: p,
+		}
+		if err := c.setCurve(s.Curve); err != nil {
+			return nil, fmt.Errorf("%w: strip %s: %v", ErrData, s.Strip, err)
 		}
 		if s.Speed.Low != nil && s.Speed.High != nil {
 			c.SpeedLow, c.SpeedHigh = digits(*s.Speed.Low, recordDigits), digits(*s.Speed.High, recordDigits)
@@ -58,6 +52,34 @@ func (r *Record) AsFilm(p Provenance) (*Film, error) {
 		d.Growth = &GrowthData{Limit: *trimmed(&g.Limit), Rate: *trimmed(&g.Rate), Induction: *trimmed(&g.Induction), Shortest: short, Longest: long, Provenance: p}
 	}
 	return NewFilm(FilmData{Name: r.Film, Provenance: p, Processes: []ProcessData{d}})
+}
+
+// recordStep is the distance of a record's points in log10 H.
+const recordStep = 0.05
+
+// setCurve takes over the fitted curve: its constants where a closed form stands for
+// it, points otherwise.
+func (c *CurveData) setCurve(f *sensito.Fitted) error {
+	trim(&c.BaseFog)
+	if shape, ok := f.Shape(); ok {
+		trim(&shape.BaseFog)
+		trim(&shape.Gamma)
+		trim(&shape.Toe)
+		trim(&shape.ToeWidth)
+		trim(&shape.Shoulder)
+		trim(&shape.Sharpness)
+		c.Shape, c.BaseFog = &shape, shape.BaseFog
+		return nil
+	}
+	points, err := f.Points(recordStep)
+	if err != nil {
+		return err
+	}
+	for i := range points {
+		points[i].Density = sensito.Density(round(float64(points[i].Density), recordDigits))
+	}
+	c.Points = points
+	return nil
 }
 
 func trim[T ~float64](v *T) { *v = T(digits(float64(*v), recordDigits)) }

@@ -188,6 +188,12 @@ func notAKnot(x, y, m []float64) {
 	}
 }
 
+// empty reports whether there is no curve: nil, or the zero value.
+func (c *Interpolated) empty() bool { return c == nil || len(c.seg) == 0 }
+
+// errEmpty is what an empty curve answers.
+var errEmpty = check.Errorf(ErrInput, "an empty curve; Interpolate and Fit make one")
+
 // BaseFog returns base plus fog.
 func (c *Interpolated) BaseFog() Density { return Density(c.level) }
 
