@@ -8,17 +8,17 @@ import (
 )
 
 // closedTolerance is how far, in density, a closed form may lie from the mean curve
-// and still stand for it: a fifth of a densitometer's error. Its speed point may lie
+// and still stand for it: a tenth of a densitometer's error. Its speed point may lie
 // as far as closedLogH.
 const (
-	closedTolerance = 0.002
-	closedLogH      = 0.005
+	closedTolerance = 0.001
+	closedLogH      = 0.002
 )
 
 // Shape returns the constants of the closed form that stands for the curve, bounded
 // by the exposures of the readings: one that [NewForm] takes, and that lies within
-// 0.002 in density of the mean curve at every reading's exposure and between, with a
-// speed point within 0.005 in log H. ok is false where there is none; publish
+// 0.001 in density of the mean curve at every reading's exposure and between, with a
+// speed point within 0.002 in log H. ok is false where there is none; publish
 // [Fitted.Points] then.
 func (f *Fitted) Shape() (s Shape, ok bool) {
 	if f.empty() {
