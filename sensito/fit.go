@@ -62,7 +62,7 @@ func Fit(readings []Reading, base Base) (*Fitted, error) {
 	if len(ps) < leastExposures {
 		return nil, check.Errorf(ErrInput, "readings at %d exposures, want %d or more for a fit", len(ps), leastExposures)
 	}
-	if err := plausible(ps, base); err != nil {
+	if err := plausible(ps, base, max(1, len(ps)/6)); err != nil {
 		return nil, err
 	}
 	if err := rises(ps, base); err != nil {
@@ -77,6 +77,7 @@ func Fit(readings []Reading, base Base) (*Fitted, error) {
 	f.widen()
 	f.settleMean()
 	f.tell()
+	f.find()
 	return f, nil
 }
 

@@ -65,7 +65,7 @@ func Interpolate(readings []Reading, base Base, falls Falls) (*Interpolated, err
 	if len(ps) < 2 {
 		return nil, check.Errorf(ErrInput, "readings at %d exposure(s), want two or more", len(ps))
 	}
-	if err := plausible(ps, base); err != nil {
+	if err := plausible(ps, base, 0); err != nil {
 		return nil, err
 	}
 	for i := 1; i < len(ps) && falls != Pool; i++ {

@@ -1,29 +1,129 @@
 package filmfit
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Weighed is what a strip says, all things considered.
 type Weighed struct {
 	Mixture
-	Doubts []Doubt // that were weighed; the first is none
+	Doubts  []Doubt   // that were weighed; the first is none
+	Chances []float64 // their probabilities
 	// Departure is the logarithm of the Bayes factor for a departure from the closed
 	// form, under the likeliest doubt.
 	Departure float64
+	Plain     Mixture // what the readings would say if they were taken as they are
 }
 
-// Fit weighs the components under no doubt.
+// Fit weighs the components, and the doubts about the readings that their residuals
+// raise.
 func Fit(d *Data) (Weighed, bool) {
 	w := workers.Get().(*worker)
 	defer workers.Put(w)
-	cs := w.all(d, Doubt{})
-	if len(cs) == 0 {
+	none, ok := w.hypothesise(d, Doubt{}, 0)
+	if !ok {
 		return Weighed{}, false
 	}
-	var parts []Part
-	for _, c := range cs {
-		parts = append(parts, Part{Component: c})
+	hs := []hypothesis{none}
+	from := 0
+	for range max(len(d.Y)/5, 1) {
+		hs = w.raise(d, hs, from)
+		best := 0
+		for i := range hs {
+			if hs[i].ln > hs[best].ln {
+				best = i
+			}
+		}
+		if best == from || hs[best].doubt.Leak > 0 || len(d.Y) > mostDoubted {
+			break
+		}
+		from = best
 	}
-	return Weighed{mix(d.X, parts), []Doubt{{}}, adequacy(cs)}, true
+	return judge(d, hs), true
+}
+
+// mostDoubted is how many readings a strip may have to be doubted one by one: among
+// many, one wild one does no harm.
+const mostDoubted = 100
+
+// raise adds the doubts beyond hypothesis from.
+func (w *worker) raise(d *Data, hs []hypothesis, from int) []hypothesis {
+	if len(d.Y) > mostDoubted {
+		return hs
+	}
+	h := &hs[from]
+	top := slices.MaxFunc(h.cs, func(a, b Component) int {
+		if a.LnWeight < b.LnWeight {
+			return -1
+		}
+		return 1
+	})
+	lnPrior := h.lnPrior
+	doubt := h.doubt
+	for _, s := range w.suspect(d, doubt, &top) {
+		prior := lnPrior + math.Log(wildPrior)
+		if s.doubt.Leak > doubt.Leak {
+			prior = lnPrior + math.Log(2*leakPrior/float64(min(len(d.Y)-4, max(3, len(d.Y)/2))-1))
+		}
+		if slices.ContainsFunc(hs, func(o hypothesis) bool { return same(o.doubt, s.doubt) }) {
+			continue
+		}
+		if next, ok := w.hypothesise(d, s.doubt, prior); ok {
+			hs = append(hs, next)
+		}
+	}
+	return hs
+}
+
+// same reports whether two doubts are one.
+func same(a, b Doubt) bool {
+	if a.Leak != b.Leak || a.Drift != b.Drift || len(a.Wild) != len(b.Wild) {
+		return false
+	}
+	for _, i := range a.Wild {
+		if !slices.Contains(b.Wild, i) {
+			return false
+		}
+	}
+	return true
+}
+
+// judge makes one mixture of all hypotheses.
+func judge(d *Data, hs []hypothesis) Weighed {
+	var lns []float64
+	best := 0
+	for i := range hs {
+		lns = append(lns, hs[i].ln)
+		if hs[i].ln > hs[best].ln {
+			best = i
+		}
+	}
+	total := logSum(lns)
+	out := Weighed{Departure: adequacy(hs[best].cs)}
+	var parts, plain []Part
+	for i := range hs {
+		h := &hs[i]
+		out.Doubts = append(out.Doubts, h.doubt)
+		out.Chances = append(out.Chances, math.Exp(h.ln-total))
+		var ws []float64
+		for _, c := range h.cs {
+			ws = append(ws, c.LnWeight)
+		}
+		own := logSum(ws)
+		for _, c := range h.cs {
+			c.LnWeight += h.ln - own - total
+			parts = append(parts, Part{Component: c, Doubt: i})
+			if i == 0 {
+				plain = append(plain, Part{Component: c})
+			}
+		}
+	}
+	out.Mixture = mix(d.X, parts)
+	if len(hs) > 1 {
+		out.Plain = mix(d.X, plain)
+	}
+	return out
 }
 
 // adequacy returns the logarithm of the Bayes factor for a departure from the closed
