@@ -71,6 +71,11 @@ const departureFound = 2
 func (f *Fitted) find() {
 	w := &f.weighed
 	f.findWild()
+	for i, d := range w.Doubts {
+		if d.Drift > 0 && w.Chances[i] > 0.5 {
+			f.findings = append(f.findings, Finding{What: FindDrift, LogH: LogH(f.data.X[0]), Probability: w.Chances[i], Effect: f.effect()})
+		}
+	}
 	if w.Departure > departureFound {
 		x, by := f.misses()
 		f.findings = append(f.findings, Finding{What: FindForm, LogH: x, Shift: by, Probability: 1 / (1 + math.Exp(-w.Departure))})
@@ -99,7 +104,7 @@ func (f *Fitted) findWild() {
 				longest, most = d.Leak, p
 			}
 		}
-		if len(d.Wild) == 0 && d.Leak == 0 {
+		if len(d.Wild) == 0 && d.Leak == 0 { // drift names no reading
 			none += p
 		}
 	}
@@ -181,19 +186,19 @@ func (f *Fitted) effect() *Effect {
 }
 
 // misses returns where the mean curve's slope departs most from the closed form, among
-// the readings' exposures, and the greatest residual of the closed form's own curve
-// there: how far the slope, integrated over the reach of the departure, is off.
+// the readings' exposures, and by how much the density would be off over
+// the reach of the departure.
 func (f *Fitted) misses() (LogH, Density) {
-	c, dep := f.weighed.Mean()
-	best, top := 0, 0.0
-	for i, d := range dep {
-		x := c.First + float64(i)*c.Step
-		if x < f.data.X[0] || x > f.data.X[len(f.data.X)-1] {
-			continue
-		}
-		if v := math.Abs(d * c.Rate[i]); v > top {
-			best, top = i, v
+	k := f.weighed.Mean()
+	best := 0
+	for i, d := range k.Departure {
+		if math.Abs(d*k.Rate[i]) > math.Abs(k.Departure[best]*k.Rate[best]) {
+			best = i
 		}
 	}
-	return LogH(c.First + float64(best)*c.Step), Density(dep[best] * c.Rate[best] * c.Step)
+	return LogH(k.X[best]), Density(k.Departure[best] * k.Rate[best] * formReach)
 }
+
+// formReach is the range of log H over which a departure of the slope is told as a
+// density: that of a departure's reach.
+const formReach = 0.8

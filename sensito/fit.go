@@ -188,7 +188,7 @@ func rises(ps []patch, base Base) error {
 
 // surprise is the chance below which a chi square says that the deviations are not
 // what was stated.
-const surprise = 0.01
+const surprise = 0.005
 
 // widen fits anew with the noise unknown, but not below what was stated, if the
 // readings scatter about the likeliest curve more than they should.
@@ -223,28 +223,17 @@ func (f *Fitted) count() float64 {
 
 // settleMean makes the mean curve.
 func (f *Fitted) settleMean() {
-	c, _ := f.weighed.Mean()
-	g := grid{c: &c, lo: f.data.X[0], hi: f.data.X[len(f.data.X)-1]}
+	k := f.weighed.Mean()
 	m := &f.mean
-	m.level = max(c.Base, 0)
+	m.level = max(k.Base, 0)
 	m.base = StatedBase(Density(m.level))
-	add := func(x, y, s float64) {
-		if n := len(m.y); n > 0 {
-			y = max(y, m.y[n-1])
-		}
-		m.x, m.y, m.m = append(m.x, x), append(m.y, max(y, 0)), append(m.m, max(s, 0))
-	}
-	for i := range c.Density {
-		x := c.First + float64(i)*c.Step
-		if x > g.lo-1e-6 && x < g.lo+1e-6 {
-			x = g.lo
-		}
-		if x >= g.lo && x < g.hi-1e-6 {
-			add(x, c.Density[i], c.Rate[i])
+	m.x, m.y, m.m = k.X, k.Density, k.Rate
+	for i, y := range m.y {
+		m.y[i] = max(y, 0)
+		if i > 0 {
+			m.y[i] = max(m.y[i], m.y[i-1])
 		}
 	}
-	y, s := g.at(g.hi)
-	add(g.hi, y, s)
 	for i := range m.m { // so that no cubic falls
 		for j := max(i-1, 0); j < min(i+1, len(m.m)-1); j++ {
 			m.m[i] = min(m.m[i], 3*(m.y[j+1]-m.y[j])/(m.x[j+1]-m.x[j]))

@@ -97,8 +97,6 @@ func (f *Fitted) student() float64 {
 
 // redraw fits n sets of readings drawn about the mean curve, and measures them.
 func (f *Fitted) redraw(n int, rng *rand.Rand, measures []Measure) [][]float64 {
-	c, _ := f.weighed.Mean()
-	mid := grid{c: &c}
 	noise := f.weighed.Heaviest().Noise
 	r := filmfit.NewRedrawer(f.data, &f.weighed)
 	y, base := r.Data()
@@ -107,12 +105,12 @@ func (f *Fitted) redraw(n int, rng *rand.Rand, measures []Measure) [][]float64 {
 	again := grid{c: &one, lo: f.x[0], hi: f.x[len(f.x)-1]}
 	for range n {
 		for i, x := range f.data.X {
-			d, _ := mid.at(x)
-			y[i] = d + noise/math.Sqrt(f.data.W[i])*rng.NormFloat64()
+			d, _ := f.Density(LogH(x))
+			y[i] = float64(d) + noise/math.Sqrt(f.data.W[i])*rng.NormFloat64()
 		}
 		if !f.data.Held {
 			for i := range base {
-				base[i] = c.Base + noise/math.Sqrt(f.data.BaseW)*rng.NormFloat64()
+				base[i] = f.level + noise/math.Sqrt(f.data.BaseW)*rng.NormFloat64()
 			}
 		}
 		if !r.Mean(&one) {

@@ -85,17 +85,23 @@ const closest = 0.02
 func (w *worker) all(d *Data, h Doubt) []Component {
 	w.begin(d, h)
 	out := make([]Component, 0, 2*len(departures))
-	th := make([]float64, w.n)
+	w.th, w.first = grown(w.th, w.n), grown(w.first, w.n)
+	th := w.th
+	copy(w.first, w.prior.mean)
+	if h.Leak > 0 {
+		w.first[w.n-1] = 0
+	}
 	for _, law := range [...]Toe{Exponential, Hyperbolic} {
-		copy(th, w.prior.mean)
+		copy(th, w.first)
 		sigma := 1.0
 		if !d.Known {
 			sigma = max(d.UnitSD, d.Least)
 		}
-		if w.doubt.Leak > 0 {
-			th[w.n-1] = 0
-		}
+		best, widest := math.Inf(-1), math.Inf(-1)
 		for i, tau := range departures {
+			if tau > departures[0] && widest < best-hopeless {
+				break // wilder still would count for nothing
+			}
 			for j := closed; j < w.constants(); j++ {
 				th[j] /= 2
 			}
@@ -103,10 +109,21 @@ func (w *worker) all(d *Data, h Doubt) []Component {
 			if i == 0 {
 				rounds = 4
 			}
-			if c, ok := w.fit(law, tau, th, &sigma, rounds); ok {
-				out = append(out, c)
+			c, ok := w.fit(law, tau, th, &sigma, rounds)
+			if !ok {
+				continue
+			}
+			out = append(out, c)
+			best = max(best, c.LnWeight)
+			if i == 0 {
+				widest = c.LnWeight
+				copy(w.first, th) // the other toe starts from here
 			}
 		}
 	}
 	return out
 }
+
+// hopeless is how far, in ln weight, the departure of 0.5 must lie behind the best for
+// that of 1.5 to be left out: it then lies twice as far behind.
+const hopeless = 3

@@ -1,6 +1,7 @@
 package filmfit
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -46,12 +47,7 @@ func (w *worker) hypothesise(d *Data, doubt Doubt, lnPrior float64) (h hypothesi
 	h.ln = logSum(ws) + lnPrior
 	if d.Known {
 		// The deviations may be a little wrong: exp(-c/2) becomes (1 + c/trust)^-n.
-		top := slices.MaxFunc(h.cs, func(a, b Component) int {
-			if a.LnWeight < b.LnWeight {
-				return -1
-			}
-			return 1
-		})
+		top := heaviest(h.cs)
 		nu := max(d.count()-4, 1)
 		c := top.ChiSquare
 		for _, i := range doubt.Wild { // the reading's part under its own doubt
@@ -148,15 +144,7 @@ func (w *worker) suspect(d *Data, from Doubt, c *Component) (out []suspicion) {
 			}
 		}
 	}
-	slices.SortFunc(out, func(a, b suspicion) int {
-		switch {
-		case a.ln > b.ln:
-			return -1
-		case a.ln < b.ln:
-			return 1
-		}
-		return 0
-	})
+	slices.SortFunc(out, func(a, b suspicion) int { return cmp.Compare(b.ln, a.ln) })
 	wild, leaks := 0, 0
 	return slices.DeleteFunc(out, func(s suspicion) bool {
 		if s.doubt.Leak > from.Leak {

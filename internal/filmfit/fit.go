@@ -10,7 +10,7 @@ const (
 	gainFactor   = 0.15
 	lossFactor   = 6
 	longestStep  = 2 // in any constant but base plus fog
-	settled      = 0.002
+	settled      = 0.005
 	mostSteps    = 60
 )
 
@@ -80,7 +80,9 @@ type worker struct {
 	best    []float64
 	trial   []float64
 	step    []float64
-	misfit  float64 // chi square of the last objective, without priors and wild readings
+	th      []float64
+	first   []float64 // where a toe starts
+	misfit  float64   // chi square of the last objective, without priors and wild readings
 
 	mid, up, down Curve     // of Spread
 	jd, js        []float64 // derivatives of densities and slopes on the grid

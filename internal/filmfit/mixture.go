@@ -63,29 +63,28 @@ func (w *worker) on(x []float64) {
 	w.size()
 }
 
-// Mean returns the mean curve on the grid, and the mean departure there.
-func (m *Mixture) Mean() (c Curve, departure []float64) {
+// Knots are points of the mean curve from the first reading to the last.
+type Knots struct {
+	Base                        float64
+	X, Density, Rate, Departure []float64
+}
+
+// Mean returns the mean curve.
+func (m *Mixture) Mean() Knots {
 	w := workers.Get().(*worker)
 	defer workers.Put(w)
-	w.on(m.X)
-	var one Curve
+	k := Knots{X: points(m.X)}
+	n := len(k.X)
+	memory := make([]float64, 3*n)
+	k.Density, k.Rate, k.Departure = memory[:n:n], memory[n:2*n:2*n], memory[2*n:]
+	w.on(k.X)
 	for i := range m.Parts {
 		p := &m.Parts[i]
-		if !w.trace(&p.Component, &one, nil, nil) {
-			continue
-		}
-		if c.Density == nil {
-			c = Curve{First: one.First, Step: one.Step, Density: make([]float64, len(one.Density)), Rate: make([]float64, len(one.Rate))}
-			departure = make([]float64, len(one.Density))
-		}
-		c.Base += p.Weight * one.Base
-		for j := range one.Density {
-			c.Density[j] += p.Weight * one.Density[j]
-			c.Rate[j] += p.Weight * one.Rate[j]
-			departure[j] += p.Weight * w.dep[j]
+		if w.along(&p.Component, p.Weight, k.Density, k.Rate, k.Departure) {
+			k.Base += p.Weight * p.Constants[Base]
 		}
 	}
-	return c, departure
+	return k
 }
 
 // Normal is what one component says of a measure: normal about Value, or Student's t

@@ -7,7 +7,7 @@ import (
 
 // The departure is a Gaussian process (Matérn 5/2) seen at a few knots, and a line.
 const (
-	gridStep  = 0.05
+	gridStep  = 0.1
 	gridBelow = 2.5 // how far the grid starts below the first reading
 	gridAbove = 0.1 // how far it goes beyond the last
 	knotBelow = 1.0

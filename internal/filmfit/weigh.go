@@ -1,6 +1,7 @@
 package filmfit
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -26,6 +27,11 @@ func Fit(d *Data) (Weighed, bool) {
 		return Weighed{}, false
 	}
 	hs := []hypothesis{none}
+	if w.drifts(d, none) {
+		if h, ok := w.hypothesise(d, Doubt{Drift: driftBy}, math.Log(driftPrior)); ok {
+			hs = append(hs, h)
+		}
+	}
 	from := 0
 	for range max(len(d.Y)/5, 1) {
 		hs = w.raise(d, hs, from)
@@ -35,12 +41,46 @@ func Fit(d *Data) (Weighed, bool) {
 				best = i
 			}
 		}
-		if best == from || hs[best].doubt.Leak > 0 || len(d.Y) > mostDoubted {
+		if best == from || hs[best].doubt.Drift > 0 || hs[best].doubt.Leak > 0 || len(d.Y) > mostDoubted {
 			break
 		}
 		from = best
 	}
 	return judge(d, hs), true
+}
+
+// drifts reports whether the residuals of neighbours go together enough to think of it:
+// constants that were fitted make them go apart.
+func (w *worker) drifts(d *Data, h hypothesis) bool {
+	if len(d.Y) < leastDrifting || len(d.Y) > mostDoubted {
+		return false
+	}
+	top := heaviest(h.cs)
+	w.begin(d, h.doubt)
+	w.law, w.tau = top.Toe, top.Departure
+	w.weigh(top.Noise)
+	if _, ok := w.objective(top.Constants, top.Noise); !ok {
+		return false
+	}
+	var one, all float64
+	for i, r := range w.res {
+		all += r * r
+		if i > 0 {
+			one += r * w.res[i-1]
+		}
+	}
+	return one > togetherness*all
+}
+
+// leastDrifting is how many readings can show a drift, and togetherness the
+// correlation of neighbouring residuals from which it is weighed.
+const (
+	leastDrifting = 10
+	togetherness  = 0
+)
+
+func heaviest(cs []Component) Component {
+	return slices.MaxFunc(cs, func(a, b Component) int { return cmp.Compare(a.LnWeight, b.LnWeight) })
 }
 
 // mostDoubted is how many readings a strip may have to be doubted one by one: among
@@ -53,12 +93,7 @@ func (w *worker) raise(d *Data, hs []hypothesis, from int) []hypothesis {
 		return hs
 	}
 	h := &hs[from]
-	top := slices.MaxFunc(h.cs, func(a, b Component) int {
-		if a.LnWeight < b.LnWeight {
-			return -1
-		}
-		return 1
-	})
+	top := heaviest(h.cs)
 	lnPrior := h.lnPrior
 	doubt := h.doubt
 	for _, s := range w.suspect(d, doubt, &top) {
