@@ -55,7 +55,7 @@ func (r *Record) AsFilm(p Provenance) (*Film, error) {
 }
 
 // recordStep is the distance of a record's points in log10 H.
-const recordStep = 0.05
+const recordStep = 0.1
 
 // setCurve takes over the fitted curve: its constants where a closed form stands for
 // it, points otherwise.

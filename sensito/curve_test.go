@@ -323,20 +323,27 @@ func TestRepeatedReadings(t *testing.T) {
 	}
 }
 
-// The fit recovers a form from its own values, with and without shoulder.
+// The fit recovers a form from its own values, with and without shoulder. The
+// deviation says that they are exact: readings without one are believed to about 0.001
+// only, so that the weak priors still pull by some units of the fifth decimal. The mean
+// curve is cubic between points 0.05 apart.
 func TestFitRecovers(t *testing.T) {
 	for i := range closedForms {
 		f := closedForm(t, i)
 		for phase := 0.0; phase < 0.15; phase += 0.03 {
-			fit, err := Fit(strip(f, -1.2+phase, 0.15, 26, 0.2), UnexposedBase(0.2))
+			rs := strip(f, -1.2+phase, 0.15, 26, 0.2)
+			for i := range rs {
+				rs[i].SD = 1e-5
+			}
+			fit, err := Fit(rs, UnexposedBase(0.2))
 			if err != nil {
 				t.Fatal(err)
 			}
 			w := closedForms[i]
-			if x := must(SpeedPoint(fit)); math.Abs(x-w.xm) > 1e-6 {
+			if x := must(SpeedPoint(fit)); math.Abs(x-w.xm) > 1e-5 {
 				t.Errorf("log Hm %v, want %v", x, w.xm)
 			}
-			if ci := must(ContrastIndex(fit)); math.Abs(ci-w.ci) > 1e-6 {
+			if ci := must(ContrastIndex(fit)); math.Abs(ci-w.ci) > 1e-5 {
 				t.Errorf("contrast index %v, want %v", ci, w.ci)
 			}
 		}

@@ -8,17 +8,17 @@ import (
 )
 
 // closedTolerance is how far, in density, a closed form may lie from the mean curve
-// and still stand for it: a tenth of a densitometer's error. Its speed point may lie
+// and still stand for it: a fifth of a densitometer's error. Its speed point may lie
 // as far as closedLogH.
 const (
-	closedTolerance = 0.001
-	closedLogH      = 0.002
+	closedTolerance = 0.002
+	closedLogH      = 0.004
 )
 
 // Shape returns the constants of the closed form that stands for the curve, bounded
 // by the exposures of the readings: one that [NewForm] takes, and that lies within
-// 0.001 in density of the mean curve at every reading's exposure and between, with a
-// speed point within 0.002 in log H. ok is false where there is none; publish
+// 0.002 in density of the mean curve at every reading's exposure and between, with a
+// speed point within 0.004 in log H. ok is false where there is none; publish
 // [Fitted.Points] then.
 func (f *Fitted) Shape() (s Shape, ok bool) {
 	if f.empty() {
@@ -72,7 +72,8 @@ func (f *Fitted) standsFor(s Shape) bool {
 // Points returns points of the mean curve at every step of exposure, the first and
 // the last reading's included: exposures rise, densities do not fall and are not
 // below 0. [Interpolate] gives the curve back from points not more than 0.10 apart to
-// within 0.001 in density. The error wraps [ErrInput] for a step that is not positive
+// within 0.0002 in density and in log Hm, and to less than 0.00005 from points 0.05 apart.
+// The error wraps [ErrInput] for a step that is not positive
 // or makes more than 100,000 points.
 func (f *Fitted) Points(step LogH) ([]Reading, error) {
 	if f.empty() {

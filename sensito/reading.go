@@ -108,7 +108,7 @@ func plausible(ps []patch, base Base, stray int) error {
 
 // The ranges that densities and exposures of films lie within, wide of what is made.
 const (
-	greatestDensity = 10
+	greatestDensity = 12
 	farthestLogH    = 12
 )
 

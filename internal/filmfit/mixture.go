@@ -122,9 +122,10 @@ func (m *Mixture) Spread(k int, take func(c *Curve, out []float64)) [][]Normal {
 		clear(sum)
 		for z := range n {
 			dir := p.Directions[z*n : z*n+z+1]
-			w.shift(&w.up, dir, n, skip, move)
+			if !w.shift(dir, n, skip) {
+				continue
+			}
 			take(&w.up, up)
-			w.shift(&w.down, dir, n, skip, -move)
 			take(&w.down, down)
 			for j := range k {
 				d := up[j] - down[j]
@@ -152,20 +153,33 @@ func (c *Curve) cut(n int) {
 	c.Density, c.Rate = c.Density[n:], c.Rate[n:]
 }
 
-// shift sets out to the curve mid moved by h along a direction of the constants.
-func (w *worker) shift(out *Curve, dir []float64, n, skip int, h float64) {
+// unfelt is a move of the curve, in density and slope, that no measure feels beside
+// the noise of readings.
+const unfelt = 1e-6
+
+// shift sets up and down to the curve mid moved either way along a direction of the
+// constants. It reports false for a direction that hardly moves it.
+func (w *worker) shift(dir []float64, n, skip int) bool {
 	g := len(w.mid.Density)
-	out.First, out.Step, out.Base = w.mid.First, w.mid.Step, w.mid.Base+h*dir[0]
-	out.Density, out.Rate = grown(out.Density, g), grown(out.Rate, g)
+	up, down := &w.up, &w.down
+	up.First, up.Step, up.Base = w.mid.First, w.mid.Step, w.mid.Base+move*dir[0]
+	down.First, down.Step, down.Base = w.mid.First, w.mid.Step, w.mid.Base-move*dir[0]
+	up.Density, up.Rate = grown(up.Density, g), grown(up.Rate, g)
+	down.Density, down.Rate = grown(down.Density, g), grown(down.Rate, g)
+	far := math.Abs(dir[0])
 	for i := range g {
-		jd, js := w.jd[(i+skip)*n:], w.js[(i+skip)*n:]
+		jd, js := w.jd[(i+skip)*n:][:len(dir)], w.js[(i+skip)*n:][:len(dir)]
 		d, s := 0.0, 0.0
 		for j, v := range dir {
 			d += v * jd[j]
 			s += v * js[j]
 		}
-		out.Density[i], out.Rate[i] = w.mid.Density[i]+h*d, w.mid.Rate[i]+h*s
+		d, s = d*move, s*move
+		up.Density[i], up.Rate[i] = w.mid.Density[i]+d, w.mid.Rate[i]+s
+		down.Density[i], down.Rate[i] = w.mid.Density[i]-d, w.mid.Rate[i]-s
+		far = max(far, math.Abs(d), math.Abs(s))
 	}
+	return far > unfelt
 }
 
 // Interval returns the quantiles at 2.5 and 97.5 % of a measure, NaN where more than
