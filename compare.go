@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"example.org/actinic/filters"
+	"example.org/actinic/internal/figures"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
@@ -55,67 +56,127 @@ func Compare(a *Film, processA string, b *Film, processB string) ([]Difference, 
 	if a == nil || b == nil {
 		return nil, inputf("a comparison with a film that is nil")
 	}
-	films := [2]*Film{a, b}
-	var processes [2]*Process
+	c := comparison{films: [2]*Film{a, b}}
 	for i, name := range []string{processA, processB} {
-		p, err := films[i].Process(name)
+		p, err := c.films[i].Process(name)
 		if err != nil && !errors.Is(err, ErrMissing) {
 			return nil, err
 		}
-		processes[i] = p
+		c.processes[i] = p
 	}
-	var out []Difference
-	add := func(part, quantity, unit string, stops bool, get func(f *Film, p *Process) (float64, error)) {
-		d := Difference{Part: part, Quantity: quantity, Unit: unit, Stops: stops}
-		for i, to := range []**float64{&d.A, &d.B} {
-			if v, err := get(films[i], processes[i]); err == nil {
-				*to = known(v)
-			}
+	c.curves()
+	compareColumns(&c, &indexesTable, func(_ *Film, p *Process) *IndexData {
+		if p == nil {
+			return nil
 		}
-		if d.A == nil && d.B == nil {
-			return
+		return p.data.Index
+	})
+	compareColumns(&c, &familiesTable, func(_ *Film, p *Process) *GrowthData {
+		if p == nil {
+			return nil
 		}
-		if d.A != nil && d.B != nil {
-			v := *d.B - *d.A
-			if stops {
-				v = math.Log2(*d.B / *d.A)
-			}
-			d.Delta = known(v)
+		return p.data.Growth
+	})
+	c.growth()
+	c.sensitivity()
+	c.reciprocity()
+	return c.out, nil
+}
+
+// comparison collects the differences of two films in a process each; a process is nil
+// for a film without one.
+type comparison struct {
+	films     [2]*Film
+	processes [2]*Process
+	out       []Difference
+}
+
+// add adds a difference; what is missing on both sides is left out.
+func (c *comparison) add(d Difference, get func(f *Film, p *Process) (float64, error)) {
+	for i, to := range []**float64{&d.A, &d.B} {
+		if v, err := get(c.films[i], c.processes[i]); err == nil {
+			*to = figures.Known(v)
 		}
-		out = append(out, d)
 	}
-	of := func(get func(p *Process) (float64, error)) func(*Film, *Process) (float64, error) {
-		return func(f *Film, p *Process) (float64, error) {
-			if p == nil {
-				return 0, f.missing("process")
-			}
-			return get(p)
-		}
+	if d.A == nil && d.B == nil {
+		return
 	}
+	if d.A != nil && d.B != nil {
+		v := *d.B - *d.A
+		if d.Stops {
+			v = math.Log2(*d.B / *d.A)
+		}
+		d.Delta = figures.Known(v)
+	}
+	c.out = append(c.out, d)
+}
+
+// compareColumns compares the columns of a table that say what they are called there.
+func compareColumns[T any](c *comparison, t *table[T], part func(*Film, *Process) *T) {
+	for i := range t.columns {
+		col := &t.columns[i]
+		if col.compared == "" {
+			continue
+		}
+		unit := col.Unit
+		if unit == "1" {
+			unit = ""
+		}
+		c.add(Difference{Part: col.part, Quantity: col.compared, Unit: unit, Stops: col.stops}, func(f *Film, p *Process) (float64, error) {
+			if of := part(f, p); of != nil {
+				if v, known := col.number(of); known {
+					return v, nil
+				}
+			}
+			return 0, f.missing(col.part)
+		})
+	}
+}
+
+// ofProcess is a number of a process; a film without one lacks it.
+func ofProcess(get func(p *Process) (float64, error)) func(*Film, *Process) (float64, error) {
+	return func(f *Film, p *Process) (float64, error) {
+		if p == nil {
+			return 0, f.missing("process")
+		}
+		return get(p)
+	}
+}
+
+// curves compares measures of the curves.
+func (c *comparison) curves() {
 	measure := func(m sensito.Measure) func(*Film, *Process) (float64, error) {
-		return of(func(p *Process) (float64, error) {
-			c, err := p.Curve(0)
+		return ofProcess(func(p *Process) (float64, error) {
+			curve, err := p.Curve(0)
 			if err != nil {
 				return 0, err
 			}
-			return m(c)
+			return m(curve)
 		})
 	}
-	add("base and fog", "base plus fog", "", false, measure(func(c sensito.Curve) (float64, error) { return float64(c.BaseFog()), nil }))
-	add("curves", "average gradient", "", false, measure(sensito.AverageGradient))
-	add("curves", "contrast index", "", false, measure(sensito.ContrastIndex))
-	add("speed", "index by the fixed density", "", true, measure(func(c sensito.Curve) (float64, error) { return sensito.Index(c, sensito.FixedDensity) }))
-	add("index", "index to set", "", true, of(func(p *Process) (float64, error) { x, err := p.Index(); return x.Index.Value, err }))
-	add("development family", "limit of the average gradient", "", false, of(func(p *Process) (float64, error) { g, err := p.Growth(); return g.Limit().Value, err }))
-	add("development family", "development for an average gradient of 0.55", "min", true, of(func(p *Process) (float64, error) {
-		g, err := p.Growth()
-		if err != nil {
-			return 0, err
-		}
-		t, err := g.TimeFor(0.55)
-		return t.Value.Minutes(), err
-	}))
-	sensitivity := func(get func(s spectral.Sensitivity) (float64, error)) func(*Film, *Process) (float64, error) {
+	c.add(Difference{Part: "base and fog", Quantity: "base plus fog"}, measure(func(c sensito.Curve) (float64, error) { return float64(c.BaseFog()), nil }))
+	c.add(Difference{Part: "curves", Quantity: "average gradient"}, measure(sensito.AverageGradient))
+	c.add(Difference{Part: "curves", Quantity: "contrast index"}, measure(sensito.ContrastIndex))
+	c.add(Difference{Part: "speed", Quantity: "index by the fixed density", Stops: true},
+		measure(func(c sensito.Curve) (float64, error) { return sensito.Index(c, sensito.FixedDensity) }))
+}
+
+// growth compares the time for a usual contrast.
+func (c *comparison) growth() {
+	c.add(Difference{Part: "development family", Quantity: "development for an average gradient of 0.55", Unit: "min", Stops: true},
+		ofProcess(func(p *Process) (float64, error) {
+			g, err := p.Growth()
+			if err != nil {
+				return 0, err
+			}
+			t, err := g.TimeFor(0.55)
+			return t.Value.Minutes(), err
+		}))
+}
+
+// sensitivity compares what the spectral sensitivities do.
+func (c *comparison) sensitivity() {
+	of := func(get func(s spectral.Sensitivity) (float64, error)) func(*Film, *Process) (float64, error) {
 		return func(f *Film, _ *Process) (float64, error) {
 			s, err := f.Sensitivity()
 			if err != nil {
@@ -124,29 +185,36 @@ func Compare(a *Film, processA string, b *Film, processB string) ([]Difference, 
 			return get(s)
 		}
 	}
+	const part = "spectral sensitivity"
 	light := spectral.D55.Light()
-	add("spectral sensitivity", "longest wavelength with a tenth of the peak", "nm", false, sensitivity(func(s spectral.Sensitivity) (float64, error) { return s.CutOff(0.1) }))
-	add("spectral sensitivity", "flatness in D55", "", false, sensitivity(func(s spectral.Sensitivity) (float64, error) { return s.Flatness(light) }))
+	c.add(Difference{Part: part, Quantity: "longest wavelength with a tenth of the peak", Unit: "nm"},
+		of(func(s spectral.Sensitivity) (float64, error) { return s.CutOff(0.1) }))
+	c.add(Difference{Part: part, Quantity: "flatness in D55"}, of(func(s spectral.Sensitivity) (float64, error) { return s.Flatness(light) }))
 	for _, name := range []string{"8", "25"} {
-		add("spectral sensitivity", "factor of the filter "+name+" in D55", "", true, sensitivity(func(s spectral.Sensitivity) (float64, error) {
-			e, err := filters.Find(name)
-			if err != nil {
-				return 0, err
-			}
-			return filters.Factor(s, light, e.Filter)
-		}))
+		c.add(Difference{Part: part, Quantity: "factor of the filter " + name + " in D55", Stops: true},
+			of(func(s spectral.Sensitivity) (float64, error) {
+				e, err := filters.Find(name)
+				if err != nil {
+					return 0, err
+				}
+				return filters.Factor(s, light, e.Filter)
+			}))
 	}
+}
+
+// reciprocity compares corrected times, where both films were tested.
+func (c *comparison) reciprocity() {
 	for _, metered := range []float64{1e-4, 1, 10, 30} {
-		add("reciprocity law", "time for a metered "+about(seconds(metered)), "s", true, func(f *Film, _ *Process) (float64, error) {
-			law, err := f.Reciprocity()
-			if err != nil {
-				return 0, err
-			}
-			if lo, hi := law.Domain(); metered < lo || metered > hi {
-				return 0, f.missing("law that reaches so far")
-			}
-			return law.Adjusted(metered)
-		})
+		c.add(Difference{Part: "reciprocity law", Quantity: "time for a metered " + figures.About(figures.Seconds(metered)), Unit: "s", Stops: true},
+			func(f *Film, _ *Process) (float64, error) {
+				law, err := f.Reciprocity()
+				if err != nil {
+					return 0, err
+				}
+				if lo, hi := law.Domain(); metered < lo || metered > hi {
+					return 0, f.missing("law that reaches so far")
+				}
+				return law.Adjusted(metered)
+			})
 	}
-	return out, nil
 }

@@ -9,6 +9,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"example.org/actinic/internal/datapackage"
 )
 
 // The programs of data/README.md print what this package reads, in each language that
@@ -54,11 +56,7 @@ func TestDataPageNamesTables(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, errs := readDescriptor(must(os.ReadFile("data/datapackage.json")))
-	if errs != nil {
-		t.Fatal(errs)
-	}
-	for _, r := range d.Resources {
+	for _, r := range must(datapackage.Open(os.DirFS("data"))).Resources {
 		head := strings.TrimSuffix(strings.TrimSuffix(strings.TrimSuffix(r.Name, "_spectra"), "_transmittances"), "_reflectances")
 		if !strings.Contains(string(page), "`"+r.Name+"`") && !strings.Contains(string(page), "`"+head) {
 			t.Errorf("%s is not on the page", r.Name)

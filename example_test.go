@@ -7,6 +7,7 @@ import (
 
 	"example.org/actinic"
 	"example.org/actinic/filters"
+	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"
 )
 
@@ -18,15 +19,15 @@ func Example() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	apertures, err := actinic.ApertureMarks(actinic.ThirdStops, 2.8, 22)
+	apertures, err := camera.ApertureMarks(camera.ThirdStops, 2.8, 22)
 	if err != nil {
 		log.Fatal(err)
 	}
-	times, err := actinic.TimeMarks(actinic.ThirdStops, time.Second/4000, 30*time.Second)
+	times, err := camera.TimeMarks(camera.ThirdStops, time.Second/4000, 30*time.Second)
 	if err != nil {
 		log.Fatal(err)
 	}
-	camera, err := actinic.NewCamera(actinic.CameraScales{Apertures: apertures, Times: times, Bulb: true})
+	held, err := camera.New(camera.Scales{Apertures: apertures, Times: times, Bulb: true})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -37,7 +38,7 @@ func Example() {
 	plan, err := actinic.PlanExposure(actinic.Shot{
 		Scene:  actinic.Scene{Luminance: 0.4, Light: spectral.D75.Light()},
 		Film:   film,
-		Filter: orange.Filter, Process: "Tarren", Aperture: 8, Camera: camera,
+		Filter: orange.Filter, Process: "Tarren", Aperture: 8, Camera: held,
 	})
 	if err != nil {
 		log.Fatal(err)

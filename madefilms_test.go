@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"example.org/actinic/devtime/roll"
+	"example.org/actinic/internal/figures"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 )
@@ -42,7 +44,7 @@ type madeFilm struct {
 	processes   []madeProcess
 	nm, logS    []float64 // straight in the logarithm between these
 	truth       reciprocity.Law
-	kind        reciprocity.Kind // fitted to the tests; 0: the table of the common practice below
+	kind        reciprocity.Kind // fitted to the tests; empty: the table of the common practice below
 }
 
 func must[T any](v T, err error) T {
@@ -89,7 +91,7 @@ var madeFilms = []madeFilm{{
 }, {
 	name: "Garnedd Swift", about: "very fast panchromatic film with a long toe and an even sensitivity from 400 to 650 nm",
 	processes: []madeProcess{{
-		// The film of the test roll in examples/testroll/roll, read anew.
+		// The film of the test roll in examples/testroll/quarry, read anew.
 		name: "Tarren 1+31 at 20 °C", developer: "Tarren", dilution: "1+31", agitation: "inverted once a minute",
 		limit: 1.02, rate: .088, induction: .8, toe: -3.02, slower: .55, tau: 4, toeWidth: .27, shoulder: 2.15, sharpness: 5,
 		fog0: .21, fogPerMinute: .006, q10: 2.5, minutes: []float64{6, 8, 10.5, 14, 19}, target: .58,
@@ -146,34 +148,34 @@ func (p madeProcess) form(minutes float64) *sensito.Form {
 
 func minutesOf(m float64) time.Duration { return time.Duration(math.Round(m * float64(time.Minute))) }
 
-func (p madeProcess) roll(rng *rand.Rand, film string) *TestRoll {
-	roll := &TestRoll{Film: film, Process: p.name, Light: "sensitometric daylight, 1/50 s", TargetAverageGradient: p.target}
-	top := round(p.toe+2.35, 2)
+func (p madeProcess) roll(rng *rand.Rand, film string) *roll.Roll {
+	out := &roll.Roll{Film: film, Process: p.name, Light: "sensitometric daylight, 1/50 s", TargetAverageGradient: p.target}
+	top := figures.Round(p.toe+2.35, 2)
 	for i, m := range p.minutes {
 		f := p.form(m)
-		s := Strip{Name: string(rune('A' + i)), Development: minutesOf(m)}
+		s := roll.Strip{Name: string(rune('A' + i)), Development: minutesOf(m)}
 		for range 3 {
-			s.Unexposed = append(s.Unexposed, sensito.Density(round(float64(f.BaseFog())+stripSD*rng.NormFloat64(), 3)))
+			s.Unexposed = append(s.Unexposed, sensito.Density(figures.Round(float64(f.BaseFog())+stripSD*rng.NormFloat64(), 3)))
 		}
 		for step := range 21 {
-			x := sensito.LogH(round(top-3+.15*float64(step), 2))
+			x := sensito.LogH(figures.Round(top-3+.15*float64(step), 2))
 			d := float64(must(f.Density(x))) + stripSD*rng.NormFloat64()
-			s.Readings = append(s.Readings, sensito.Reading{LogH: x, Density: sensito.Density(round(d, 3)), SD: stripSD})
+			s.Readings = append(s.Readings, sensito.Reading{LogH: x, Density: sensito.Density(figures.Round(d, 3)), SD: stripSD})
 		}
-		roll.Strips = append(roll.Strips, s)
+		out.Strips = append(out.Strips, s)
 	}
-	return roll
+	return out
 }
 
 func (m madeFilm) make(rng *rand.Rand) (*Film, error) {
 	p := Provenance{Basis: Invented, Source: madeSource}
 	d := FilmData{Name: m.name, Description: m.about, Provenance: p}
 	for _, mp := range m.processes {
-		record, err := mp.roll(rng, m.name).Characterise(Settings{})
+		record, err := mp.roll(rng, m.name).Characterise(roll.Settings{})
 		if err != nil {
 			return nil, err
 		}
-		film, err := record.AsFilm(p)
+		film, err := FilmOf(record, p)
 		if err != nil {
 			return nil, err
 		}
@@ -192,44 +194,28 @@ func (m madeFilm) make(rng *rand.Rand) (*Film, error) {
 		}
 		v := m.logS[i-1] + (m.logS[i]-m.logS[i-1])*(nm-m.nm[i-1])/(m.nm[i]-m.nm[i-1])
 		s.Wavelengths = append(s.Wavelengths, nm)
-		s.Log10 = append(s.Log10, round(v+logSD*rng.NormFloat64(), 2))
+		s.Log10 = append(s.Log10, figures.Round(v+logSD*rng.NormFloat64(), 2))
 	}
 	d.Sensitivity = s
 	if m.truth == nil {
-		d.Reciprocity = &ReciprocityData{Law: "table", Readings: swiftReciprocity, Shortest: swiftReciprocity[0].Metered, Longest: 40 * time.Second,
+		d.Reciprocity = &ReciprocityData{Form: reciprocity.Form{Law: "table", Readings: swiftReciprocity, Shortest: swiftReciprocity[0].Metered, Longest: 40 * time.Second},
 			Provenance: Provenance{Basis: Invented, Source: swiftSource, Conditions: "given to an invented film"}}
 		return NewFilm(d)
 	}
 	var tests []reciprocity.Reading
 	for _, metered := range []time.Duration{time.Millisecond, 15625 * time.Microsecond, 250 * time.Millisecond, time.Second, 2 * time.Second, 4 * time.Second, 8 * time.Second, 15 * time.Second, 30 * time.Second, 60 * time.Second, 120 * time.Second} {
 		a := must(m.truth.Adjusted(metered.Seconds())) * math.Exp2(timeSD*rng.NormFloat64())
-		tests = append(tests, reciprocity.Reading{Metered: metered, Adjusted: seconds(digits(a, 3)), SD: timeSD})
+		tests = append(tests, reciprocity.Reading{Metered: metered, Adjusted: figures.Seconds(figures.Digits(a, 3)), SD: timeSD})
 	}
 	fit, err := reciprocity.Fit(m.kind, tests)
 	if err != nil {
 		return nil, err
 	}
-	r := &ReciprocityData{Shortest: tests[0].Metered, Longest: tests[len(tests)-1].Metered, Readings: tests, Provenance: p}
-	par := map[string]float64{}
-	for _, q := range fit.Parameters() {
-		par[q.Name] = digits(q.Value, recordDigits)
-	}
-	switch m.kind {
-	case reciprocity.KindPower:
-		r.Law, r.Onset, r.P = "power", par["onset_s"], par["p"]
-	case reciprocity.KindSmooth:
-		r.Law, r.P = "smooth", par["p"]
-	case reciprocity.KindAdditive162:
-		r.Law, r.A, r.B = "additive", par["a"], reciprocity.BondExponent
-	case reciprocity.KindCatenary:
-		r.Law, r.A, r.Optimum, r.Reference = "catenary", par["a"], par["optimum_s"], par["optimum_s"]
-	}
-	d.Reciprocity = r
 	f, err := NewFilm(d)
 	if err != nil {
-		return nil, fmt.Errorf("%w (fitted %v)", err, par)
+		return nil, err
 	}
-	return f, nil
+	return f.WithReciprocity(fit, tests, p)
 }
 
 func makeFilms() ([]*Film, error) {

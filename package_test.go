@@ -21,8 +21,11 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"example.org/actinic/devtime"
+	"example.org/actinic/devtime/roll"
+	"example.org/actinic/internal/datapackage"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/datafile"
 )
 
 // Empty and nil slices are the same missing part.
@@ -31,15 +34,15 @@ var asParts = cmp.Options{cmpopts.EquateNaNs(), cmpopts.EquateEmpty()}
 // everyLaw has a film for each law of reciprocity.
 func everyLaw() []*Film {
 	var films []*Film
-	for _, r := range []ReciprocityData{
-		{Law: "holds"}, {Law: "power", Onset: 1, P: .9}, {Law: "smooth", P: .8}, {Law: "additive", A: .1, B: 1.62},
-		{Law: "catenary", A: .2, Optimum: .01, Reference: .02}, {Law: "hyperbola", A: .2, Optimum: .01, Reference: .02},
-		{Law: "two-branch", Onset: 1, P: .8, ShortOnset: .001, ShortP: 1.1}, {Law: "two-branch", Onset: 1, P: .8},
-		{Law: "table", Readings: []reciprocity.Reading{{Metered: time.Millisecond / 3, Adjusted: time.Millisecond / 2, SD: .1}, {Metered: 100 * time.Second, Adjusted: 300 * time.Second}}},
+	for _, r := range []*ReciprocityData{
+		stated("holds"), stated("power", "onset_s", 1.0, "p", 0.9), stated("smooth", "p", 0.8), stated("additive", "a", 0.1, "b", 1.62),
+		stated("catenary", "a", 0.2, "optimum_s", 0.01, "reference_s", 0.02), stated("hyperbola", "a", 0.2, "optimum_s", 0.01, "reference_s", 0.02),
+		stated("two-branch", "onset_s", 1.0, "p", 0.8, "short_onset_s", 0.001, "short_p", 1.1), stated("two-branch", "onset_s", 1.0, "p", 0.8),
+		{Form: reciprocity.Form{Law: "table", Readings: []reciprocity.Reading{{Metered: time.Millisecond / 3, Adjusted: time.Millisecond / 2, SD: .1}, {Metered: 100 * time.Second, Adjusted: 300 * time.Second}}}},
 	} {
-		r.Shortest, r.Longest = time.Millisecond, 50*time.Second
+		r.Form.Shortest, r.Form.Longest = time.Millisecond, 50*time.Second
 		r.Provenance = Provenance{Basis: Derived, Source: "made up for a test"}
-		films = append(films, must(NewFilm(FilmData{Name: "Film " + string(rune('A'+len(films))), Provenance: r.Provenance, Reciprocity: &r})))
+		films = append(films, must(NewFilm(FilmData{Name: "Film " + string(rune('A'+len(films))), Provenance: r.Provenance, Reciprocity: r})))
 	}
 	return films
 }
@@ -187,7 +190,7 @@ func asSpreadsheet(t *testing.T, content []byte, order func(n int) []int) []byte
 func TestSpreadsheetFilesAreRead(t *testing.T) {
 	m := smallFS()
 	for name := range m {
-		if name != descriptorFile {
+		if name != datapackage.DescriptorFile {
 			m[name].Data = asSpreadsheet(t, m[name].Data, func(n int) []int {
 				at := make([]int, n)
 				for i := range at {
@@ -222,12 +225,14 @@ func TestUnreadablePackages(t *testing.T) {
 		{"no source", func(m fstest.MapFS) { swap(m, "films.csv", "nobody-2026", "hearsay") }, "films.csv:3:16: source: read \"hearsay\""},
 		{"a time beyond measure", func(m fstest.MapFS) { swap(m, "reciprocity_laws.csv", ",100,", ",1e30,") }, "reciprocity_laws.csv:2:30: longest_s: read \"1e30\", want a time in seconds below 1e9"},
 		{"a number that is missing", func(m fstest.MapFS) { swap(m, "sensitivity_points.csv", "500,-0.3", "500,") }, "sensitivity_points.csv:3:10: log10_sensitivity: read \"\", want a number"},
-		{"no table of films", func(m fstest.MapFS) { swap(m, descriptorFile, "\"name\": \"films\"", "\"name\": \"movies\"") }, "datapackage.json: resources: read \"\", want a resource named films"},
+		{"no table of films", func(m fstest.MapFS) {
+			swap(m, datapackage.DescriptorFile, "\"name\": \"films\"", "\"name\": \"movies\"")
+		}, "datapackage.json: resources: read \"\", want a resource named films"},
 		{"a path that leads out", func(m fstest.MapFS) {
-			swap(m, descriptorFile, "\"path\": \"films.csv\"", "\"path\": \"/etc/films.csv\"")
+			swap(m, datapackage.DescriptorFile, "\"path\": \"films.csv\"", "\"path\": \"/etc/films.csv\"")
 		}, "datapackage.json: path: read \"/etc/films.csv\", want the path of a file in the package"},
-		{"no JSON", func(m fstest.MapFS) { m[descriptorFile].Data = []byte("film\n") }, "datapackage.json:1:2: want a descriptor"},
-		{"a number for a name", func(m fstest.MapFS) { swap(m, descriptorFile, "\"name\": \"small\"", "\"name\": 5") }, "datapackage.json:3:11: name: read \"number\", want a descriptor"},
+		{"no JSON", func(m fstest.MapFS) { m[datapackage.DescriptorFile].Data = []byte("film\n") }, "datapackage.json:1:2: want a descriptor"},
+		{"a number for a name", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "\"name\": \"small\"", "\"name\": 5") }, "datapackage.json:3:11: name: read \"5\", want a descriptor"},
 	} {
 		m := smallFS()
 		c.change(m)
@@ -236,7 +241,7 @@ func TestUnreadablePackages(t *testing.T) {
 			t.Errorf("%s: read as %v", c.name, p.Films())
 			continue
 		}
-		if !strings.Contains(err.Error(), c.want) || !errors.Is(err, ErrData) {
+		if !strings.Contains(err.Error(), c.want) || !errors.Is(err, datafile.ErrData) {
 			t.Errorf("%s:\n%v\nwant %s", c.name, err, c.want)
 		}
 	}
@@ -248,7 +253,7 @@ func TestUnreadablePackages(t *testing.T) {
 	// What no cell shows is said with the film's line when the film is asked for.
 	m = smallFS()
 	swap(m, "reciprocity_laws.csv", "power,1,0.9", "power,1,1.9")
-	if _, err := must(ReadPackage(m)).Film("Aber"); !errors.Is(err, ErrData) || !errors.Is(err, reciprocity.ErrInput) || !strings.HasPrefix(err.Error(), "films.csv:2: ") {
+	if _, err := must(ReadPackage(m)).Film("Aber"); !errors.Is(err, datafile.ErrData) || !errors.Is(err, reciprocity.ErrInput) || !strings.HasPrefix(err.Error(), "films.csv:2: ") {
 		t.Errorf("a law out of range: %v", err)
 	}
 }
@@ -267,7 +272,7 @@ func TestWriteRefuses(t *testing.T) {
 		{"no films", smallInfo, nil}, {"a nil film", smallInfo, []*Film{nil}}, {"a film twice", smallInfo, []*Film{film, film}},
 		{"a name with spaces", PackageInfo{Name: "my films", Version: "1.0.0"}, []*Film{film}}, {"no version", PackageInfo{Name: "films"}, []*Film{film}},
 	} {
-		if err := WritePackage(filepath.Join(dir, "new"), c.info, c.films...); !errors.Is(err, ErrData) {
+		if err := WritePackage(filepath.Join(dir, "new"), c.info, c.films...); !errors.Is(err, datafile.ErrData) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}
@@ -347,15 +352,15 @@ func TestBadFilms(t *testing.T) {
 		{"NaN in an index", func(d *FilmData) { d.Processes[0].Index.Index.Value = math.NaN() }, "index of NaN"},
 		{"a day of development", func(d *FilmData) { d.Processes[0].Index.Development.Value = 1e6 }, "development of"},
 		{"wavelengths in micrometres", func(d *FilmData) { d.Sensitivity.Wavelengths = []float64{.4, .5, .6, .65} }, "spectral sensitivity"},
-		{"an unknown law", func(d *FilmData) { d.Reciprocity.Law = "cubic" }, "law \"cubic\", want one of"},
-		{"a range of nothing", func(d *FilmData) { d.Reciprocity.Longest = 0 }, "reciprocity law"},
+		{"an unknown law", func(d *FilmData) { d.Reciprocity.Form.Law = "cubic" }, "law \"cubic\", want one of"},
+		{"a range of nothing", func(d *FilmData) { d.Reciprocity.Form.Longest = 0 }, "reciprocity law"},
 		{"a cold bath", func(d *FilmData) { d.Processes[0].Temperature = -4 }, "temperature"},
 		{"Q10 without a range", func(d *FilmData) { d.Processes[0].Growth.Coldest = 30 }, "development family"},
 	} {
 		d := smallFilm("Aber")
 		c.change(&d)
-		if _, err := NewFilm(d); !errors.Is(err, ErrData) || !strings.Contains(err.Error(), c.want) {
-			t.Errorf("%s: error %v, want one that wraps ErrData and says %q", c.name, err, c.want)
+		if _, err := NewFilm(d); !errors.Is(err, datafile.ErrData) || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: error %v, want one that wraps datafile.ErrData and says %q", c.name, err, c.want)
 		}
 	}
 }
@@ -370,7 +375,7 @@ func TestFilmsDoNotChange(t *testing.T) {
 		d.Processes[0].Index.Development.Value = 9
 		d.Processes[0].Growth.Limit.Value = 9
 		d.Sensitivity.Log10[0] = 9
-		d.Reciprocity.Readings[0].Adjusted = 9
+		d.Reciprocity.Form.Readings[0].Adjusted = 9
 		d.Processes[0].Name = "9"
 	}
 	scribble(d)
@@ -416,9 +421,9 @@ func TestProcessCurves(t *testing.T) {
 
 // A record becomes a film with nothing typed again.
 func TestRecordBecomesFilm(t *testing.T) {
-	roll := madeFilms[3].processes[0].roll(rand.New(rand.NewPCG(3, 3)), "Test Film")
-	record := must(roll.Characterise(Settings{}))
-	film, err := record.AsFilm(Provenance{Basis: Measured, Source: "nobody, 2026"})
+	test := madeFilms[3].processes[0].roll(rand.New(rand.NewPCG(3, 3)), "Test Film")
+	record := must(test.Characterise(roll.Settings{}))
+	film, err := FilmOf(record, Provenance{Basis: Measured, Source: "nobody, 2026"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -439,11 +444,11 @@ func TestRecordBecomesFilm(t *testing.T) {
 	if x.From != record.Index.From || math.Abs(x.Index.Value/record.Index.Value-1) > 1e-4 || math.Abs(x.Development.Value/record.Development.Value-1) > 1e-4 {
 		t.Errorf("index %v from %s, development %v", x.Index, x.From, x.Development)
 	}
-	if _, err := record.AsFilm(Provenance{}); !errors.Is(err, ErrData) {
+	if _, err := FilmOf(record, Provenance{}); !errors.Is(err, datafile.ErrData) {
 		t.Errorf("without a source: %v", err)
 	}
 	record.Strips[0].Curve = nil
-	if _, err := record.AsFilm(Provenance{Basis: Measured, Source: "nobody"}); !errors.Is(err, ErrData) {
+	if _, err := FilmOf(record, Provenance{Basis: Measured, Source: "nobody"}); !errors.Is(err, datafile.ErrData) {
 		t.Errorf("without a curve: %v", err)
 	}
 }
@@ -493,7 +498,7 @@ func BenchmarkLoadEveryFilm(b *testing.B) {
 }
 
 func FuzzReadPackage(f *testing.F) {
-	f.Add(descriptorFile, `{"name":"a","version":"1.0.0","sources":[{"title":"b"}],"resources":[{"name":"films","path":"films.csv","schema":{"fields":[{"name":"film","type":"string"}]}},{"name":"sources","path":"sources.csv"}]}`)
+	f.Add(datapackage.DescriptorFile, `{"name":"a","version":"1.0.0","sources":[{"title":"b"}],"resources":[{"name":"films","path":"films.csv","schema":{"fields":[{"name":"film","type":"string"}]}},{"name":"sources","path":"sources.csv"}]}`)
 	for _, name := range []string{"films.csv", "curves.csv", "processes.csv", "reciprocity_laws.csv", "sensitivity_points.csv"} {
 		f.Add(name, string(smallFiles()[name]))
 	}

@@ -1,43 +1,54 @@
 package actinic
 
 import (
-	"errors"
-	"fmt"
 	"math"
-	"slices"
 	"time"
 
-	"example.org/actinic/devtime"
 	"example.org/actinic/filters"
-	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
+	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"
 )
 
-// Scene is the light of a subject: its luminance, or the illuminance on it, or where
-// both are 0 what a meter reads.
+// Scene is the light of a subject: its luminance, or the illuminance on it, or what a
+// meter reads. One of the three is given, and no more; a scene without light is refused.
 type Scene struct {
-	Luminance   exposure.Luminance
-	Illuminance exposure.Illuminance
-	Reading     exposure.EV100
+	Luminance   exposure.Luminance      // 0: not given
+	Illuminance exposure.Illuminance    // 0: not given
+	EV100       *exposure.EV100         // what a meter reads at ISO 100; nil: not given
 	Reflected   exposure.ReflectedMeter // its K turns the luminance into a reading
 	Incident    exposure.IncidentMeter  // its C turns the illuminance into one
 	Light       spectral.Light          // what colour it has; needed with a filter
 }
 
+// MeteredScene is a scene in which a meter reads an exposure value at ISO 100. The light
+// says what colour it has; it is needed with a filter only.
+func MeteredScene(ev exposure.EV100, light spectral.Light) Scene {
+	return Scene{EV100: &ev, Light: light}
+}
+
+// ev100 is what a meter reads, however the light is given.
 func (s Scene) ev100() (exposure.EV100, error) {
+	given := 0
+	for _, is := range []bool{s.Luminance != 0, s.Illuminance != 0, s.EV100 != nil} {
+		if is {
+			given++
+		}
+	}
 	switch {
-	case s.Luminance != 0 && s.Illuminance != 0:
-		return 0, inputf("a scene with a luminance and an illuminance; give one")
+	case given == 0:
+		return 0, inputf("a scene without light; give its luminance, the illuminance on it, or what a meter reads (MeteredScene)")
+	case given > 1:
+		return 0, inputf("a scene with more than one of luminance, illuminance and a meter's reading; give one")
 	case s.Luminance != 0:
 		return s.Reflected.EV100(s.Luminance)
 	case s.Illuminance != 0:
 		return s.Incident.EV100(s.Illuminance)
-	case math.IsNaN(float64(s.Reading)) || math.Abs(float64(s.Reading)) > 60:
-		return 0, inputf("a reading of %v; give the EV at ISO 100", s.Reading)
+	case !(math.Abs(float64(*s.EV100)) <= 60):
+		return 0, inputf("a reading of %v; give the EV at ISO 100", *s.EV100)
 	}
-	return s.Reading, nil
+	return *s.EV100, nil
 }
 
 // Shot asks for a plan of one exposure.
@@ -61,7 +72,7 @@ type Shot struct {
 	// then it stays at the last such time and moves the aperture.
 	Start exposure.FNumber
 
-	Camera *Camera
+	Camera *camera.Camera
 	// Handheld is the longest time at which the camera is held by hand, 0 for one on
 	// a tripod; Longest the longest that the subject allows, 0 for any.
 	Handheld, Longest time.Duration
@@ -114,8 +125,8 @@ type Plan struct {
 	// Neutral is the density of the grey filter that the light needs, 0 for none.
 	Neutral sensito.Density
 
-	Aperture ApertureMark
-	Time     TimeMark
+	Aperture camera.ApertureMark
+	Time     camera.TimeMark
 	// Metered is the time, filters included, that the aperture asks for where
 	// reciprocity holds, and Adjusted the one that the law makes of it. Where the time
 	// is given and the aperture is free, Adjusted is the time, and Metered what it
@@ -157,7 +168,7 @@ type Plan struct {
 // The residue is at most half a step of the scale that is free, or half a step of
 // grey filters (0.50 stop) where both are given.
 //
-// The error wraps [sensito.ErrInput] if the input is not usable, [ErrReach] if the
+// The error wraps [sensito.ErrInput] if the input is not usable, [camera.ErrReach] if the
 // camera cannot do it, [ErrMissing] if the film lacks what is asked of it,
 // [ErrUnknown] for a process that it has not got, and otherwise is that of the law.
 func PlanExposure(s Shot) (*Plan, error) {
@@ -170,487 +181,4 @@ func PlanExposure(s Shot) (*Plan, error) {
 		return nil, err
 	}
 	return pl.plan(set)
-}
-
-// planner is a shot with all that does not depend on the settings.
-type planner struct {
-	Shot
-	process *Process
-	index   sensito.Speed
-	ev100   exposure.EV100
-	factor  float64
-	ev      exposure.Ev // after index and filter
-	law     reciprocity.Law
-	hasLaw  bool
-}
-
-func newPlanner(s Shot) (*planner, error) {
-	if s.Film == nil || s.Camera == nil || len(s.Camera.times) == 0 {
-		return nil, inputf("a shot needs a film and a camera; load one by LoadFilm and make one by NewCamera")
-	}
-	for _, d := range []time.Duration{s.Time, s.Handheld, s.Longest} {
-		if d < 0 {
-			return nil, inputf("a time of %v", d)
-		}
-	}
-	if s.Shadow == 0 && s.Highlight == 0 {
-		s.Shadow, s.Highlight = -3, 3
-	}
-	if !(s.Shadow < s.Highlight) || math.IsInf(float64(s.Highlight-s.Shadow), 0) {
-		return nil, inputf("a subject from %v to %v", s.Shadow, s.Highlight)
-	}
-	pl := &planner{Shot: s, factor: 1, law: reciprocity.Holds{}}
-	var err error
-	if pl.ev100, err = s.Scene.ev100(); err != nil {
-		return nil, err
-	}
-	if pl.process, err = s.Film.Process(s.Process); err != nil && !(errors.Is(err, ErrMissing) && s.Index != 0) {
-		return nil, err
-	}
-	switch {
-	case s.Index != 0:
-		if !(s.Index >= leastIndex && s.Index <= greatestIndex) {
-			return nil, inputf("an index of %v", s.Index)
-		}
-		pl.index = sensito.Speed{Value: s.Index}
-	default:
-		x, err := pl.process.Index()
-		if err != nil {
-			return nil, err
-		}
-		// Meters are set to printed numbers.
-		pl.index = sensito.Speed{Value: x.Index.Value}
-		if row, ok := sensito.ScaleAt(pl.index.Degrees()); ok {
-			pl.index.Value = row.Number
-		}
-	}
-	if pl.factor, err = pl.filterFactor(); err != nil {
-		return nil, err
-	}
-	pl.ev = pl.ev100.Ev(pl.index) - exposure.Ev(math.Log2(pl.factor))
-	if law, err := s.Film.Reciprocity(); err == nil {
-		pl.law, pl.hasLaw = law, true
-	}
-	return pl, nil
-}
-
-func (pl *planner) hasFilter() bool { return len(pl.Filter.Spectra()) > 0 || pl.Shot.Factor != 0 }
-
-func (pl *planner) filterFactor() (float64, error) {
-	switch f := pl.Shot.Factor; {
-	case f != 0 && !(f >= 1 && f < 1e12):
-		return 0, inputf("a filter factor of %v, want at least 1", f)
-	case f != 0:
-		return f, nil
-	case len(pl.Filter.Spectra()) == 0:
-		return 1, nil
-	case len(pl.Scene.Light.Spectra()) == 0:
-		return 0, inputf("a filter in a light of no known colour; give Scene.Light, or the factor")
-	}
-	film, err := pl.Film.Sensitivity()
-	if err != nil {
-		return 0, fmt.Errorf("%w; give the factor of the filter", err)
-	}
-	return filters.Factor(film, pl.Scene.Light, pl.Filter)
-}
-
-// setting is an aperture and a time with what leads there.
-type setting struct {
-	aperture  ApertureMark
-	time      TimeMark
-	neutral   sensito.Density
-	metered   float64 // seconds
-	adjusted  float64
-	residue   sensito.Stops
-	tooFast   sensito.Stops // without the neutral density, how far faster than the fastest time
-	tooBright bool
-}
-
-// how a wanted time lies to what camera and law can do.
-type reach int8
-
-const (
-	within   reach = 0
-	tooShort reach = 1
-	tooLong  reach = -1
-)
-
-// atAperture finds the time for an aperture.
-func (pl *planner) atAperture(a ApertureMark, neutral sensito.Density) (setting, reach, error) {
-	set := setting{aperture: a, neutral: neutral}
-	set.metered = math.Exp2(-float64(pl.ev) + float64(a.Av) + float64(filterStops(neutral)))
-	var err error
-	if set.adjusted, err = pl.law.Adjusted(set.metered); err != nil {
-		if !errors.Is(err, reciprocity.ErrOutside) {
-			return set, within, err
-		}
-		if lo, _ := pl.law.Domain(); set.metered < lo {
-			return set, tooShort, err
-		}
-		return set, tooLong, err
-	}
-	v := exposure.Tv(-math.Log2(set.adjusted))
-	m, beyond, err := pl.Camera.time(v)
-	if err != nil {
-		return set, within, err
-	}
-	set.time, set.residue = m, sensito.Stops(v-m.Tv)
-	switch {
-	case beyond > 0:
-		set.tooFast = sensito.Stops(beyond)
-		return set, tooShort, fmt.Errorf("%w: at %v the time would be %s, %.1f stops faster than the fastest, %v", ErrReach, a, about(seconds(set.adjusted)), beyond, m)
-	case beyond < 0:
-		return set, tooLong, fmt.Errorf("%w: at %v the time would be %s, %.1f stops longer than the longest, %v; open the aperture, bring more light, or hold the shutter open", ErrReach, a, about(seconds(set.adjusted)), -beyond, m)
-	}
-	return set, within, nil
-}
-
-// atTime finds the aperture value for a time.
-func (pl *planner) atTime(m TimeMark, neutral sensito.Density) (set setting, wanted exposure.Av, err error) {
-	set = setting{time: m, neutral: neutral, adjusted: math.Exp2(-float64(m.Tv))}
-	if set.metered, err = pl.law.Metered(set.adjusted); err != nil {
-		return set, 0, err
-	}
-	return set, exposure.Av(float64(pl.ev) - float64(filterStops(neutral)) + math.Log2(set.metered)), nil
-}
-
-const mostFilters = 40 // steps of grey filter, more than any scene asks for
-
-func (pl *planner) settle() (setting, error) {
-	switch {
-	case pl.Aperture != 0 && pl.Time != 0:
-		return pl.bothGiven()
-	case pl.Aperture != 0:
-		a, err := pl.Camera.Aperture(pl.Aperture)
-		if err != nil {
-			return setting{}, err
-		}
-		return pl.timeFree(a)
-	case pl.Time != 0:
-		m, err := pl.Camera.timeMark(pl.Time)
-		if err != nil {
-			return setting{}, err
-		}
-		return pl.apertureFree(m)
-	}
-	return pl.bothFree()
-}
-
-// timeFree takes grey filters until the camera has the time.
-func (pl *planner) timeFree(a ApertureMark) (setting, error) {
-	first, how, err := pl.atAperture(a, 0)
-	set := first
-	for n := 1; how == tooShort && n <= mostFilters; n++ {
-		set, how, err = pl.atAperture(a, sensito.Density(filterStep*float64(n)))
-	}
-	set.tooFast = first.tooFast
-	return set, err
-}
-
-// apertureFree takes grey filters until the lens has the aperture.
-func (pl *planner) apertureFree(m TimeMark) (setting, error) {
-	for n := 0; ; n++ {
-		set, av, err := pl.atTime(m, sensito.Density(filterStep*float64(n)))
-		if err != nil {
-			return set, err
-		}
-		if set.aperture, set.residue, err = pl.Camera.NearestAperture(av); err == nil {
-			set.tooBright = n > 0
-			return set, nil
-		}
-		if av < pl.Camera.apertures[0].Av || n == mostFilters {
-			return set, fmt.Errorf("%w; at %v there is too little light by %.1f stops", err, m, float64(pl.Camera.apertures[0].Av-av))
-		}
-	}
-}
-
-// bothGiven keeps the settings.
-func (pl *planner) bothGiven() (setting, error) {
-	a, err := pl.Camera.Aperture(pl.Aperture)
-	if err != nil {
-		return setting{}, err
-	}
-	m, err := pl.Camera.timeMark(pl.Time)
-	if err != nil {
-		return setting{}, err
-	}
-	set, av, err := pl.atTime(m, 0)
-	if err != nil {
-		return set, err
-	}
-	if n := math.Round(float64(av-a.Av) / float64(filterStops(filterStep))); n > 0 {
-		if set, av, err = pl.atTime(m, sensito.Density(filterStep*n)); err != nil {
-			return set, err
-		}
-		set.tooBright = true
-	}
-	set.aperture, set.residue = a, sensito.Stops(av-a.Av)
-	return set, nil
-}
-
-// bothFree starts at an aperture and moves it only where the time would be one that
-// cannot be.
-func (pl *planner) bothFree() (setting, error) {
-	c := pl.Camera
-	start := c.apertures[len(c.apertures)/2]
-	if pl.Start != 0 {
-		var err error
-		if start, err = c.Aperture(pl.Start); err != nil {
-			return setting{}, err
-		}
-	}
-	set, how, err := pl.atAperture(start, 0)
-	if err != nil && how == within {
-		return set, err
-	}
-	limit := pl.limit()
-	at := slices.Index(c.apertures, start)
-	switch {
-	case how == tooShort:
-		for i := len(c.times) - 1; i >= 0; i-- {
-			fixed, av, err := pl.atTime(c.times[i], 0)
-			if err != nil {
-				continue // the law does not reach down to this one
-			}
-			if fixed.aperture, fixed.residue, err = c.NearestAperture(av); err == nil && slices.Index(c.apertures, fixed.aperture) >= at {
-				return fixed, nil
-			}
-			break
-		}
-		return pl.timeFree(c.apertures[len(c.apertures)-1])
-	case how == within && (limit == 0 || !longer(set.time.Time, limit)):
-		return set, nil
-	}
-	// The longest time that may be.
-	for _, m := range c.times {
-		if limit > 0 && longer(m.Time, limit) {
-			continue
-		}
-		fixed, av, err := pl.atTime(m, 0)
-		if err != nil {
-			continue // the law does not reach up to this one
-		}
-		if fixed.aperture, fixed.residue, err = c.NearestAperture(av); err == nil && slices.Index(c.apertures, fixed.aperture) <= at {
-			return fixed, nil
-		}
-		break
-	}
-	return pl.timeFree(c.apertures[0])
-}
-
-// longer reports whether a is longer than b by more than a rounding: time.Second/15
-// is not rounded as 1/15 is.
-func longer(a, b time.Duration) bool { return a.Seconds() > b.Seconds()*(1+1e-6) }
-
-// limit is the longest time that hand and subject allow, 0 for any.
-func (pl *planner) limit() time.Duration {
-	switch {
-	case pl.Handheld == 0:
-		return pl.Longest
-	case pl.Longest == 0:
-		return pl.Handheld
-	}
-	return min(pl.Handheld, pl.Longest)
-}
-
-// timeMark returns the mark of a time, or one of a shutter held open.
-func (c *Camera) timeMark(t time.Duration) (TimeMark, error) {
-	for _, m := range c.times {
-		if !longer(m.Time, t) && !longer(t, m.Time) {
-			return m, nil
-		}
-	}
-	if c.bulb && t > c.times[0].Time {
-		m := OddTime(t)
-		m.Bulb = true
-		return m, nil
-	}
-	return TimeMark{}, fmt.Errorf("%w: %s is not a mark of the shutter, which goes from %v to %v", ErrReach, about(t), c.times[len(c.times)-1], c.times[0])
-}
-
-func (pl *planner) plan(set setting) (*Plan, error) {
-	p := &Plan{
-		Film: pl.Film.Name(), Index: pl.index, Factor: pl.factor, Neutral: set.neutral, Aperture: set.aperture, Time: set.time,
-		Metered: seconds(set.metered), Adjusted: seconds(set.adjusted), Residue: set.residue, Contrast: 1,
-	}
-	if pl.hasFilter() {
-		if p.Filter = pl.Filter.Name(); p.Filter == "" {
-			p.Filter = "filter"
-		}
-	}
-	if pl.process != nil {
-		p.Process = pl.process.Name()
-		if x, err := pl.process.Index(); err == nil && x.Development != nil {
-			p.Development = seconds(x.Development.Value)
-		}
-	}
-	if err := pl.contrast(p, set); err != nil {
-		return nil, err
-	}
-	pl.steps(p, set)
-	pl.warn(p, set)
-	return p, nil
-}
-
-// leastChange is the smallest change of contrast worth a word: less than a tenth is
-// lost among papers and developers (common practice, no source).
-const leastChange = 0.10
-
-// contrast finds what failure of reciprocity does to the density range at the time
-// that is set.
-func (pl *planner) contrast(p *Plan, set setting) error {
-	exposed := seconds(math.Exp2(-float64(set.time.Tv)))
-	if pl.process != nil {
-		if curve, err := pl.process.Curve(0); err == nil {
-			metered := sensito.LogHOf(sensito.MeteredExposure / pl.index.Value)
-			c, err := reciprocity.Contrast(pl.law, curve, metered, exposed, pl.Shadow, pl.Highlight)
-			if err == nil {
-				p.Contrast = c.Factor
-				pl.develop(p, c)
-				return nil
-			}
-		}
-	}
-	// The tones or the law do not reach so far: the slope at the metered tone tells.
-	m, err := pl.law.Metered(exposed.Seconds())
-	if err == nil {
-		if p.Contrast, err = pl.law.Exponent(m); err == nil {
-			pl.develop(p, reciprocity.ContrastChange{Factor: p.Contrast})
-			return nil
-		}
-	}
-	if errors.Is(err, reciprocity.ErrOutside) { // the mark lies a little beyond the table
-		p.Contrast = 1
-		return nil
-	}
-	return err
-}
-
-func (pl *planner) develop(p *Plan, c reciprocity.ContrastChange) {
-	if pl.process == nil || math.Abs(c.Factor-1) < leastChange {
-		return
-	}
-	x, err := pl.process.Index()
-	if err != nil || x.Gradient == 0 {
-		return
-	}
-	law, err := pl.process.Growth()
-	if err != nil {
-		return
-	}
-	change, err := c.Development(x.Gradient, func(g float64) (time.Duration, error) {
-		t, err := law.TimeFor(g)
-		return t.Value, err
-	})
-	if err == nil {
-		p.DevelopmentChange = change
-	}
-}
-
-func (pl *planner) steps(p *Plan, set setting) {
-	ev := exposure.Ev(pl.ev100)
-	add := func(name string, stops sensito.Stops, format string, args ...any) {
-		ev += exposure.Ev(stops)
-		p.Steps = append(p.Steps, PlanStep{name, stops, ev, fmt.Sprintf(format, args...)})
-	}
-	switch s := pl.Scene; {
-	case s.Luminance != 0:
-		k := s.Reflected.K
-		if k == 0 {
-			k = 12.5
-		}
-		add("light", 0, "A luminance of %v is %v for a meter with K = %.4g.", s.Luminance, pl.ev100, k)
-	case s.Illuminance != 0:
-		lux := ""
-		if s.Incident.C != 0 {
-			lux = fmt.Sprintf(" with C = %.4g", s.Incident.C)
-		}
-		add("light", 0, "An illuminance of %v is %v for an incident meter%s.", s.Illuminance, pl.ev100, lux)
-	default:
-		add("light", 0, "The meter reads %v.", pl.ev100)
-	}
-	add("index", sensito.StopsOf(pl.index.Value/100), "%v needs %.2f stops %s exposure than ISO 100.", pl.index, math.Abs(math.Log2(pl.index.Value/100)), lessOrMore(pl.index.Value > 100))
-	if p.Filter != "" {
-		how := "on this film in this light"
-		if pl.Shot.Factor != 0 {
-			how = "as given"
-		}
-		add("filter", -sensito.StopsOf(pl.factor), "The filter %s has the factor %.3g %s: %.2f stops more.", p.Filter, pl.factor, how, math.Log2(pl.factor))
-	}
-	if set.neutral > 0 {
-		add("neutral density", -filterStops(set.neutral), "%s takes %.2f stops.", FilterName(set.neutral), float64(filterStops(set.neutral)))
-	}
-	if pl.hasLaw {
-		fail := sensito.StopsOf(set.adjusted / set.metered)
-		if math.Abs(float64(fail)) < 1e-9 {
-			fail = 0 // a rounding of the law and its inverse
-		}
-		text := fmt.Sprintf("At %v reciprocity holds.", p.Time)
-		if fail != 0 {
-			text = fmt.Sprintf("At %v the time would be %s; by the film's law it must be %s: %.2f stops more.", p.Aperture, about(p.Metered), about(p.Adjusted), float64(fail))
-			if pl.Time != 0 {
-				text = fmt.Sprintf("%s on this film is as good as %s: %.2f stops more, given by the aperture.", about(p.Adjusted), about(p.Metered), float64(fail))
-			}
-		}
-		add("reciprocity", -fail, "%s", text)
-	}
-	side := "as wanted"
-	if r := float64(set.residue); math.Abs(r) >= .005 {
-		side = fmt.Sprintf("%.2f stops %s exposure than wanted", math.Abs(r), lessOrMore(r < 0))
-	}
-	add("marks", -set.residue, "Set %v at %v: EV %.2f, %s.", p.Time, p.Aperture, float64(set.aperture.Av)+float64(set.time.Tv), side)
-}
-
-func lessOrMore(less bool) string {
-	if less {
-		return "less"
-	}
-	return "more"
-}
-
-func (pl *planner) warn(p *Plan, set setting) {
-	say := func(c Caution, format string, args ...any) {
-		p.Warnings = append(p.Warnings, PlanWarning{c, fmt.Sprintf(format, args...)})
-	}
-	lo, hi := pl.law.Domain()
-	outside := func(t float64) bool { return t < lo*(1-1e-6) || t > hi*(1+1e-6) }
-	switch {
-	case pl.hasLaw && outside(set.metered):
-		say(BeyondLaw, "The reciprocity law of %s was found for metered times from %s to %s; what it says at %s is carried beyond them. Test, or bracket towards more exposure.", p.Film, about(seconds(lo)), about(seconds(hi)), about(p.Metered))
-	case !pl.hasLaw && (p.Adjusted > reciprocalTo || p.Adjusted < reciprocalFrom):
-		say(NoLaw, "%s has no reciprocity law, so %s was taken as it is; outside 1/1000 to 1/2 ordinary films need more.", p.Film, about(p.Adjusted))
-	}
-	if set.tooFast > 0 {
-		say(TooFast, "Without the grey filter the time would be %.1f stops faster than the fastest, %v.", float64(set.tooFast), pl.Camera.times[len(pl.Camera.times)-1])
-	}
-	if set.neutral > 0 {
-		say(NeutralDensity, "A neutral-density filter is needed: %s, which is %.1f stops. Its name is a nominal density: measure it, or test it.", FilterName(set.neutral), float64(filterStops(set.neutral)))
-	}
-	if pl.Handheld > 0 && longer(set.time.Time, pl.Handheld) {
-		say(Tripod, "%v is too long to hold by hand, for which %s is the limit: use a tripod.", set.time, about(pl.Handheld))
-	}
-	if pl.Longest > 0 && longer(set.time.Time, pl.Longest) {
-		say(TooLong, "%v is longer than the %s that the subject allows.", set.time, about(pl.Longest))
-	}
-	if pl.Aperture != 0 && pl.Time != 0 && float64(set.residue) < -0.5 {
-		say(Short, "These settings give %.1f stops too little light.", -float64(set.residue))
-	}
-	if math.Abs(p.Contrast-1) >= leastChange {
-		how := "harder"
-		if p.Contrast < 1 {
-			how = "softer"
-		}
-		text := fmt.Sprintf("The negative comes out %s than usual: its density range is %.2f times the normal one, for in this light the tones fail by different amounts.", how, p.Contrast)
-		if p.DevelopmentChange != 0 {
-			text += fmt.Sprintf(" Develop %.0f %% %s to bring it back", math.Abs(p.DevelopmentChange), lessOrMore(p.DevelopmentChange < 0))
-			if p.Development > 0 {
-				text += fmt.Sprintf(", %s instead of %s", devtime.FormatTime((time.Duration(float64(p.Development) * (1 + p.DevelopmentChange/100))).Round(time.Second)), devtime.FormatTime(p.Development.Round(time.Second)))
-			}
-			text += "; test it first, and expect the shadows to lose a little more."
-		}
-		say(ContrastChange, "%s", text)
-	}
-	if p.Filter != "" || set.neutral > 0 {
-		say(EyeSafety, "A filter of a camera does not protect the eye: never look at the sun through it.")
-	}
 }

@@ -10,25 +10,36 @@ import (
 	"testing"
 	"time"
 
+	"example.org/actinic/devtime"
 	"example.org/actinic/filters"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
+	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"
 )
 
 // thirdsCamera goes from f/2.8 to f/22 and from 1/4000 to 30 s in third stops.
-func thirdsCamera(bulb bool) *Camera {
-	return must(NewCamera(CameraScales{
-		Apertures: must(ApertureMarks(ThirdStops, 2.8, 22)), Times: must(TimeMarks(ThirdStops, time.Second/4000, 30*time.Second)), Bulb: bulb,
+func thirdsCamera(bulb bool) *camera.Camera {
+	return must(camera.New(camera.Scales{
+		Apertures: must(camera.ApertureMarks(camera.ThirdStops, 2.8, 22)), Times: must(camera.TimeMarks(camera.ThirdStops, time.Second/4000, 30*time.Second)), Bulb: bulb,
 	}))
+}
+
+// stated is a law by its constants, in the order name, value.
+func stated(law string, constants ...any) *ReciprocityData {
+	d := &ReciprocityData{Form: reciprocity.Form{Law: law, Constants: map[string]float64{}}}
+	for i := 0; i < len(constants); i += 2 {
+		d.Form.Constants[constants[i].(string)] = constants[i+1].(float64)
+	}
+	return d
 }
 
 // lawFilm has a reciprocity law for all times, or none.
 func lawFilm(law *ReciprocityData) *Film {
 	p := Provenance{Basis: Invented, Source: "made up for a test"}
 	if law != nil {
-		law.Provenance, law.Shortest, law.Longest = p, 1, 1000*time.Hour
+		law.Provenance, law.Form.Shortest, law.Form.Longest = p, 1, 1000*time.Hour
 	}
 	return must(NewFilm(FilmData{Name: "Test", Provenance: p, Reciprocity: law}))
 }
@@ -60,7 +71,7 @@ func TestPlansByHand(t *testing.T) {
 		// f/22 is Av 9. Grey filters of 0.3 take 0.3 log2(10) = 0.99658 each: six,
 		// -5.9795, lead to Av 8.3424 (five only to 9.339, more than a sixth beyond the
 		// last mark). f/18 is Av 8.3333: -0.0091.
-		name: "very fast film, slow shutter", shot: Shot{Scene: Scene{Reading: 15}, Film: swift, Process: "Tarren", Time: time.Second / 15},
+		name: "very fast film, slow shutter", shot: Shot{Scene: MeteredScene(15, spectral.Light{}), Film: swift, Process: "Tarren", Time: time.Second / 15},
 		aperture: 18, time: "1/15", neutral: 1.8, ev100: 15, steps: []float64{0, 3.3219, -5.9795, 0, -.0091}, cautions: []Caution{NeutralDensity, EyeSafety},
 	}, {
 		// The same film at dusk behind a filter of factor 4 on a tripod. EV 2, index
@@ -68,7 +79,7 @@ func TestPlansByHand(t *testing.T) {
 		// and 10 s (20 s) the table's slope is log10 20 = 1.30103: 6.4^1.30103 = 11.19 s,
 		// -0.8061. Tv -3.4842; 10 s is Tv -3.3333: +0.1509, less exposure than wanted.
 		// The tones spread by about that slope, so the negative is harder.
-		name: "very fast film, dusk, filter", shot: Shot{Scene: Scene{Reading: 2}, Film: swift, Process: "Tarren", Factor: 4, Aperture: 8},
+		name: "very fast film, dusk, filter", shot: Shot{Scene: MeteredScene(2, spectral.Light{}), Film: swift, Process: "Tarren", Factor: 4, Aperture: 8},
 		aperture: 8, time: "10s", ev100: 2, steps: []float64{0, 3.3219, -2, -.8061, .1509}, cautions: []Caution{ContrastChange, EyeSafety},
 	}, {
 		// An incident meter by hand. log2(100 · 1320/330) = log2 400 = 8.6439. Index 400:
@@ -80,13 +91,13 @@ func TestPlansByHand(t *testing.T) {
 		// Correction by aperture. EV 3 at index 100: Ev 3. 8 s is Tv -3; with p = 0.8
 		// from 1 s it counts for 8^0.8 = 5.278 s, so by (1 - p) log2 8 = 0.6 less. Av 5.4;
 		// f/6.3 is Av 5.3333: -0.0667. The slope is 1/0.8 = 1.25, so harder.
-		name: "long time given", shot: Shot{Scene: Scene{Reading: 3}, Film: lawFilm(&ReciprocityData{Law: "power", Onset: 1, P: .8}), Index: 100, Time: 8 * time.Second},
+		name: "long time given", shot: Shot{Scene: MeteredScene(3, spectral.Light{}), Film: lawFilm(stated("power", "onset_s", 1.0, "p", 0.8)), Index: 100, Time: 8 * time.Second},
 		aperture: 6.3, time: "8s", ev100: 3, steps: []float64{0, 0, -.6, -.0667}, cautions: []Caution{ContrastChange},
 	}, {
 		// Too fast for the shutter, with a meter of K = 14: log2(100 · 9175.04/14) = 16.
 		// Index 800: +3, Ev 19. f/2.8 is Av 3: Tv 16, four stops faster than 1/4000.
 		// Four grey filters, -3.9863: Tv 12.0137; 1/4000 is Tv 12: -0.0137.
-		name: "too fast for the shutter", shot: Shot{Scene: Scene{Luminance: 9175.04, Reflected: exposure.ReflectedMeter{K: 14, AnyConstant: true}}, Film: lawFilm(&ReciprocityData{Law: "holds"}), Index: 800, Aperture: 2.8},
+		name: "too fast for the shutter", shot: Shot{Scene: Scene{Luminance: 9175.04, Reflected: exposure.ReflectedMeter{K: 14, AnyConstant: true}}, Film: lawFilm(stated("holds")), Index: 800, Aperture: 2.8},
 		aperture: 2.8, time: "1/4000", neutral: 1.2, ev100: 16, steps: []float64{0, 3, -3.9863, 0, -.0137}, cautions: []Caution{TooFast, NeutralDensity, EyeSafety},
 	}} {
 		t.Run(c.name, func(t *testing.T) {
@@ -129,7 +140,7 @@ func TestPlansByHand(t *testing.T) {
 
 // randomShot draws a shot that a camera may or may not be able to do.
 func randomShot(rng *rand.Rand, films []*Film) Shot {
-	s := Shot{Film: films[rng.IntN(len(films))], Index: 400, Camera: thirdsCamera(rng.IntN(2) == 0), Scene: Scene{Reading: exposure.EV100(-2 + 20*rng.Float64())}}
+	s := Shot{Film: films[rng.IntN(len(films))], Index: 400, Camera: thirdsCamera(rng.IntN(2) == 0), Scene: MeteredScene(exposure.EV100(-2+20*rng.Float64()), spectral.Light{})}
 	if ps := s.Film.Processes(); len(ps) > 0 {
 		s.Process, s.Index = ps[rng.IntN(len(ps))], 0
 	}
@@ -151,8 +162,13 @@ func randomShot(rng *rand.Rand, films []*Film) Shot {
 	return s
 }
 
+// brighter is a scene by so many stops brighter.
+func brighter(s Scene, by exposure.EV100) Scene {
+	return MeteredScene(*s.EV100+by, s.Light)
+}
+
 func planFilms() []*Film {
-	films := []*Film{lawFilm(nil), lawFilm(&ReciprocityData{Law: "power", Onset: 1, P: .8}), lawFilm(&ReciprocityData{Law: "catenary", A: .2, Optimum: .01, Reference: .01}), lawFilm(&ReciprocityData{Law: "two-branch", Onset: 1, P: .8, ShortOnset: .002, ShortP: 1.2})}
+	films := []*Film{lawFilm(nil), lawFilm(stated("power", "onset_s", 1.0, "p", 0.8)), lawFilm(stated("catenary", "a", 0.2, "optimum_s", 0.01, "reference_s", 0.01)), lawFilm(stated("two-branch", "onset_s", 1.0, "p", 0.8, "short_onset_s", 0.002, "short_p", 1.2))}
 	for _, name := range Films() {
 		films = append(films, must(LoadFilm(name)))
 	}
@@ -167,7 +183,7 @@ func TestPlanProperties(t *testing.T) {
 		s := randomShot(rng, films)
 		p, err := PlanExposure(s)
 		if err != nil {
-			if !errors.Is(err, ErrReach) && !errors.Is(err, reciprocity.ErrOutside) {
+			if !errors.Is(err, camera.ErrReach) && !errors.Is(err, reciprocity.ErrOutside) {
 				t.Fatalf("%+v: %v", s, err)
 			}
 			continue
@@ -196,13 +212,13 @@ func TestPlanProperties(t *testing.T) {
 		}
 		// More light never lengthens the time.
 		more := s
-		more.Scene.Reading += exposure.EV100(3 * rng.Float64())
+		more.Scene = brighter(more.Scene, exposure.EV100(3*rng.Float64()))
 		if q, err := PlanExposure(more); err == nil && q.Neutral == p.Neutral {
 			compared++
-			if q.Time.Tv < p.Time.Tv-same {
+			if q.Time.Tv < p.Time.Tv-1e-6 {
 				t.Fatalf("with more light:\n%v\nand with less:\n%v", q, p)
 			}
-			if q.Aperture.Av < p.Aperture.Av-same {
+			if q.Aperture.Av < p.Aperture.Av-1e-6 {
 				t.Fatalf("a wider aperture with more light:\n%v\nand with less:\n%v", q, p)
 			}
 		}
@@ -211,7 +227,7 @@ func TestPlanProperties(t *testing.T) {
 		strong.Factor = max(s.Factor, 1) * (1 + 7*rng.Float64())
 		if q, err := PlanExposure(strong); err == nil && q.Neutral == p.Neutral {
 			filtered++
-			if q.Time.Tv > p.Time.Tv+same {
+			if q.Time.Tv > p.Time.Tv+1e-6 {
 				t.Fatalf("behind a filter:\n%v\nand behind less:\n%v", q, p)
 			}
 		}
@@ -236,16 +252,16 @@ func TestWarningsHaveCauses(t *testing.T) {
 	causes := map[Caution]func(*Shot, *Plan){
 		Tripod:         func(s *Shot, _ *Plan) { s.Handheld = 0 },
 		TooLong:        func(s *Shot, _ *Plan) { s.Longest = 0 },
-		NeutralDensity: func(s *Shot, p *Plan) { s.Scene.Reading -= exposure.EV100(filterStops(p.Neutral)) },
-		TooFast:        func(s *Shot, p *Plan) { s.Scene.Reading -= exposure.EV100(filterStops(p.Neutral)) },
-		BeyondLaw:      func(s *Shot, _ *Plan) { s.Film, s.Process, s.Index = lawFilm(&ReciprocityData{Law: "holds"}), "", 400 },
-		NoLaw:          func(s *Shot, _ *Plan) { s.Film = lawFilm(&ReciprocityData{Law: "holds"}) },
-		ContrastChange: func(s *Shot, _ *Plan) { s.Film, s.Process, s.Index = lawFilm(&ReciprocityData{Law: "holds"}), "", 400 },
+		NeutralDensity: func(s *Shot, p *Plan) { s.Scene = brighter(s.Scene, -(exposure.EV100(camera.NeutralStops(p.Neutral)))) },
+		TooFast:        func(s *Shot, p *Plan) { s.Scene = brighter(s.Scene, -(exposure.EV100(camera.NeutralStops(p.Neutral)))) },
+		BeyondLaw:      func(s *Shot, _ *Plan) { s.Film, s.Process, s.Index = lawFilm(stated("holds")), "", 400 },
+		NoLaw:          func(s *Shot, _ *Plan) { s.Film = lawFilm(stated("holds")) },
+		ContrastChange: func(s *Shot, _ *Plan) { s.Film, s.Process, s.Index = lawFilm(stated("holds")), "", 400 },
 		EyeSafety: func(s *Shot, p *Plan) {
 			s.Factor = 0
-			s.Scene.Reading -= exposure.EV100(filterStops(p.Neutral)) + exposure.EV100(math.Log2(p.Factor))
+			s.Scene = brighter(s.Scene, -(exposure.EV100(camera.NeutralStops(p.Neutral)) + exposure.EV100(math.Log2(p.Factor))))
 		},
-		Short: func(s *Shot, p *Plan) { s.Scene.Reading += exposure.EV100(-p.Residue) },
+		Short: func(s *Shot, p *Plan) { s.Scene = brighter(s.Scene, exposure.EV100(-p.Residue)) },
 	}
 	seen := map[Caution]int{}
 	for range 3000 {
@@ -286,7 +302,7 @@ func TestWarningsHaveCauses(t *testing.T) {
 
 func TestPlanRefuses(t *testing.T) {
 	film := must(LoadFilm("Swift"))
-	ok := Shot{Scene: Scene{Reading: 12}, Film: film, Process: "Tarren", Camera: thirdsCamera(false), Aperture: 8}
+	ok := Shot{Scene: MeteredScene(12, spectral.Light{}), Film: film, Process: "Tarren", Camera: thirdsCamera(false), Aperture: 8}
 	if _, err := PlanExposure(ok); err != nil {
 		t.Fatal(err)
 	}
@@ -300,9 +316,11 @@ func TestPlanRefuses(t *testing.T) {
 		{"no camera", func(s *Shot) { s.Camera = nil }, sensito.ErrInput},
 		{"two lights", func(s *Shot) { s.Scene.Luminance, s.Scene.Illuminance = 1, 1 }, sensito.ErrInput},
 		{"negative luminance", func(s *Shot) { s.Scene.Luminance = -1 }, sensito.ErrInput},
-		{"NaN reading", func(s *Shot) { s.Scene.Reading = exposure.EV100(math.NaN()) }, sensito.ErrInput},
-		{"infinite reading", func(s *Shot) { s.Scene.Reading = exposure.EV100(inf) }, sensito.ErrInput},
-		{"K out of range", func(s *Shot) { s.Scene.Luminance, s.Scene.Reflected.K = 100, 20 }, sensito.ErrRange},
+		{"no light", func(s *Shot) { s.Scene = Scene{Light: s.Scene.Light} }, sensito.ErrInput},
+		{"two kinds of light", func(s *Shot) { s.Scene.Luminance = 100 }, sensito.ErrInput},
+		{"NaN reading", func(s *Shot) { s.Scene = MeteredScene(exposure.EV100(math.NaN()), spectral.Light{}) }, sensito.ErrInput},
+		{"infinite reading", func(s *Shot) { s.Scene = MeteredScene(exposure.EV100(inf), spectral.Light{}) }, sensito.ErrInput},
+		{"K out of range", func(s *Shot) { s.Scene = Scene{Luminance: 100, Reflected: exposure.ReflectedMeter{K: 20}} }, sensito.ErrRange},
 		{"NaN index", func(s *Shot) { s.Index = math.NaN() }, sensito.ErrInput},
 		{"negative index", func(s *Shot) { s.Index = -400 }, sensito.ErrInput},
 		{"factor below 1", func(s *Shot) { s.Factor = .5 }, sensito.ErrInput},
@@ -313,11 +331,11 @@ func TestPlanRefuses(t *testing.T) {
 		}, ErrMissing},
 		{"a film without an index", func(s *Shot) { s.Film, s.Process = lawFilm(nil), "" }, ErrMissing},
 		{"which process", func(s *Shot) { s.Process = "" }, ErrUnknown},
-		{"no such aperture", func(s *Shot) { s.Aperture = 7 }, ErrReach},
-		{"no such time", func(s *Shot) { s.Aperture, s.Time = 0, time.Second/70 }, ErrReach},
+		{"no such aperture", func(s *Shot) { s.Aperture = 7 }, camera.ErrReach},
+		{"no such time", func(s *Shot) { s.Aperture, s.Time = 0, time.Second/70 }, camera.ErrReach},
 		{"negative time", func(s *Shot) { s.Time = -1 }, sensito.ErrInput},
-		{"too dark", func(s *Shot) { s.Scene.Reading = -7 }, reciprocity.ErrOutside},
-		{"too dark for the time", func(s *Shot) { s.Aperture, s.Time, s.Scene.Reading = 0, time.Second/4000, 2 }, ErrReach},
+		{"too dark", func(s *Shot) { s.Scene = MeteredScene(-7, s.Scene.Light) }, camera.ErrReach},
+		{"too dark for the time", func(s *Shot) { s.Aperture, s.Time, s.Scene = 0, time.Second/4000, MeteredScene(2, s.Scene.Light) }, camera.ErrReach},
 		{"a subject upside down", func(s *Shot) { s.Shadow, s.Highlight = 3, -4 }, sensito.ErrInput},
 		{"NaN subject", func(s *Shot) { s.Shadow = sensito.Stops(math.NaN()) }, sensito.ErrInput},
 	} {
@@ -332,7 +350,7 @@ func TestPlanRefuses(t *testing.T) {
 // The factor is that of the filter on this film in this light.
 func TestPlanFilter(t *testing.T) {
 	film, light, orange := must(LoadFilm("Ceunant")), spectral.D55.Light(), must(filters.Find("21")).Filter
-	p := must(PlanExposure(Shot{Scene: Scene{Reading: 13, Light: light}, Film: film, Filter: orange, Aperture: 8, Camera: thirdsCamera(false)}))
+	p := must(PlanExposure(Shot{Scene: MeteredScene(13, light), Film: film, Filter: orange, Aperture: 8, Camera: thirdsCamera(false)}))
 	want := must(filters.Factor(must(film.Sensitivity()), light, orange))
 	if p.Factor != want || p.Filter != orange.Name() || math.Abs(float64(p.Steps[2].Stops)+math.Log2(want)) > 1e-12 {
 		t.Errorf("filter %s, factor %v, step %v; want factor %v", p.Filter, p.Factor, p.Steps[2].Stops, want)
@@ -340,7 +358,7 @@ func TestPlanFilter(t *testing.T) {
 }
 
 func TestPlanAsData(t *testing.T) {
-	p := must(PlanExposure(Shot{Scene: Scene{Reading: 2}, Film: must(LoadFilm("Swift")), Process: "Tarren", Factor: 4, Aperture: 8, Camera: thirdsCamera(false)}))
+	p := must(PlanExposure(Shot{Scene: MeteredScene(2, spectral.Light{}), Film: must(LoadFilm("Swift")), Process: "Tarren", Factor: 4, Aperture: 8, Camera: thirdsCamera(false)}))
 	b, err := json.Marshal(p)
 	if err != nil {
 		t.Fatal(err)
@@ -361,7 +379,7 @@ func TestPlanAsData(t *testing.T) {
 		t.Fatal(err)
 	}
 	if got.Set.Aperture != "f/8" || got.Set.Time != "10s" || got.Set.TimeS != 10 || len(got.Steps) != len(p.Steps) || len(got.Warnings) != len(p.Warnings) ||
-		got.Residue != float64(p.Residue) || !(got.Contrast > 1.1) || !(got.Change < 0) || got.Caution != DeveloperCaution {
+		got.Residue != float64(p.Residue) || !(got.Contrast > 1.1) || !(got.Change < 0) || got.Caution != devtime.Caution {
 		t.Errorf("%s", b)
 	}
 	text := p.String()
@@ -375,13 +393,13 @@ func TestPlanAsData(t *testing.T) {
 			t.Errorf("%q is not said", w.Text)
 		}
 	}
-	if !strings.Contains(text, DeveloperCaution) {
+	if !strings.Contains(text, devtime.Caution) {
 		t.Error("development without the caution")
 	}
 }
 
 func TestPlansInParallel(t *testing.T) {
-	camera := thirdsCamera(true)
+	cam := thirdsCamera(true)
 	var wg sync.WaitGroup
 	for i := range 16 {
 		wg.Add(1)
@@ -394,7 +412,7 @@ func TestPlansInParallel(t *testing.T) {
 					return
 				}
 				for _, process := range film.Processes() {
-					p, err := PlanExposure(Shot{Scene: Scene{Reading: exposure.EV100(4 + i%8), Light: spectral.D65.Light()}, Film: film, Process: process, Filter: must(filters.Find("8")).Filter, Camera: camera})
+					p, err := PlanExposure(Shot{Scene: MeteredScene(exposure.EV100(4+i%8), spectral.D65.Light()), Film: film, Process: process, Filter: must(filters.Find("8")).Filter, Camera: cam})
 					if err != nil || len(p.String()) == 0 {
 						t.Errorf("%s: %v", name, err)
 					}
@@ -406,7 +424,7 @@ func TestPlansInParallel(t *testing.T) {
 }
 
 func BenchmarkPlanExposure(b *testing.B) {
-	s := Shot{Scene: Scene{Reading: 2, Light: spectral.D55.Light()}, Film: must(LoadFilm("Swift")), Process: "Tarren", Filter: must(filters.Find("21")).Filter, Aperture: 8, Camera: thirdsCamera(true)}
+	s := Shot{Scene: MeteredScene(2, spectral.D55.Light()), Film: must(LoadFilm("Swift")), Process: "Tarren", Filter: must(filters.Find("21")).Filter, Aperture: 8, Camera: thirdsCamera(true)}
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := PlanExposure(s); err != nil {

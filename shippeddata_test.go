@@ -2,6 +2,7 @@ package actinic
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"flag"
 	"fmt"
@@ -13,11 +14,15 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/actinic/internal/datapackage"
+
 	"example.org/actinic/devtime"
 	"example.org/actinic/filters"
+	"example.org/actinic/internal/figures"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
+	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"
 )
 
@@ -37,7 +42,7 @@ func row(vs ...any) []string {
 	for i, v := range vs {
 		switch v := v.(type) {
 		case float64:
-			out[i] = numeral(v)
+			out[i] = figures.Numeral(v)
 		default:
 			out[i] = fmt.Sprint(v)
 		}
@@ -49,16 +54,21 @@ func spectrumRows(name string, s spectral.Spectrum, decimals int) [][]string {
 	var rows [][]string
 	v := s.Values()
 	for i, nm := range s.Wavelengths() {
-		rows = append(rows, row(name, nm, round(v[i], decimals)))
+		rows = append(rows, row(name, nm, figures.Round(v[i], decimals)))
 	}
 	return rows
 }
 
-var wavelength = numeric("wavelength_nm", "nm", "wavelength", 50, 100000).must().ordered("increasing")
+// sourced ends the fields of a table with where a row comes from.
+func sourced(fields ...datapackage.Field) []datapackage.Field {
+	return append(fields, provenanceFields...)
+}
+
+var wavelength = datapackage.Number("wavelength_nm", "nm", "wavelength", 50, 100000).Must().Ordered("increasing")
 
 // standardTables are tables of the library's own laws and figures, for whoever does
 // not use the library. citations is by short name.
-func standardTables() (tables []filledTable, citations map[string]string) {
+func standardTables() (tables []datapackage.Filled, citations map[string]string) {
 	citations = map[string]string{
 		"iso-5800": "ISO 5800:1987, ISO speed scales, as listed in the encyclopaedia article \"Film speed\"", "iso-12232": "ISO 12232:1998, table 1, as listed in the encyclopaedia article \"Film speed\"",
 		"iso-2720": "ISO 2720:1974, as cited in the encyclopaedia article \"Light meter\"", "ansi-ph3-49": "ANSI PH3.49-1971, general purpose photographic exposure meters",
@@ -73,12 +83,12 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		"ansi-ph2-2": "ANSI PH2.2-1966, appendix, as quoted; grade 6 after a draft of 1978: Focal Encyclopedia of Photography, 4th ed., p. 679",
 		"invented":   "made up for this package",
 	}
-	add := func(spec tableSpec, rows [][]string) {
-		spec.foreign = append(spec.foreign, toSource)
-		if spec.field("source") == nil {
-			spec.foreign = slices.DeleteFunc(spec.foreign, func(f foreignSpec) bool { return f.resource == "sources" })
+	add := func(spec datapackage.Table, rows [][]string) {
+		spec.Foreign = append(spec.Foreign, toSource)
+		if spec.Field("source") == nil {
+			spec.Foreign = slices.DeleteFunc(spec.Foreign, func(f datapackage.Foreign) bool { return f.Resource == "sources" })
 		}
-		tables = append(tables, filledTable{spec, rows})
+		tables = append(tables, datapackage.Filled{Table: spec, Rows: rows})
 	}
 
 	var rows [][]string
@@ -90,47 +100,47 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		case sensito.ISO12232:
 			src, basis = "iso-12232", Standard
 		}
-		rows = append(rows, row(float64(r.Degrees), r.Number, round(math.Log10(.8)-float64(r.Degrees-1)/10, 4), basis, src, ""))
+		rows = append(rows, row(float64(r.Degrees), r.Number, figures.Round(math.Log10(.8)-float64(r.Degrees-1)/10, 4), basis, src, ""))
 	}
-	add(tableSpec{name: "speed_scale", title: "Speed scale", about: "Arithmetic and logarithmic film speed as printed.", key: []string{"speed_degrees"}, fields: provenance(
-		numeric("speed_degrees", "deg", "logarithmic speed, S° = 1 + 10 log10 S").must().ordered("increasing"), numeric("speed", "1", "arithmetic speed as printed", 0).must(),
-		numeric("speed_point_log_h_lx_s", "log10(lx.s)", "log10 Hm = log10 0.80 - (S° - 1)/10").must())}, rows)
+	add(datapackage.Table{Name: "speed_scale", Title: "Speed scale", About: "Arithmetic and logarithmic film speed as printed.", Key: []string{"speed_degrees"}, Fields: sourced(
+		datapackage.Number("speed_degrees", "deg", "logarithmic speed, S° = 1 + 10 log10 S").Must().Ordered("increasing"), datapackage.Number("speed", "1", "arithmetic speed as printed", 0).Must(),
+		datapackage.Number("speed_point_log_h_lx_s", "log10(lx.s)", "log10 Hm = log10 0.80 - (S° - 1)/10").Must())}, rows)
 
 	var apertures, times [][]string
-	for _, s := range []Steps{FullStops, HalfStops, ThirdStops} {
-		for _, m := range must(ApertureMarks(s, 0, 0)) {
-			apertures = append(apertures, row(s, round(float64(m.Av), 4), float64(m.Number), Handbook, "f-number-tables", ""))
+	for _, s := range []camera.Steps{camera.FullStops, camera.HalfStops, camera.ThirdStops} {
+		for _, m := range must(camera.ApertureMarks(s, 0, 0)) {
+			apertures = append(apertures, row(s, figures.Round(float64(m.Av), 4), float64(m.Number), Handbook, "f-number-tables", ""))
 		}
-		marks := must(TimeMarks(s, 0, 0))
-		slices.SortFunc(marks, func(a, b TimeMark) int { return order(float64(a.Tv - b.Tv)) })
+		marks := must(camera.TimeMarks(s, 0, 0))
+		slices.SortFunc(marks, func(a, b camera.TimeMark) int { return cmp.Compare(a.Tv, b.Tv) })
 		for _, m := range marks {
-			times = append(times, row(s, round(float64(m.Tv), 4), exposure.FormatShutter(m.Time), m.Time.Seconds(), Handbook, "shutter-tables", ""))
+			times = append(times, row(s, figures.Round(float64(m.Tv), 4), exposure.FormatShutter(m.Time), m.Time.Seconds(), Handbook, "shutter-tables", ""))
 		}
 	}
-	steps := text("scale", "how finely the scale is marked").must().oneOf("full stops", "half stops", "third stops")
-	add(tableSpec{name: "aperture_marks", title: "Marks of aperture rings", about: "The engraved number and the aperture value that its position stands for.", key: []string{"scale", "av_stops"}, fields: provenance(steps,
-		numeric("av_stops", "stop", "aperture value of the position, 2 log2 N exactly", -10, 20).must().ordered("increasing"), numeric("f_number", "1", "as engraved", 0).must())}, apertures)
-	add(tableSpec{name: "time_marks", title: "Marks of shutter dials", about: "The engraved time and the time value that its position stands for.", key: []string{"scale", "tv_stops"}, fields: provenance(steps,
-		numeric("tv_stops", "stop", "time value of the position, -log2 of seconds exactly", -20, 20).must().ordered("increasing"), text("mark", "as engraved").must(), numeric("time_s", "s", "the engraved time", 0).must())}, times)
+	steps := datapackage.Text("scale", "how finely the scale is marked").Must().OneOf("full stops", "half stops", "third stops")
+	add(datapackage.Table{Name: "aperture_marks", Title: "Marks of aperture rings", About: "The engraved number and the aperture value that its position stands for.", Key: []string{"scale", "av_stops"}, Fields: sourced(steps,
+		datapackage.Number("av_stops", "stop", "aperture value of the position, 2 log2 N exactly", -10, 20).Must().Ordered("increasing"), datapackage.Number("f_number", "1", "as engraved", 0).Must())}, apertures)
+	add(datapackage.Table{Name: "time_marks", Title: "Marks of shutter dials", About: "The engraved time and the time value that its position stands for.", Key: []string{"scale", "tv_stops"}, Fields: sourced(steps,
+		datapackage.Number("tv_stops", "stop", "time value of the position, -log2 of seconds exactly", -20, 20).Must().Ordered("increasing"), datapackage.Text("mark", "as engraved").Must(), datapackage.Number("time_s", "s", "the engraved time", 0).Must())}, times)
 
 	rows = nil
 	for ev := -6; ev <= 20; ev++ {
 		rows = append(rows, row(float64(ev), must(exposure.ReflectedMeter{}.Luminance(exposure.EV100(ev))), must(exposure.IncidentMeter{}.Illuminance(exposure.EV100(ev))), Derived, "exposure-value", "ISO 100; K = 12.5 cd/m2, C = 250 lx with a flat receptor"))
 		for i := 1; i < 3; i++ {
-			rows[len(rows)-1][i] = numeral(digits(math.Exp2(float64(ev))*[]float64{.125, 2.5}[i-1], 8))
+			rows[len(rows)-1][i] = figures.Numeral(figures.Digits(math.Exp2(float64(ev))*[]float64{.125, 2.5}[i-1], 8))
 		}
 	}
-	add(tableSpec{name: "exposure_values", title: "Exposure values", about: "What an exposure value at ISO 100 stands for.", key: []string{"ev100_stops"}, fields: provenance(
-		numeric("ev100_stops", "stop", "exposure value of the scene at ISO 100").must().ordered("increasing"), numeric("luminance_cd_m2", "cd/m2", "luminance", 0).must().ordered("nondecreasing"), numeric("illuminance_lx", "lx", "illuminance", 0).must())}, rows)
+	add(datapackage.Table{Name: "exposure_values", Title: "Exposure values", About: "What an exposure value at ISO 100 stands for.", Key: []string{"ev100_stops"}, Fields: sourced(
+		datapackage.Number("ev100_stops", "stop", "exposure value of the scene at ISO 100").Must().Ordered("increasing"), datapackage.Number("luminance_cd_m2", "cd/m2", "luminance", 0).Must().Ordered("nondecreasing"), datapackage.Number("illuminance_lx", "lx", "illuminance", 0).Must())}, rows)
 
-	add(tableSpec{name: "meter_constants", title: "Constants of exposure meters", about: "Range in which the calibration constant of a meter must lie.", key: []string{"constant", "receptor"}, fields: provenance(
-		text("constant", "K of a reflected-light meter in cd/m2, C of an incident-light one in lx").must().oneOf("K", "C"), text("receptor", "receptor of an incident-light meter").must().oneOf("none", "flat", "hemispherical"),
-		numeric("least", "1", "in the constant's unit", 0).must(), numeric("most", "1", "in the constant's unit", 0).must(), numeric("usual", "1", "what is taken where nothing is said", 0).must())}, [][]string{
+	add(datapackage.Table{Name: "meter_constants", Title: "Constants of exposure meters", About: "Range in which the calibration constant of a meter must lie.", Key: []string{"constant", "receptor"}, Fields: sourced(
+		datapackage.Text("constant", "K of a reflected-light meter in cd/m2, C of an incident-light one in lx").Must().OneOf("K", "C"), datapackage.Text("receptor", "receptor of an incident-light meter").Must().OneOf("none", "flat", "hemispherical"),
+		datapackage.Number("least", "1", "in the constant's unit", 0).Must(), datapackage.Number("most", "1", "in the constant's unit", 0).Must(), datapackage.Number("usual", "1", "what is taken where nothing is said", 0).Must())}, [][]string{
 		row("K", "none", 10.6, 13.4, 12.5, Standard, "iso-2720", "usual value: ANSI PH3.49-1971"), row("C", "flat", 240., 400., 250., Standard, "iso-2720", "usual value: ANSI PH3.49-1971"),
 		row("C", "hemispherical", 320., 540., 322., Standard, "iso-2720", "usual value: mean of ANSI PH3.49-1971")})
 
-	add(tableSpec{name: "contrast_measures", title: "Measures of contrast", about: "What is meant by each; x is log10 H, xm the speed point, D density.", key: []string{"measure"}, fields: provenance(
-		text("measure", "name").must(), text("definition", "formula").must())}, [][]string{
+	add(datapackage.Table{Name: "contrast_measures", Title: "Measures of contrast", About: "What is meant by each; x is log10 H, xm the speed point, D density.", Key: []string{"measure"}, Fields: sourced(
+		datapackage.Text("measure", "name").Must(), datapackage.Text("definition", "formula").Must())}, [][]string{
 		row("speed point", "x at which D is 0.10 above base plus fog; speed S = 0.80/Hm with Hm in lx s", Standard, "iso-6", ""),
 		row("iso delta D", "D(xm + 1.30) - D(xm), 0.80 +- 0.05 for an ISO speed", Standard, "iso-6", ""),
 		row("average gradient", "(D(xm + 1.50) - D(xm))/1.50", Handbook, "trade", "one form that the trade uses"),
@@ -139,11 +149,11 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		row("fractional gradient point", "x at which the slope is 0.3 (D(x + 1.5) - D(x))/1.5", Handbook, "jones-nelson", "")})
 
 	rows = nil
-	for m := filters.Mark(0); m <= 30; m++ {
-		rows = append(rows, row(int(m), round(float64(m.Stops()), 4), m.Factor(), Handbook, "essential-skills", ""))
+	for m := filters.FactorMark(0); m <= 30; m++ {
+		rows = append(rows, row(int(m), figures.Round(float64(m.Stops()), 4), m.Factor(), Handbook, "essential-skills", ""))
 	}
-	add(tableSpec{name: "filter_factor_marks", title: "Filter factors as printed", about: "Thirds of a stop and the round factor that stands for them.", key: []string{"thirds"}, fields: provenance(
-		fieldSpec{name: "thirds", kind: "integer", unit: "1", about: "thirds of a stop", required: true, order: "increasing"}, numeric("exposure_stops", "stop", "in stops", 0).must(), numeric("factor", "1", "as printed", 1).must().ordered("nondecreasing"))}, rows)
+	add(datapackage.Table{Name: "filter_factor_marks", Title: "Filter factors as printed", About: "Thirds of a stop and the round factor that stands for them.", Key: []string{"thirds"}, Fields: sourced(
+		datapackage.Field{Name: "thirds", Kind: "integer", Unit: "1", About: "thirds of a stop", Required: true, Order: "increasing"}, datapackage.Number("exposure_stops", "stop", "in stops", 0).Must(), datapackage.Number("factor", "1", "as printed", 1).Must().Ordered("nondecreasing"))}, rows)
 
 	rows = nil
 	for _, r := range reciprocity.Handbook() {
@@ -153,13 +163,13 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		}
 		adjusted := ""
 		if r.Adjusted > 0 {
-			adjusted = secondsCell(r.Adjusted)
+			adjusted = figures.Numeral(r.Adjusted.Seconds())
 		}
-		rows = append(rows, row(secondsCell(r.Indicated), float64(r.Aperture), adjusted, r.Development, Handbook, src, "conventional black-and-white films; for comparison only, films differ by factors; the aperture and the time are two routes and not one correction"))
+		rows = append(rows, row(figures.Numeral(r.Indicated.Seconds()), float64(r.Aperture), adjusted, r.Development, Handbook, src, "conventional black-and-white films; for comparison only, films differ by factors; the aperture and the time are two routes and not one correction"))
 	}
-	add(tableSpec{name: "reciprocity_handbook", title: "General table of reciprocity failure", about: "What handbooks reprint.", key: []string{"indicated_s"}, fields: provenance(
-		numeric("indicated_s", "s", "metered time", 0).must().ordered("increasing"), numeric("aperture_stops", "stop", "open by this and keep the time").must(), numeric("adjusted_s", "s", "or expose this long; missing where the table has none", 0),
-		numeric("development_change_percent", "%", "change of development time").must())}, rows)
+	add(datapackage.Table{Name: "reciprocity_handbook", Title: "General table of reciprocity failure", About: "What handbooks reprint.", Key: []string{"indicated_s"}, Fields: sourced(
+		datapackage.Number("indicated_s", "s", "metered time", 0).Must().Ordered("increasing"), datapackage.Number("aperture_stops", "stop", "open by this and keep the time").Must(), datapackage.Number("adjusted_s", "s", "or expose this long; missing where the table has none", 0),
+		datapackage.Number("development_change_percent", "%", "change of development time").Must())}, rows)
 
 	rows = nil
 	for g := 0; g <= 6; g++ {
@@ -169,8 +179,8 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		}
 		rows = append(rows, row(g, float64(lo), float64(hi), Standard, "ansi-ph2-2", ""))
 	}
-	add(tableSpec{name: "paper_grades", title: "Grades of paper", about: "Density range of the negatives that suit a grade.", key: []string{"grade"}, fields: provenance(
-		fieldSpec{name: "grade", kind: "integer", unit: "1", about: "grade, 0 soft", required: true, order: "increasing"}, numeric("least_density_range", "1", "from", 0).must(), numeric("greatest_density_range", "1", "to", 0).must())}, rows)
+	add(datapackage.Table{Name: "paper_grades", Title: "Grades of paper", About: "Density range of the negatives that suit a grade.", Key: []string{"grade"}, Fields: sourced(
+		datapackage.Field{Name: "grade", Kind: "integer", Unit: "1", About: "grade, 0 soft", Required: true, Order: "increasing"}, datapackage.Number("least_density_range", "1", "from", 0).Must(), datapackage.Number("greatest_density_range", "1", "to", 0).Must())}, rows)
 
 	// Spectra.
 	var heads, points [][]string
@@ -198,11 +208,11 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 		heads = append(heads, row(i, lo, hi, basis, src, cond))
 		points = append(points, spectrumRows(i.String(), parts[0], decimals)...)
 	}
-	add(tableSpec{name: "illuminants", title: "Illuminants", about: "Lights whose spectral power a standard fixes.", key: []string{"illuminant"}, fields: provenance(text("illuminant", "name").must(),
-		numeric("shortest_nm", "nm", "first wavelength", 50).must(), numeric("longest_nm", "nm", "last wavelength", 50).must())}, heads)
-	add(tableSpec{name: "illuminant_spectra", title: "Spectra of the illuminants", about: "Relative power by energy, straight between the points.", key: []string{"illuminant", "wavelength_nm"},
-		foreign: []foreignSpec{{[]string{"illuminant"}, "illuminants", []string{"illuminant"}}},
-		fields:  []fieldSpec{text("illuminant", "name").must(), wavelength, numeric("relative_power", "1", "relative power, any scale", 0).must()}}, points)
+	add(datapackage.Table{Name: "illuminants", Title: "Illuminants", About: "Lights whose spectral power a standard fixes.", Key: []string{"illuminant"}, Fields: sourced(datapackage.Text("illuminant", "name").Must(),
+		datapackage.Number("shortest_nm", "nm", "first wavelength", 50).Must(), datapackage.Number("longest_nm", "nm", "last wavelength", 50).Must())}, heads)
+	add(datapackage.Table{Name: "illuminant_spectra", Title: "Spectra of the illuminants", About: "Relative power by energy, straight between the points.", Key: []string{"illuminant", "wavelength_nm"},
+		Foreign: []datapackage.Foreign{{Fields: []string{"illuminant"}, Resource: "illuminants", To: []string{"illuminant"}}},
+		Fields:  []datapackage.Field{datapackage.Text("illuminant", "name").Must(), wavelength, datapackage.Number("relative_power", "1", "relative power, any scale", 0).Must()}}, points)
 
 	// S0, S1 and S2 from three phases of daylight: each is S0 + M1 S1 + M2 S2.
 	rows = nil
@@ -210,62 +220,62 @@ func standardTables() (tables []filledTable, citations map[string]string) {
 	for i, nm := range must(spectral.Grid(300, 830, 5)) {
 		rows = append(rows, row(nm, s0[i], s1[i], s2[i], Standard, "cie-15", ""))
 	}
-	add(tableSpec{name: "cie_daylight_components", title: "Components of CIE daylight", about: "Power is S0 + M1 S1 + M2 S2.", key: []string{"wavelength_nm"}, fields: provenance(wavelength,
-		numeric("s0", "1", "mean").must(), numeric("s1", "1", "first component").must(), numeric("s2", "1", "second component").must())}, rows)
+	add(datapackage.Table{Name: "cie_daylight_components", Title: "Components of CIE daylight", About: "Power is S0 + M1 S1 + M2 S2.", Key: []string{"wavelength_nm"}, Fields: sourced(wavelength,
+		datapackage.Number("s0", "1", "mean").Must(), datapackage.Number("s1", "1", "first component").Must(), datapackage.Number("s2", "1", "second component").Must())}, rows)
 
 	eye := spectral.Eye().Spectra()[0]
 	rows = nil
 	for i, nm := range eye.Wavelengths() {
 		rows = append(rows, row(nm, eye.Values()[i], Standard, "iso-cie-11664-1", ""))
 	}
-	add(tableSpec{name: "luminous_efficiency", title: "Luminous efficiency V", about: "The standard observer for day vision, the response of an ideal meter.", key: []string{"wavelength_nm"}, fields: provenance(wavelength, numeric("v", "1", "V, 1 at 555 nm", 0, 1).must())}, rows)
+	add(datapackage.Table{Name: "luminous_efficiency", Title: "Luminous efficiency V", About: "The standard observer for day vision, the response of an ideal meter.", Key: []string{"wavelength_nm"}, Fields: sourced(wavelength, datapackage.Number("v", "1", "V, 1 at 555 nm", 0, 1).Must())}, rows)
 
 	lens := spectral.Lens()
 	rows = nil
 	for i, nm := range lens.Wavelengths() {
 		rows = append(rows, row(nm, lens.Values()[i], Standard, "iso-7589", ""))
 	}
-	add(tableSpec{name: "iso_lens_transmittance", title: "ISO standard camera lens", about: "Relative transmittance.", key: []string{"wavelength_nm"}, fields: provenance(wavelength, numeric("transmittance", "1", "relative transmittance", 0, 1).must())}, rows)
+	add(datapackage.Table{Name: "iso_lens_transmittance", Title: "ISO standard camera lens", About: "Relative transmittance.", Key: []string{"wavelength_nm"}, Fields: sourced(wavelength, datapackage.Number("transmittance", "1", "relative transmittance", 0, 1).Must())}, rows)
 
 	heads, points = nil, nil
 	for _, p := range append(filters.TestColours(), filters.Subjects()...) {
 		basis, src := Invented, "invented"
-		if p.Origin == filters.Standard {
+		if Basis(p.Basis) == Standard {
 			basis, src = Standard, "cie-13-3"
 		}
 		lo, hi := p.Reflectance.Range()
 		heads = append(heads, row(p.Name, lo, hi, basis, src, ""))
 		points = append(points, spectrumRows(p.Name, p.Reflectance, 5)...)
 	}
-	add(tableSpec{name: "subjects", title: "Surfaces", about: "Test colours of a standard, and invented models of what stands in a slate quarry.", key: []string{"subject"}, fields: provenance(text("subject", "name").must(),
-		numeric("shortest_nm", "nm", "first wavelength", 50).must(), numeric("longest_nm", "nm", "last wavelength", 50).must())}, heads)
-	add(tableSpec{name: "subject_reflectances", title: "Spectral reflectances of the surfaces", about: "Reflectance as a fraction.", key: []string{"subject", "wavelength_nm"},
-		foreign: []foreignSpec{{[]string{"subject"}, "subjects", []string{"subject"}}},
-		fields:  []fieldSpec{text("subject", "name").must(), wavelength, numeric("reflectance", "1", "as a fraction", 0, 1.5).must()}}, points)
+	add(datapackage.Table{Name: "subjects", Title: "Surfaces", About: "Test colours of a standard, and invented models of what stands in a slate quarry.", Key: []string{"subject"}, Fields: sourced(datapackage.Text("subject", "name").Must(),
+		datapackage.Number("shortest_nm", "nm", "first wavelength", 50).Must(), datapackage.Number("longest_nm", "nm", "last wavelength", 50).Must())}, heads)
+	add(datapackage.Table{Name: "subject_reflectances", Title: "Spectral reflectances of the surfaces", About: "Reflectance as a fraction.", Key: []string{"subject", "wavelength_nm"},
+		Foreign: []datapackage.Foreign{{Fields: []string{"subject"}, Resource: "subjects", To: []string{"subject"}}},
+		Fields:  []datapackage.Field{datapackage.Text("subject", "name").Must(), wavelength, datapackage.Number("reflectance", "1", "as a fraction", 0, 1.5).Must()}}, points)
 
 	heads, points = nil, nil
 	swift := must(must(filmOfTables()).Sensitivity())
 	for _, e := range filters.Catalogue() {
-		src := "filter-" + e.Origin.String()
+		src := "filter-" + e.Basis.String()
 		if old, ok := citations[src]; ok && old != e.Source {
 			src += "-2"
 		}
 		citations[src] = e.Source
 		basis := Invented
-		if e.Origin == filters.Derived {
+		if Basis(e.Basis) == Derived {
 			basis = Derived
 		}
 		f := must(filters.Factor(swift, spectral.PhotographicDaylight.Light().WithOutside(spectral.Hold), e.Filter))
-		heads = append(heads, row(e.Filter.Name(), e.Number, e.Colour, round(f, 3), basis, src, "factor for the film Garnedd Swift in ISO 7589 photographic daylight; single samples of one number differ by 0.2 stop"))
+		heads = append(heads, row(e.Filter.Name(), e.Number, e.Colour, figures.Round(f, 3), basis, src, "factor for the film Garnedd Swift in ISO 7589 photographic daylight; single samples of one number differ by 0.2 stop"))
 		for nm := 350.; nm <= 750; nm += 5 {
-			points = append(points, row(e.Filter.Name(), nm, round(must(e.Filter.Transmittance(nm)), 6)))
+			points = append(points, row(e.Filter.Name(), nm, figures.Round(must(e.Filter.Transmittance(nm)), 6)))
 		}
 	}
-	add(tableSpec{name: "filters", title: "Generic contrast filters", about: "None is the filter of a maker.", key: []string{"filter"}, fields: provenance(text("filter", "name").must(), text("number", "the trade's number; missing for the tints"), text("colour", "colour").must(),
-		numeric("daylight_factor", "1", "filter factor under the conditions", 1).must())}, heads)
-	add(tableSpec{name: "filter_transmittances", title: "Spectral transmittances of the filters", about: "Read every 5 nm off the curves of the library.", key: []string{"filter", "wavelength_nm"},
-		foreign: []foreignSpec{{[]string{"filter"}, "filters", []string{"filter"}}},
-		fields:  []fieldSpec{text("filter", "name").must(), wavelength, numeric("transmittance", "1", "as a fraction", 0, 1).must()}}, points)
+	add(datapackage.Table{Name: "filters", Title: "Generic contrast filters", About: "None is the filter of a maker.", Key: []string{"filter"}, Fields: sourced(datapackage.Text("filter", "name").Must(), datapackage.Text("number", "the trade's number; missing for the tints"), datapackage.Text("colour", "colour").Must(),
+		datapackage.Number("daylight_factor", "1", "filter factor under the conditions", 1).Must())}, heads)
+	add(datapackage.Table{Name: "filter_transmittances", Title: "Spectral transmittances of the filters", About: "Read every 5 nm off the curves of the library.", Key: []string{"filter", "wavelength_nm"},
+		Foreign: []datapackage.Foreign{{Fields: []string{"filter"}, Resource: "filters", To: []string{"filter"}}},
+		Fields:  []datapackage.Field{datapackage.Text("filter", "name").Must(), wavelength, datapackage.Number("transmittance", "1", "as a fraction", 0, 1).Must()}}, points)
 	return tables, citations
 }
 
@@ -303,7 +313,7 @@ func daylightComponents() (s0, s1, s2 []float64) {
 			for k := range 3 {
 				a[k][c] = v[k][i]
 			}
-			s[c] = round(det(a)/whole, 2)
+			s[c] = figures.Round(det(a)/whole, 2)
 		}
 		s0, s1, s2 = append(s0, s[0]), append(s1, s[1]), append(s2, s[2])
 	}
@@ -322,9 +332,9 @@ func shippedFiles() (map[string][]byte, error) {
 	standard, more := standardTables()
 	used := map[string]bool{}
 	for _, t := range standard {
-		for i, f := range t.fields {
-			for _, r := range t.rows {
-				if f.name == "source" {
+		for i, f := range t.Fields {
+			for _, r := range t.Rows {
+				if f.Name == "source" {
 					used[r[i]] = true
 				}
 			}
@@ -335,12 +345,12 @@ func shippedFiles() (map[string][]byte, error) {
 		if !used[short] {
 			continue
 		}
-		sources.rows = append(sources.rows, []string{short, citation})
+		sources.Rows = append(sources.Rows, []string{short, citation})
 		citations = append(citations, citation)
 	}
-	slices.SortFunc(sources.rows, func(a, b []string) int { return strings.Compare(a[0], b[0]) })
+	slices.SortFunc(sources.Rows, func(a, b []string) int { return strings.Compare(a[0], b[0]) })
 	slices.Sort(citations)
-	return descriptorFiles(shippedInfo, append(tables, standard...), slices.Compact(citations))
+	return datapackage.Files(infoFor(shippedInfo, slices.Compact(citations)), append(tables, standard...))
 }
 
 // The files of data/ are those of the generators, numbers within a rounding that
@@ -369,7 +379,7 @@ func TestShippedData(t *testing.T) {
 		return
 	}
 	for name, want := range files {
-		if name == descriptorFile {
+		if name == datapackage.DescriptorFile {
 			continue
 		}
 		got, err := os.ReadFile(filepath.Join("data", name))
@@ -394,12 +404,12 @@ func TestShippedData(t *testing.T) {
 		}
 	}
 	// The descriptor but for hashes and sizes.
-	got, err := os.ReadFile(filepath.Join("data", descriptorFile))
+	got, err := os.ReadFile(filepath.Join("data", datapackage.DescriptorFile))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if a, b := withoutHashes(got), withoutHashes(files[descriptorFile]); a != b {
-		t.Errorf("%s is not what the generator makes; %s", descriptorFile, again)
+	if a, b := withoutHashes(got), withoutHashes(files[datapackage.DescriptorFile]); a != b {
+		t.Errorf("%s is not what the generator makes; %s", datapackage.DescriptorFile, again)
 	}
 }
 

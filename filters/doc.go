@@ -13,8 +13,7 @@
 // transmittances, and its factor can be a stop or five away from the product.
 //
 // The package also works backwards, from exposures through a set of filters to
-// the sensitivity of the film, with a statement of what the set cannot tell; and
-// it checks printed tables of factors.
+// the sensitivity of the film, with a statement of what the set cannot tell.
 //
 // It does not model flare, the light scattered between stacked filters, the
 // polarization of the subject, or a focus that moves with colour. The filter of a

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"example.org/actinic/internal/lsq"
-	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
 
@@ -63,89 +61,6 @@ func exposures(film spectral.Sensitivity, light spectral.Light, f Filter) (bare,
 	return bare, filtered, nil
 }
 
-// Deviations are the standard deviations of spectra, in the units of their
-// values; an empty spectrum means none. The errors at different knots are taken
-// to be independent of each other. Calibration is the relative standard
-// deviation of the 100 per cent line of the instrument that measured the filter,
-// which all its values share.
-type Deviations struct {
-	Film, Light, Filter spectral.Spectrum
-	Calibration         float64
-}
-
-// FactorWithin returns the factor with the 95 % interval that the deviations of
-// the spectra leave it, by propagation to first order of
-//
-//	ln F = ln ∫ E S dλ - ln ∫ E S T dλ
-//
-// with the error at each knot of film and light counted in both integrals, where
-// most of it cancels. The interval is symmetric in ln F. For stops use
-// Estimate.Map with log2. A film, light or filter that has a deviation must be a
-// single spectrum.
-func FactorWithin(film spectral.Sensitivity, light spectral.Light, f Filter, sd Deviations) (sensito.Estimate, error) {
-	a, b, err := exposures(film, light, f)
-	if err != nil {
-		return sensito.Estimate{}, err
-	}
-	if !(sd.Calibration >= 0 && sd.Calibration < 1) {
-		return sensito.Estimate{}, invalid("calibration deviation %v, it is a fraction", sd.Calibration)
-	}
-	fs, ls := film.Spectra(), light.Spectra()
-	variance := sd.Calibration * sd.Calibration
-	for _, p := range []struct {
-		what        string
-		own, others []spectral.Spectrum
-		dev         spectral.Spectrum
-		inBoth      bool
-	}{
-		{"film", fs, ls, sd.Film, true},
-		{"light", ls, fs, sd.Light, true},
-		{"filter", f.parts, append(fs, ls...), sd.Filter, false},
-	} {
-		if p.dev.Len() == 0 {
-			continue
-		}
-		if lo, _ := p.dev.Extremes(); !(lo >= 0) {
-			return sensito.Estimate{}, invalid("the deviation of the %s is %g", p.what, lo)
-		}
-		if len(p.own) != 1 {
-			return sensito.Estimate{}, invalid("the %s is a product of %d spectra, a deviation needs one", p.what, len(p.own))
-		}
-		own := p.own[0]
-		nm := own.Wavelengths()
-		others := p.others
-		if p.inBoth {
-			others = append(append([]spectral.Spectrum{}, p.others...), f.parts...)
-		}
-		behind, err := spectral.NewRule(nm, own.Outside(), others...)
-		if err != nil {
-			return sensito.Estimate{}, err
-		}
-		grad := behind.Weights()
-		for i := range grad {
-			grad[i] /= -b
-		}
-		if p.inBoth {
-			bare, err := spectral.NewRule(nm, own.Outside(), p.others...)
-			if err != nil {
-				return sensito.Estimate{}, err
-			}
-			for i, w := range bare.Weights() {
-				grad[i] += w / a
-			}
-		}
-		for i, g := range grad {
-			s, err := p.dev.At(nm[i])
-			if err != nil {
-				return sensito.Estimate{}, fmt.Errorf("the deviation of the %s: %w", p.what, err)
-			}
-			variance += g * g * s * s
-		}
-	}
-	k := math.Exp(lsq.Normal95 * math.Sqrt(variance))
-	return sensito.Estimate{Value: a / b, Low: a / b / k, High: a / b * k}, nil
-}
-
 // FactorsByTemperature returns the factor at each colour temperature, for the
 // lights of [spectral.LightAt].
 func FactorsByTemperature(film spectral.Sensitivity, f Filter, temperatures ...spectral.Kelvin) ([]float64, error) {
@@ -165,19 +80,19 @@ func FactorsByTemperature(film spectral.Sensitivity, f Filter, temperatures ...s
 // Prepared is a film and a light made ready for many filters on one grid; its
 // methods allocate nothing.
 type Prepared struct {
-	rule spectral.Rule
+	rule spectral.Quadrature
 	bare float64
 }
 
 // Prepare merges the knots of film, light and the grid nm of the transmittances
 // to come. What those are outside their grid is chosen here; see
-// [spectral.NewRule].
+// [spectral.NewQuadrature].
 func Prepare(film spectral.Sensitivity, light spectral.Light, nm []float64, outside spectral.Outside) (Prepared, error) {
 	bare, _, err := exposures(film, light, Clear())
 	if err != nil {
 		return Prepared{}, err
 	}
-	r, err := spectral.NewRule(nm, outside, append(film.Spectra(), light.Spectra()...)...)
+	r, err := spectral.NewQuadrature(nm, outside, append(film.Spectra(), light.Spectra()...)...)
 	return Prepared{r, bare}, err
 }
 

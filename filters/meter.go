@@ -14,7 +14,7 @@ import (
 //
 // positive for overexposure: the meter lost more than the film. [spectral.Eye] is
 // the ideal meter, [Silicon] and [FilteredSilicon] invented typical cells, and a
-// person's own response goes through [spectral.NewSensitivity]. A cell that sees
+// person's own response goes through [spectral.SensitivityFromLinear]. A cell that sees
 // the infrared is fooled by filters that pass it. A linear polarizer before a
 // meter with a beam splitter is beyond this law.
 func MeterError(film, meter spectral.Sensitivity, light spectral.Light, f Filter) (sensito.Stops, error) {
@@ -38,7 +38,7 @@ func Silicon() spectral.Sensitivity {
 	if err != nil {
 		panic(err)
 	}
-	r, err := spectral.NewSensitivity(s)
+	r, err := spectral.SensitivityFromLinear(s)
 	if err != nil {
 		panic(err)
 	}

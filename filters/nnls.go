@@ -43,6 +43,9 @@ func nnls(a *mat.Dense, b []float64) ([]float64, error) {
 		}
 		return z, nil
 	}
+	if err := startPositive(free, x, solve); err != nil {
+		return nil, err
+	}
 	for range 10 * n {
 		residual.MulVec(a, mat.NewVecDense(n, x))
 		residual.SubVec(rhs, residual)
@@ -88,4 +91,32 @@ func nnls(a *mat.Dense, b []float64) ([]float64, error) {
 		}
 	}
 	return nil, errNNLS
+}
+
+// startPositive begins with all columns free and lets go of those that come out
+// negative, so that a solution without zeros takes one step. It leaves x and free at
+// the least squares of the columns that remain, all above zero.
+func startPositive(free []bool, x []float64, solve func() ([]float64, error)) error {
+	for j := range free {
+		free[j] = true
+	}
+	for left := len(free); left > 0; {
+		z, err := solve()
+		if err != nil {
+			return err
+		}
+		gone := 0
+		for j := range free {
+			if free[j] && !(z[j] > 0) {
+				free[j] = false
+				gone++
+			}
+		}
+		if gone == 0 {
+			copy(x, z)
+			return nil
+		}
+		left -= gone
+	}
+	return nil
 }

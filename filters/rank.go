@@ -25,7 +25,7 @@ type Choice struct {
 // out, and with none left the error wraps [ErrOpaque]. Filters within a tenth of
 // a stop of each other are not told apart by any eye: of those take the smaller
 // factor.
-func Rank(film spectral.Sensitivity, light spectral.Light, candidates []Filter, lighter, darker Patch) ([]Choice, error) {
+func Rank(film spectral.Sensitivity, light spectral.Light, candidates []Filter, lighter, darker Surface) ([]Choice, error) {
 	tones := func(f Filter) (a, b Tone, err error) {
 		t, err := Tones(film, light, f, lighter, darker)
 		if err != nil {

@@ -4,70 +4,23 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"example.org/actinic/internal/lsq"
-	"example.org/actinic/sensito"
+	"example.org/actinic/internal/robust"
 	"example.org/actinic/spectral"
 )
-
-// A Reading is how fast a film is through a filter: log10 of the relative speed,
-// the same constant being free in all readings, with its standard deviation.
-type Reading struct {
-	Filter   Filter
-	LogSpeed float64
-	SD       float64
-}
-
-// ReadingFromDensity returns the reading from the density that one and the same
-// exposure gave through a filter,
-//
-//	log speed = log10 H of the curve at that density
-//
-// on the film's own characteristic curve; the deviation of the density is divided
-// by the slope there. A curve whose contrast changes with wavelength makes the
-// result depend on the density.
-func ReadingFromDensity(f Filter, d sensito.Density, sd float64, curve sensito.Curve) (Reading, error) {
-	h, err := curve.LogH(d)
-	if err != nil {
-		return Reading{}, fmt.Errorf("filter %q: %w", f.name, err)
-	}
-	g, err := curve.Slope(h)
-	if err != nil {
-		return Reading{}, fmt.Errorf("filter %q: %w", f.name, err)
-	}
-	if !(sd > 0 && g > 0) || math.IsInf(sd/g, 0) {
-		return Reading{}, invalid("filter %q: deviation %v at slope %v", f.name, sd, g)
-	}
-	return Reading{f, float64(h), sd / g}, nil
-}
 
 // Recovery says on which wavelengths and how smoothly a sensitivity is sought.
 type Recovery struct {
 	// Nodes in nm, 3 to 200; the sensitivity is straight between them and zero
-	// outside. Nil stands for 380 to 700 nm every 10 nm.
+	// outside. Nil stands for every 5 nm of 360 to 760 nm.
 	Nodes []float64
 	// Smooth is the distance in nm over which values are expected to be alike;
-	// 0 stands for 60, the scale of the bands of sensitizing dyes.
+	// with 0 it is left open, between 8 and 90, and the readings weigh the answers.
 	Smooth float64
-}
-
-// Recovered is a relative sensitivity found from readings through filters, with
-// its largest value 1, and what can be said of it.
-type Recovered struct {
-	NM               []float64 // the nodes
-	Value, Low, High []float64 // sensitivity and its 95 % interval at each node
-	// Known is the part of the prior variance the readings have removed at each
-	// node, 0 to 1: where it is small the curve is a guess.
-	Known []float64
-	// Width is the width in nm of what the readings mix into the value at each
-	// node: finer detail than this is invented by the smoothness.
-	Width []float64
-	// Degrees is how many independent numbers the readings fix, and ChiSquare how
-	// far the curve misses them; it should not be far above their number.
-	Degrees, ChiSquare float64
 }
 
 // Recover estimates the relative spectral sensitivity of a film from its speeds
@@ -77,226 +30,320 @@ type Recovered struct {
 //
 // for reading i with speed s_i = 10^LogSpeed and deviation σ_i, where w_i·x is the
 // exact integral ∫ E S T_i dλ. K is the covariance of a smooth unknown (Matérn,
-// order 3/2, the length of [Recovery].Smooth), its size that which makes the
-// readings most probable.
+// order 3/2). Its size, and its length where [Recovery].Smooth is 0, are those that
+// make the readings most probable; the intervals average over all that the readings
+// leave probable.
 //
-// A dozen contrast filters fix four to eight numbers, not thirty; Known, Width and
-// Degrees say which. The intervals are those of the Gaussian model without the
-// sign, cut at zero, and so are wide: on simulated films of every class they held
-// the truth at 95 to 100 % of the nodes. They say nothing of errors in light and
-// filters.
+// A dozen contrast filters fix four to eight numbers, not seventy; Known, Width and
+// Degrees say which. Intervals are those of the Gaussian model without the sign, cut
+// at zero. They hold for the truth at the scale that [Recovered] describes.
+//
+// Where the readings miss the curve by more than their deviations allow once in a
+// hundred, the deviations are taken for too small and raised until they fit, those of
+// all by one factor and those of single odd readings further, and the intervals with
+// them. Raised, Odd and Statement say so, and whether finer nodes would do instead.
+//
+// Measured on simulated films in D55, 40 rolls of each kind, deviations of 0.01 and
+// 0.03 as stated, at the nodes that are Known by half or more:
+//
+//   - Behind no filter and 15 contrast filters, eight kinds of film with bands no
+//     sharper than 15 nm: the truth was inside at 96 to 100 % of the nodes. Single
+//     nodes on a corner or a jump, which smoothness rounds off, had 30 to 97 %.
+//   - Films finer than Width, five dyes of 10 nm and a comb of 20 nm: 60 to 73 %. What
+//     the interval holds there is the truth averaged over Width, at 96 % and more.
+//   - Behind 33 band-passes of 10 nm, 0.01: 89 to 100 %, and 60 % for the comb. The
+//     better the data, the more a corner tells: single nodes had from 0 % on.
+//   - Deviations of 0.03 given as 0.01 were found out in 93 to 100 % of the rolls, and
+//     the intervals then held as above; right ones were raised in 0 to 5 %, and in
+//     30 % for the five dyes.
+//
+// Light and filters are taken for exact: errors in them are in no interval.
 //
 // Errors wrap [ErrInvalid] for fewer than three readings, a deviation that is not
 // within 1e-4 to 1, or nodes that cannot be used, and are those of package
 // spectral for spectra that do not fit.
-func Recover(readings []Reading, light spectral.Light, r Recovery) (Recovered, error) {
-	nm, length := r.Nodes, r.Smooth
-	if nm == nil {
-		nm, _ = spectral.Grid(380, 700, 10)
-	}
-	if length == 0 {
-		length = 60
-	}
-	m, n := len(readings), len(nm)
-	switch {
-	case m < 3 || m > 1000:
-		return Recovered{}, invalid("%d readings, it takes 3 to 1000", m)
-	case n < 3 || n > 200:
-		return Recovered{}, invalid("%d nodes, it takes 3 to 200", n)
-	case !(length >= 1 && length <= 1000):
-		return Recovered{}, invalid("smooth over %v nm, it is 1 to 1000", length)
-	}
-
-	// The readings as w x = 1, the unknown scaled to about 1.
-	w := mat.NewDense(m, n, nil)
-	sd := make([]float64, m)
-	top := math.Inf(-1)
-	for i, q := range readings {
-		if !(q.SD >= 1e-4 && q.SD <= 1) {
-			return Recovered{}, invalid("reading %d through %q has the deviation %v, it is 0.0001 to 1", i, q.Filter.name, q.SD)
-		}
-		if !(math.Abs(q.LogSpeed) <= 100) {
-			return Recovered{}, invalid("reading %d through %q has log speed %v", i, q.Filter.name, q.LogSpeed)
-		}
-		if len(q.Filter.parts) == 0 {
-			return Recovered{}, invalid("reading %d has no filter, use Clear", i)
-		}
-		sd[i] = q.SD * math.Ln10
-		top = max(top, q.LogSpeed)
-	}
-	var sumW, sumY float64
-	for i, q := range readings {
-		rule, err := spectral.NewRule(nm, spectral.Zero, append(light.Spectra(), q.Filter.parts...)...)
-		if err != nil {
-			return Recovered{}, fmt.Errorf("filter %q: %w", q.Filter.name, err)
-		}
-		if !(rule.Total() > 0) {
-			return Recovered{}, fmt.Errorf("%w: filter %q from %g to %g nm", ErrOpaque, q.Filter.name, nm[0], nm[n-1])
-		}
-		y := math.Pow(10, q.LogSpeed-top)
-		sumW, sumY = sumW+rule.Total(), sumY+y
-		for j, v := range rule.Weights() {
-			w.Set(i, j, v/y)
-		}
-	}
-	w.Scale(sumY/sumW, w)
-
-	k := mat.NewSymDense(n, nil)
-	for i := range n {
-		for j := i; j < n; j++ {
-			d := math.Sqrt(3) * math.Abs(nm[i]-nm[j]) / length
-			k.SetSym(i, j, (1+d)*math.Exp(-d))
-		}
-		k.SetSym(i, i, 1+1e-10)
-	}
-	var wk, wkw mat.Dense
-	wk.Mul(w, k)
-	wkw.Mul(&wk, w.T())
-	data := func(size float64) (*mat.Cholesky, bool) {
-		c := mat.NewSymDense(m, nil)
-		for i := range m {
-			for j := i; j < m; j++ {
-				c.SetSym(i, j, size*size*(wkw.At(i, j)+wkw.At(j, i))/2)
-			}
-			c.SetSym(i, i, c.At(i, i)+sd[i]*sd[i])
-		}
-		var ch mat.Cholesky
-		ok := ch.Factorize(c)
-		return &ch, ok
-	}
-	ones := mat.NewVecDense(m, slices.Repeat([]float64{1}, m))
-	// The unknown is about 1, so its spread is not sought below a third of that:
-	// readings of nothing but noise would have it vanish, and its interval too.
-	size, best := 0.0, math.Inf(-1)
-	for s := -0.5; s <= 2; s += 0.05 {
-		ch, ok := data(math.Pow(10, s))
-		if !ok {
-			continue
-		}
-		var u mat.VecDense
-		if err := ch.SolveVecTo(&u, ones); err != nil {
-			continue
-		}
-		if e := -(mat.Dot(ones, &u) + ch.LogDet()) / 2; e > best {
-			size, best = math.Pow(10, s), e
-		}
-	}
-	if size == 0 {
-		return Recovered{}, invalid("the readings cannot be told apart from each other")
-	}
-
-	// The estimate: the readings and K⁻¹ = L⁻ᵀ L⁻¹ stacked.
-	var ck mat.Cholesky
-	if !ck.Factorize(k) {
-		return Recovered{}, invalid("nodes too close to each other for smoothing over %v nm", length)
-	}
-	var l mat.TriDense
-	ck.LTo(&l)
-	var linv mat.TriDense
-	if err := linv.InverseTri(&l); err != nil {
-		return Recovered{}, invalid("nodes too close to each other for smoothing over %v nm", length)
-	}
-	a, b := mat.NewDense(m+n, n, nil), make([]float64, m+n)
-	for i := range m {
-		b[i] = 1 / sd[i]
-		for j := range n {
-			a.Set(i, j, w.At(i, j)/sd[i])
-		}
-	}
-	for i := range n {
-		for j := 0; j <= i; j++ {
-			a.Set(m+i, j, linv.At(i, j)/size)
-		}
-	}
-	x, err := nnls(a, b)
+func Recover(readings []SpeedReading, light spectral.Light, r Recovery) (Recovered, error) {
+	nm, lengths, err := r.settings(len(readings))
 	if err != nil {
 		return Recovered{}, err
 	}
-	peak := slices.Max(x)
-	if !(peak > 0) {
-		return Recovered{}, invalid("the readings leave no sensitivity anywhere")
-	}
-
-	// Posterior covariance and resolution, without the sign.
-	ch, _ := data(size)
-	var gain mat.Dense // C⁻¹ W K
-	wk.Scale(size*size, &wk)
-	if err := ch.SolveTo(&gain, &wk); err != nil {
+	s, err := newSystem(readings, light, nm)
+	if err != nil {
 		return Recovered{}, err
 	}
-	var resolution mat.Dense
-	resolution.Mul(gain.T(), w)
-	out := Recovered{
-		NM: slices.Clone(nm), Value: make([]float64, n), Low: make([]float64, n), High: make([]float64, n),
-		Known: make([]float64, n), Width: make([]float64, n),
+	stated := slices.Clone(s.sd)
+	f, raised, odd, err := s.agree(stated, lengths)
+	if err != nil {
+		return Recovered{}, err
 	}
-	for j := range n {
-		prior := size * size * k.At(j, j)
-		removed := 0.0
-		for i := range m {
-			removed += wk.At(i, j) * gain.At(i, j)
-		}
-		half := lsq.Normal95 * math.Sqrt(max(prior-removed, 0))
-		out.Value[j] = x[j] / peak
-		out.Low[j], out.High[j] = max(x[j]-half, 0)/peak, (x[j]+half)/peak
-		out.Known[j] = min(max(removed/prior, 0), 1)
-		out.Degrees += resolution.At(j, j)
-		var s1, s2 float64
-		for i := range n {
-			h := (nm[min(i+1, n-1)] - nm[max(i-1, 0)]) / 2
-			d := resolution.At(j, i) / h
-			s1, s2 = s1+math.Abs(d)*h, s2+d*d*h
-		}
-		out.Width[j] = s1 * s1 / s2
+	out, err := s.recovered(f)
+	if err != nil {
+		return Recovered{}, err
 	}
-	for i := range m {
-		q := 0.0
-		for j := range n {
-			q += w.At(i, j) * x[j]
+	out.Raised = raised
+	for i, off := range f.off {
+		out.ChiSquare += off * off / (stated[i] * stated[i])
+		if odd[i] {
+			out.Odd = append(out.Odd, readings[i].Filter.name)
 		}
-		out.ChiSquare += (q - 1) * (q - 1) / (sd[i] * sd[i])
+	}
+	if raised > 1 || len(out.Odd) > 0 {
+		out.Coarse = s.finerFits(readings, light, stated, lengths)
 	}
 	return out, nil
 }
 
-// Sensitivity returns the estimate as a sensitivity.
-func (r Recovered) Sensitivity() (spectral.Sensitivity, error) {
-	s, err := spectral.New(r.NM, r.Value, spectral.Zero)
-	if err != nil {
-		return spectral.Sensitivity{}, err
+// agree fits, and raises deviations until readings and curve agree but once in a
+// hundred: those of all readings by what the middle one is off, and those of single
+// ones, which are then odd, that are off by more than three times as much.
+func (s *system) agree(stated, lengths []float64) (f fit, raised float64, odd []bool, err error) {
+	m := len(stated)
+	raised, odd = 1, make([]bool, m)
+	own := slices.Repeat([]float64{1}, m)
+	for range 12 {
+		if f, err = s.fit(lengths); err != nil {
+			return f, raised, odd, err
+		}
+		limit, dof := f.limit(m)
+		if !(f.chi > limit) {
+			break
+		}
+		z := make([]float64, m)
+		for i, off := range f.off {
+			z[i] = math.Abs(off) / s.sd[i]
+		}
+		const normal = 1.4826 // the median deviation of normal errors, over their own
+		scale := max(normal*robust.Median(slices.Clone(z))*math.Sqrt(float64(m)/dof), 1)
+		changed := scale > 1.05
+		for i := range z {
+			if far := z[i] / scale; far > 3 {
+				own[i], odd[i], changed = own[i]*far/2, true, true
+			}
+		}
+		if !changed {
+			scale = math.Sqrt(f.chi / dof)
+		}
+		raised *= scale
+		for i := range s.sd {
+			s.sd[i] = stated[i] * raised * own[i]
+		}
 	}
-	return spectral.NewSensitivity(s)
+	return f, raised, odd, nil
 }
 
-// Statement says in a sentence or two what the filters could tell.
-func (r Recovered) Statement() string {
-	if len(r.NM) == 0 {
-		return "nothing was recovered"
+func (r Recovery) settings(m int) (nm, smooth []float64, err error) {
+	nm, smooth = r.Nodes, []float64{r.Smooth}
+	if nm == nil {
+		nm, _ = spectral.Grid(360, 760, 5)
 	}
-	var known []float64
-	var blind []string
-	for i := 0; i < len(r.NM); i++ {
-		if r.Known[i] >= 0.5 {
-			known = append(known, r.Width[i])
-			continue
+	if r.Smooth == 0 {
+		smooth = lengths
+	}
+	switch {
+	case m < 3 || m > 1000:
+		return nil, nil, invalid("%d readings, it takes 3 to 1000", m)
+	case len(nm) < 3 || len(nm) > maxNodes:
+		return nil, nil, invalid("%d nodes, it takes 3 to %d", len(nm), maxNodes)
+	case !(smooth[0] >= 1 && smooth[0] <= 1000):
+		return nil, nil, invalid("smooth over %v nm, it is 1 to 1000", r.Smooth)
+	}
+	return nm, smooth, nil
+}
+
+const maxNodes = 200
+
+// A system is the readings as w x = 1 with deviations sd, for values x at the nodes
+// that are scaled to about 1.
+type system struct {
+	nm   []float64
+	w    *mat.Dense
+	sd   []float64
+	bare []float64 // weight of each node in the light without a filter
+}
+
+func newSystem(readings []SpeedReading, light spectral.Light, nm []float64) (*system, error) {
+	m, n := len(readings), len(nm)
+	s := &system{nm: slices.Clone(nm), w: mat.NewDense(m, n, nil), sd: make([]float64, m)}
+	top := math.Inf(-1)
+	for i, q := range readings {
+		if err := q.check(i); err != nil {
+			return nil, err
 		}
-		j := i
-		for j+1 < len(r.NM) && r.Known[j+1] < 0.5 {
-			j++
+		s.sd[i] = q.SD * math.Ln10
+		top = max(top, q.LogSpeed)
+	}
+	bare, err := spectral.NewQuadrature(nm, spectral.Zero, light.Spectra()...)
+	if err != nil {
+		return nil, err
+	}
+	s.bare = bare.Weights()
+	var sumW, sumY float64
+	for i, q := range readings {
+		rule, err := spectral.NewQuadrature(nm, spectral.Zero, append(light.Spectra(), q.Filter.parts...)...)
+		if err != nil {
+			return nil, fmt.Errorf("filter %q: %w", q.Filter.name, err)
 		}
-		if i == j {
-			blind = append(blind, fmt.Sprintf("%g nm", r.NM[i]))
-		} else {
-			blind = append(blind, fmt.Sprintf("%g to %g nm", r.NM[i], r.NM[j]))
+		if !(rule.Total() > 0) {
+			return nil, fmt.Errorf("%w: filter %q from %g to %g nm", ErrOpaque, q.Filter.name, nm[0], nm[n-1])
 		}
-		i = j
+		y := math.Pow(10, q.LogSpeed-top)
+		sumW, sumY = sumW+rule.Total(), sumY+y
+		for j, v := range rule.Weights() {
+			s.w.Set(i, j, v/y)
+		}
 	}
-	s := fmt.Sprintf("the readings fix %.1f independent numbers", r.Degrees)
-	if len(known) > 0 {
-		s += fmt.Sprintf("; detail finer than %.0f to %.0f nm is not in them", slices.Min(known), slices.Max(known))
+	s.w.Scale(sumY/sumW, s.w)
+	return s, nil
+}
+
+// A fit is the estimate and what the readings leave open about it.
+type fit struct {
+	x    []float64
+	post posterior
+	off  []float64 // of each reading from the curve, in ln speed
+	chi  float64   // by the deviations of the system
+}
+
+// limit returns what chi-square exceeds once in a hundred, and its degrees of
+// freedom: the readings less the numbers they fix.
+func (f fit) limit(readings int) (limit, dof float64) {
+	dof = float64(readings)
+	for i := range f.x {
+		dof -= f.post.resolution.At(i, i)
 	}
-	if len(blind) > 0 {
-		s += "; little is known at " + strings.Join(blind, ", ")
+	dof = max(dof, 1)
+	return distuv.ChiSquared{K: dof}.Quantile(0.99), dof
+}
+
+func (s *system) fit(lengths []float64) (fit, error) {
+	smoothers, priors := s.priors(lengths)
+	if len(priors) == 0 {
+		return fit{}, errIndistinct
 	}
-	return s
+	x, err := s.estimate(smoothers[priors[0].length], priors[0])
+	if err != nil {
+		return fit{}, err
+	}
+	f := fit{x: x}
+	if f.post, err = s.average(smoothers, priors); err != nil {
+		return fit{}, err
+	}
+	for i, sd := range s.sd {
+		q := mat.Dot(s.w.RowView(i), mat.NewVecDense(len(x), x)) - 1
+		f.off = append(f.off, q)
+		f.chi += q * q / (sd * sd)
+	}
+	return f, nil
+}
+
+// estimate returns the non-negative least squares of the readings and K⁻¹ = L⁻ᵀ L⁻¹
+// stacked.
+func (s *system) estimate(o *smoother, p prior) ([]float64, error) {
+	m, n := len(s.sd), len(s.nm)
+	var ck mat.Cholesky
+	var l, inverse mat.TriDense
+	if ck.Factorize(o.k) {
+		ck.LTo(&l)
+	}
+	if l.IsEmpty() || inverse.InverseTri(&l) != nil {
+		return nil, invalid("nodes too close to each other for smoothing over %v nm", p.length)
+	}
+	a, b := mat.NewDense(m+n, n, nil), make([]float64, m+n)
+	for i, sd := range s.sd {
+		b[i] = 1 / sd
+		for j := range n {
+			a.Set(i, j, s.w.At(i, j)/sd)
+		}
+	}
+	for i := range n {
+		for j := 0; j <= i; j++ {
+			a.Set(m+i, j, inverse.At(i, j)/p.size)
+		}
+	}
+	x, err := nnls(a, b)
+	if err == nil && !(slices.Max(x) > 0) {
+		err = invalid("the readings leave no sensitivity anywhere")
+	}
+	return x, err
+}
+
+// recovered scales the estimate to the exposure it gives without a filter, whose
+// error goes into the covariance, and then by a constant to the largest value 1:
+//
+//	z = x / (b·x),  cov z = J cov x Jᵀ,  J = (1 - z bᵀ) / (b·x)
+func (s *system) recovered(f fit) (Recovered, error) {
+	n := len(s.nm)
+	total := 0.0
+	for j, v := range f.x {
+		total += s.bare[j] * v
+	}
+	if !(total > 0) {
+		return Recovered{}, invalid("the readings leave no sensitivity in this light")
+	}
+	peak := slices.Max(f.x)
+	j := mat.NewDense(n, n, nil)
+	for i := range n {
+		for k := range n {
+			j.Set(i, k, -f.x[i]/total*s.bare[k]/peak)
+		}
+		j.Set(i, i, j.At(i, i)+1/peak)
+	}
+	var half, cov mat.Dense
+	half.Mul(j, f.post.cov)
+	cov.Mul(&half, j.T())
+	out := Recovered{
+		NM: s.nm, Value: make([]float64, n), Low: make([]float64, n), High: make([]float64, n),
+		Known: f.post.known, Width: make([]float64, n), Covariance: make([][]float64, n), Weight: make([]float64, n),
+	}
+	for i := range n {
+		out.Covariance[i] = make([]float64, n)
+		for k := range n {
+			out.Covariance[i][k] = (cov.At(i, k) + cov.At(k, i)) / 2
+		}
+		sd := math.Sqrt(max(cov.At(i, i), 0))
+		out.Value[i] = f.x[i] / peak
+		out.Low[i], out.High[i] = max(out.Value[i]-lsq.Normal95*sd, 0), out.Value[i]+lsq.Normal95*sd
+		out.Weight[i] = s.bare[i] * peak / total
+		out.Degrees += f.post.resolution.At(i, i)
+		out.Width[i] = s.width(f.post.resolution, i)
+	}
+	return out, nil
+}
+
+// width returns the equivalent width in nm of what is mixed into a node.
+func (s *system) width(resolution *mat.Dense, j int) float64 {
+	n := len(s.nm)
+	var s1, s2 float64
+	for i := range n {
+		h := (s.nm[min(i+1, n-1)] - s.nm[max(i-1, 0)]) / 2
+		d := resolution.At(j, i) / h
+		s1, s2 = s1+math.Abs(d)*h, s2+d*d*h
+	}
+	if !(s2 > 0) {
+		return s.nm[n-1] - s.nm[0] // nothing is known of the node
+	}
+	return s1 * s1 / s2
+}
+
+// finerFits reports whether the readings agree with their deviations once there is a
+// node between each two.
+func (s *system) finerFits(readings []SpeedReading, light spectral.Light, stated, lengths []float64) bool {
+	var nm []float64
+	for i, l := range s.nm {
+		if i > 0 {
+			nm = append(nm, (s.nm[i-1]+l)/2)
+		}
+		nm = append(nm, l)
+	}
+	fine, err := newSystem(readings, light, nm)
+	if err != nil {
+		return false
+	}
+	copy(fine.sd, stated)
+	f, err := fine.fit(lengths)
+	if err != nil {
+		return false
+	}
+	limit, _ := f.limit(len(readings))
+	return f.chi <= limit
 }

@@ -5,19 +5,20 @@ import (
 	"math"
 
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/provenance"
 	"example.org/actinic/spectral"
 )
 
 // Grey is the reflectance of the grey that tones are counted from.
 const Grey = 0.18
 
-// A Patch is a surface of the subject: its spectral reflectance as a fraction,
+// A Surface is a surface of the subject: its spectral reflectance as a fraction,
 // with where it comes from.
-type Patch struct {
-	Name        string
-	Reflectance spectral.Spectrum
-	Origin      Origin
-	Source      string
+type Surface struct {
+	Name        string            `json:"name"`
+	Reflectance spectral.Spectrum `json:"reflectance"`
+	Basis       provenance.Basis  `json:"basis,omitempty"` // 0 where nobody said
+	Source      string            `json:"source,omitempty"`
 }
 
 // EffectiveReflectance returns the reflectance of a patch as film, light and
@@ -29,7 +30,7 @@ type Patch struct {
 // factor of the filter is already allowed for and a neutral patch keeps its
 // reflectance. A reflectance below 0 or above 1.5 is an error that wraps
 // [ErrInvalid]; up to 1.5 is left to surfaces that fluoresce or shine.
-func EffectiveReflectance(film spectral.Sensitivity, light spectral.Light, f Filter, patch Patch) (float64, error) {
+func EffectiveReflectance(film spectral.Sensitivity, light spectral.Light, f Filter, patch Surface) (float64, error) {
 	lo, hi := patch.Reflectance.Extremes()
 	switch {
 	case patch.Reflectance.Len() == 0:
@@ -59,7 +60,7 @@ type Tone struct {
 
 // Tones returns the tones of patches through film, light and filter. A patch the
 // film sees nothing of is an error that wraps [ErrOpaque].
-func Tones(film spectral.Sensitivity, light spectral.Light, f Filter, patches ...Patch) ([]Tone, error) {
+func Tones(film spectral.Sensitivity, light spectral.Light, f Filter, patches ...Surface) ([]Tone, error) {
 	out := make([]Tone, len(patches))
 	for i, p := range patches {
 		r, err := EffectiveReflectance(film, light, f, p)
@@ -86,6 +87,9 @@ func (a Tone) Above(b Tone) sensito.Stops { return a.StopsFromGrey - b.StopsFrom
 // log10(Ha/Hb); on the toe it is less, and the curve knows by how much. An
 // exposure outside the curve is the curve's error.
 func (a Tone) DensityAbove(b Tone, curve sensito.Curve, grey sensito.LogH) (sensito.Density, error) {
+	if curve == nil {
+		return 0, invalid("no curve")
+	}
 	var d [2]sensito.Density
 	for i, t := range [2]Tone{a, b} {
 		var err error
@@ -101,7 +105,7 @@ func (a Tone) DensityAbove(b Tone, curve sensito.Curve, grey sensito.LogH) (sens
 // complexion and leaf green. 360 to 830 nm, held outside.
 //
 // Source: CIE 13.3-1995, Tables 1 and 2.
-func TestColours() []Patch {
+func TestColours() []Surface {
 	names := [...]string{"light greyish red", "dark greyish yellow", "strong yellow green", "moderate yellowish green",
 		"light bluish green", "light blue", "light violet", "light reddish purple", "strong red", "strong yellow",
 		"strong green", "strong blue", "light yellowish pink", "moderate olive green"}
@@ -109,13 +113,13 @@ func TestColours() []Patch {
 	if err != nil {
 		panic(err)
 	}
-	out := make([]Patch, len(testColours))
+	out := make([]Surface, len(testColours))
 	for i := range testColours {
 		s, err := spectral.New(nm, testColours[i][:], spectral.Hold)
 		if err != nil {
 			panic(err)
 		}
-		out[i] = Patch{fmt.Sprintf("TCS%02d %s", i+1, names[i]), s, Standard, "CIE 13.3-1995, Tables 1 and 2"}
+		out[i] = Surface{fmt.Sprintf("TCS%02d %s", i+1, names[i]), s, provenance.Standard, "CIE 13.3-1995, Tables 1 and 2"}
 	}
 	return out
 }
@@ -126,7 +130,7 @@ func TestColours() []Patch {
 // peak and the red edge of leaves, the bands of blood in skin) and are nobody's
 // measurements. The sky is a ratio of its radiance to that of a white surface
 // beside the camera.
-func Subjects() []Patch {
+func Subjects() []Surface {
 	nm := []float64{380, 420, 460, 500, 520, 540, 560, 580, 600, 620, 640, 660, 680, 700, 720, 750, 780}
 	sky := make([]float64, len(nm))
 	for i, l := range nm {
@@ -145,17 +149,17 @@ func Subjects() []Patch {
 		{"yellow lichen", []float64{.050, .055, .075, .190, .290, .360, .400, .420, .430, .435, .440, .440, .440, .450, .470, .500, .510}},
 		{"rust", []float64{.035, .040, .046, .055, .062, .075, .105, .150, .185, .205, .215, .225, .235, .250, .265, .280, .290}},
 	}
-	var out []Patch
+	var out []Surface
 	for _, r := range table {
 		s, err := spectral.New(nm, r.v, spectral.Hold)
 		if err != nil {
 			panic(err)
 		}
-		out = append(out, Patch{r.name, s, Invented, ""})
+		out = append(out, Surface{r.name, s, provenance.Invented, ""})
 	}
 	grey, err := spectral.Flat(Grey)
 	if err != nil {
 		panic(err)
 	}
-	return append(out, Patch{"grey card", grey, Invented, ""})
+	return append(out, Surface{"grey card", grey, provenance.Invented, ""})
 }

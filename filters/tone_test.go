@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/provenance"
 	"example.org/actinic/spectral"
 )
 
@@ -35,7 +36,7 @@ func TestMeterError(t *testing.T) {
 		near(t, r.name+", A", float64(must(MeterError(panB(), r.meter, tungsten, f))), r.tungsten, 5e-4)
 	}
 	// The sign: a meter blind to what the filter passes asks for too much exposure.
-	blue := must(spectral.NewSensitivity(must(spectral.New([]float64{380, 450, 600}, []float64{0, 1, .01}, spectral.Zero))))
+	blue := must(spectral.SensitivityFromLinear(must(spectral.New([]float64{380, 450, 600}, []float64{0, 1, .01}, spectral.Zero))))
 	if e := must(MeterError(panB(), blue, day, logistic(590, 4))); !(e > 1) {
 		t.Errorf("a blue meter behind red: %+.2f", float64(e))
 	}
@@ -43,7 +44,7 @@ func TestMeterError(t *testing.T) {
 		t.Errorf("a meter like the film: %v", e)
 	}
 	// A meter that gets nothing has no error but says so.
-	near320 := must(spectral.NewSensitivity(must(spectral.New([]float64{380, 400, 420}, []float64{0, 1, 0}, spectral.Zero))))
+	near320 := must(spectral.SensitivityFromLinear(must(spectral.New([]float64{380, 400, 420}, []float64{0, 1, 0}, spectral.Zero))))
 	block := must(New("block", must(spectral.New([]float64{430, 440}, []float64{0, 1}, spectral.Hold))))
 	if _, err := MeterError(panB(), near320, day, block); !errors.Is(err, ErrOpaque) || !strings.Contains(err.Error(), "meter") {
 		t.Errorf("a blind meter: %v", err)
@@ -110,7 +111,7 @@ func TestTones(t *testing.T) {
 	}
 
 	// A grey stays what it is through anything, and is zero stops from itself.
-	grey := Patch{Name: "grey", Reflectance: must(spectral.Flat(Grey))}
+	grey := Surface{Name: "grey", Reflectance: must(spectral.Flat(Grey))}
 	for _, e := range Catalogue() {
 		tone := must(Tones(panB(), d55, e.Filter, grey))[0]
 		near(t, "grey", tone.Reflectance, Grey, 1e-12)
@@ -129,8 +130,8 @@ func TestTones(t *testing.T) {
 		t.Error("the sets are not whole")
 	}
 	for _, p := range Subjects() {
-		if p.Origin != Invented {
-			t.Errorf("%s is %v", p.Name, p.Origin)
+		if p.Basis != provenance.Invented {
+			t.Errorf("%s is %v", p.Name, p.Basis)
 		}
 		_ = must(Tones(spectral.Generic(spectral.ExtendedRed), d55, Clear(), p))
 	}
@@ -153,15 +154,15 @@ func TestDensityAbove(t *testing.T) {
 
 func TestToneRefusals(t *testing.T) {
 	_, d55, _ := lights(t)
-	percent := Patch{Name: "x", Reflectance: must(spectral.New([]float64{400, 700}, []float64{10, 60}, spectral.Hold))}
-	below := Patch{Name: "x", Reflectance: must(spectral.New([]float64{400, 700}, []float64{-.01, .6}, spectral.Hold))}
-	short := Patch{Name: "x", Reflectance: must(spectral.New([]float64{450, 700}, []float64{.1, .6}, spectral.Refuse))}
-	black := Patch{Name: "x", Reflectance: must(spectral.Flat(0))}
+	percent := Surface{Name: "x", Reflectance: must(spectral.New([]float64{400, 700}, []float64{10, 60}, spectral.Hold))}
+	below := Surface{Name: "x", Reflectance: must(spectral.New([]float64{400, 700}, []float64{-.01, .6}, spectral.Hold))}
+	short := Surface{Name: "x", Reflectance: must(spectral.New([]float64{450, 700}, []float64{.1, .6}, spectral.Refuse))}
+	black := Surface{Name: "x", Reflectance: must(spectral.Flat(0))}
 	for _, r := range []struct {
-		p    Patch
+		p    Surface
 		want error
 		says string
-	}{{percent, ErrInvalid, "percent"}, {below, ErrInvalid, "Clamp"}, {Patch{Name: "x"}, ErrInvalid, "no reflectance"}, {short, spectral.ErrOutside, "WithOutside"}, {black, ErrOpaque, "nothing"}} {
+	}{{percent, ErrInvalid, "percent"}, {below, ErrInvalid, "Clamp"}, {Surface{Name: "x"}, ErrInvalid, "no reflectance"}, {short, spectral.ErrOutside, "WithOutside"}, {black, ErrOpaque, "nothing"}} {
 		if _, err := Tones(panB(), d55, Clear(), r.p); !errors.Is(err, r.want) || !strings.Contains(err.Error(), r.says) {
 			t.Errorf("%v", err)
 		}
@@ -171,7 +172,7 @@ func TestToneRefusals(t *testing.T) {
 	}
 }
 
-func subject(name string) Patch {
+func subject(name string) Surface {
 	for _, p := range Subjects() {
 		if p.Name == name {
 			return p
@@ -227,66 +228,6 @@ func TestRank(t *testing.T) {
 	}
 }
 
-func TestCheckTable(t *testing.T) {
-	film := spectral.Generic(spectral.Panchromatic)
-	day := spectral.SensitometricDaylight.Light()
-	red := must(Find("25")).Filter // 8.18 for this film
-	opaque := must(New("opaque", must(spectral.Flat(0))))
-	for _, r := range []struct {
-		name string
-		row  Row
-		want error
-		says string
-	}{
-		{"right", Row{Filter: red, Light: day, Factor: 8, Stops: 3}, nil, ""},
-		{"stops alone", Row{Filter: red, Light: day, Stops: 3}, nil, ""},
-		{"a stop off", Row{Filter: red, Light: day, Under: "daylight", Factor: 16}, ErrDisagrees, "25 red in daylight: printed 16"},
-		{"just inside a sixth", Row{Filter: red, Light: day, Factor: 9.1}, nil, ""},
-		{"just outside a sixth", Row{Filter: red, Light: day, Factor: 9.3}, ErrDisagrees, "+0.19 stops"},
-		{"half a stop off", Row{Filter: red, Light: day, Factor: 6}, ErrDisagrees, "-0.45 stops"},
-		{"stops in the factor column", Row{Filter: red, Light: day, Factor: 3}, ErrDisagrees, "as a number of stops"},
-		{"the misprint 20 = 6 2/3", Row{Filter: red, Light: day, Factor: 20, Stops: 20. / 3}, ErrDisagrees, "printed beside it"},
-		{"transmittance", Row{Filter: red, Light: day, Factor: 0.12}, ErrInvalid, "transmittance"},
-		{"nothing", Row{Filter: red, Light: day}, ErrInvalid, "neither"},
-		{"NaN", Row{Filter: red, Light: day, Factor: math.NaN()}, ErrInvalid, ""},
-		{"NaN stops", Row{Filter: red, Light: day, Stops: sensito.Stops(math.NaN())}, ErrInvalid, ""},
-		{"opaque", Row{Filter: opaque, Light: day, Factor: 8}, ErrOpaque, "opaque"},
-		{"no light", Row{Filter: red, Factor: 8}, ErrInvalid, "light"},
-	} {
-		f := must(CheckTable(film, []Row{r.row}, 1./6))[0]
-		if !errors.Is(f.Err, r.want) || (f.Err != nil && !strings.Contains(f.Err.Error(), r.says)) {
-			t.Errorf("%s: %v", r.name, f.Err)
-		}
-	}
-	// A row that sits exactly at the half step agrees.
-	nd := must(Neutral(sensito.Density(math.Log10(2) / 6)))
-	if f := must(CheckTable(film, []Row{{Filter: nd, Light: day, Factor: 1}}, 1./6))[0]; f.Err != nil {
-		t.Error(f.Err)
-	}
-	for _, w := range []float64{0, -1, 1.5, math.NaN()} {
-		if _, err := CheckTable(film, []Row{{}}, sensito.Stops(w)); !errors.Is(err, ErrInvalid) {
-			t.Errorf("within %v accepted", w)
-		}
-	}
-	if _, err := CheckTable(film, nil, 1); !errors.Is(err, ErrInvalid) {
-		t.Error("an empty table")
-	}
-	// All of a table of right marks agrees within a sixth: the rounding is the
-	// only difference.
-	var rows []Row
-	for _, e := range Catalogue() {
-		for _, l := range []spectral.Illuminant{spectral.SensitometricDaylight, spectral.SensitometricTungsten} {
-			m := must(MarkOf(must(Factor(film, l.Light(), e.Filter))))
-			rows = append(rows, Row{Filter: e.Filter, Light: l.Light(), Under: l.String(), Stops: m.Stops()})
-		}
-	}
-	for _, f := range must(CheckTable(film, rows, 1./6)) {
-		if r := rows[f.Row]; f.Err != nil && r.Stops > 0 {
-			t.Error(f.Err)
-		}
-	}
-}
-
 func ExampleFactor() {
 	film := spectral.Generic(spectral.Panchromatic)
 	red, _ := Find("25")
@@ -296,7 +237,7 @@ func ExampleFactor() {
 			fmt.Println(err)
 			return
 		}
-		mark, _ := MarkOf(f)
+		mark, _ := FactorMarkOf(f)
 		fmt.Printf("%v: %.2f, %.2f stops, marked %v\n", light, f, float64(sensito.StopsOf(f)), mark)
 	}
 	// Output:
@@ -311,7 +252,7 @@ func ExampleRank() {
 		e, _ := Find(number)
 		candidates = append(candidates, e.Filter)
 	}
-	var sky, slate Patch
+	var sky, slate Surface
 	for _, p := range Subjects() {
 		switch p.Name {
 		case "clear sky":

@@ -11,6 +11,12 @@ import (
 // measurements in Gainer's fit.
 const BondExponent = 1.62
 
+// The fits of [Additive]: of a and b, and of a for Bond's exponent.
+const (
+	KindAdditive    Kind = "additive"
+	KindAdditive162 Kind = "additive b=1.62"
+)
+
 // Additive is the law that adds a power of the metered time to it,
 //
 //	adjusted = metered + a metered^b
@@ -22,7 +28,7 @@ const BondExponent = 1.62
 // Source: P. Gainer's fit, with b = 1.62 and a from 0.046 to 0.169, to
 // measurements by H. Bond published in 2003.
 type Additive struct {
-	everywhere
+	domain
 	a, b float64
 }
 
@@ -60,6 +66,9 @@ func (l Additive) B() float64 { return l.b }
 
 // Adjusted is the formula of [Additive].
 func (l Additive) Adjusted(metered float64) (float64, error) {
+	if l.b == 0 {
+		return 0, unmade("NewAdditive")
+	}
 	if _, err := seconds(metered); err != nil {
 		return 0, err
 	}
@@ -72,6 +81,9 @@ func (l Additive) Adjusted(metered float64) (float64, error) {
 
 // Metered is the inverse.
 func (l Additive) Metered(adjusted float64) (float64, error) {
+	if l.b == 0 {
+		return 0, unmade("NewAdditive")
+	}
 	y, err := seconds(adjusted)
 	if err != nil || l.a == 0 {
 		return adjusted, err
@@ -87,6 +99,9 @@ func (l Additive) Metered(adjusted float64) (float64, error) {
 // Exponent is (1 + a b t^(b-1)) / (1 + a t^(b-1)).
 func (l Additive) Exponent(metered float64) (float64, error) {
 	v, err := seconds(metered)
+	if err == nil && l.b == 0 {
+		err = unmade("NewAdditive")
+	}
 	if err != nil || l.a == 0 {
 		return 1, err
 	}
@@ -94,5 +109,95 @@ func (l Additive) Exponent(metered float64) (float64, error) {
 }
 
 func (l Additive) String() string {
-	return fmt.Sprintf("additive law, t + %.4g t^%.4g", l.a, l.b)
+	return fmt.Sprintf("additive law, t + %.4g t^%.4g", l.a, l.b) + l.text()
+}
+
+func (l Additive) within(d domain) Law { l.domain = d; return l }
+
+// MarshalText is the law as data, "additive a=0.1 b=1.62", see [ParseLaw].
+//
+// Errors: [ErrInput] for the zero law.
+func (l Additive) MarshalText() ([]byte, error) { return marshalLaw(l) }
+
+// UnmarshalText reads what MarshalText writes.
+func (l *Additive) UnmarshalText(text []byte) error { return unmarshalLaw(text, l) }
+
+// additiveForm is Additive as data and, with a and b to find, as a fit. Its working
+// parameters are ln a and b.
+type additiveForm struct{}
+
+func (additiveForm) info() FormInfo {
+	return FormInfo{Law: "additive", Formula: "t + a t^b", Constants: []ConstantInfo{aConstant, bConstant}}
+}
+
+func (additiveForm) read(l Law) (v values, rows []Reading, ok bool) {
+	a, ok := l.(Additive)
+	return values{"a": a.a, "b": a.b}, nil, ok
+}
+
+func (additiveForm) make(v values, _ []Reading) (Law, error) { return NewAdditive(v["a"], v["b"]) }
+
+func (additiveForm) names() []string { return []string{"a", "b"} }
+
+func (additiveForm) public(th []float64) (v, slope []float64) {
+	a := math.Exp(th[0])
+	return []float64{a, th[1]}, []float64{a, 1}
+}
+
+func (additiveForm) model(th []float64, x float64, g []float64) (y float64, ok bool) {
+	if !(th[1] >= 1) {
+		return 0, false
+	}
+	u := th[0] + (th[1]-1)*x
+	if g != nil {
+		g[0] = logistic(u)
+		g[1] = g[0] * x
+	}
+	return softplus(u), true
+}
+
+func (additiveForm) law(th []float64) (Law, error) { return NewAdditive(math.Exp(th[0]), th[1]) }
+
+func (additiveForm) solve(d *data) (solution, error) {
+	if !d.fails() {
+		return solution{}, errNoFailure()
+	}
+	return d.iterate(additiveForm{}.model, []float64{math.Log(0.1), 1.5}, []float64{math.Log(0.01), 1.62}, []float64{0, 1.3}, []float64{math.Log(1e-3), 2})
+}
+
+func (additiveForm) nodes(d *data, at solution, like likelihood) []node {
+	return gridNodes(d, additiveForm{}.model, at, []span{{math.Log(1e-7), math.Log(1e3)}, {1, 3}}, like)
+}
+
+// additive162Form is the fit of a for Bond's exponent.
+type additive162Form struct{ additiveForm }
+
+func (additive162Form) names() []string { return []string{"a"} }
+
+func (additive162Form) public(th []float64) (v, slope []float64) {
+	a := math.Exp(th[0])
+	return []float64{a}, []float64{a}
+}
+
+func (additive162Form) model(th []float64, x float64, g []float64) (y float64, ok bool) {
+	u := th[0] + (BondExponent-1)*x
+	if g != nil {
+		g[0] = logistic(u)
+	}
+	return softplus(u), true
+}
+
+func (additive162Form) law(th []float64) (Law, error) {
+	return NewAdditive(math.Exp(th[0]), BondExponent)
+}
+
+func (additive162Form) solve(d *data) (solution, error) {
+	if !d.fails() {
+		return solution{}, errNoFailure()
+	}
+	return d.iterate(additive162Form{}.model, []float64{math.Log(0.1)}, []float64{math.Log(1e-3)}, []float64{0})
+}
+
+func (additive162Form) nodes(d *data, at solution, like likelihood) []node {
+	return gridNodes(d, additive162Form{}.model, at, []span{{math.Log(1e-7), math.Log(1e3)}}, like)
 }

@@ -7,6 +7,10 @@ import (
 	"example.org/actinic/internal/check"
 )
 
+// KindCatenary is the fit of [Catenary] with the optimum as reference: of a and
+// the optimum.
+const KindCatenary Kind = "catenary"
+
 // Catenary is the law of Kron and Halm, which covers both ends: a film works
 // best at one intensity, and needs more exposure above and below it,
 //
@@ -33,7 +37,7 @@ import (
 // Sources: E. Kron, Jahrbuch für Photographie 28 (1914) 6-10; the catenary form
 // (J. Halm 1915) from memory.
 type Catenary struct {
-	everywhere
+	domain
 	a, t0, ref float64
 	u, k       float64 // ln t0, ln K(ref)
 }
@@ -65,6 +69,9 @@ func (l Catenary) Optimum() float64 { return l.t0 }
 
 // Adjusted is the formula of [Catenary].
 func (l Catenary) Adjusted(metered float64) (float64, error) {
+	if l.t0 == 0 {
+		return 0, unmade("NewCatenary")
+	}
 	v, err := seconds(metered)
 	if err != nil {
 		return 0, err
@@ -74,6 +81,9 @@ func (l Catenary) Adjusted(metered float64) (float64, error) {
 
 // Metered is the inverse.
 func (l Catenary) Metered(adjusted float64) (float64, error) {
+	if l.t0 == 0 {
+		return 0, unmade("NewCatenary")
+	}
 	y, err := seconds(adjusted)
 	if err != nil {
 		return 0, err
@@ -87,6 +97,9 @@ func (l Catenary) Metered(adjusted float64) (float64, error) {
 
 // Exponent is 1 + a tanh(a ln(metered/t0)).
 func (l Catenary) Exponent(metered float64) (float64, error) {
+	if l.t0 == 0 {
+		return 0, unmade("NewCatenary")
+	}
 	v, err := seconds(metered)
 	if err != nil {
 		return 0, err
@@ -95,7 +108,81 @@ func (l Catenary) Exponent(metered float64) (float64, error) {
 }
 
 func (l Catenary) String() string {
-	return fmt.Sprintf("catenary, a = %.4g, optimum %.4g s, reference %.4g s", l.a, l.t0, l.ref)
+	return fmt.Sprintf("catenary, a = %.4g, optimum %.4g s, reference %.4g s", l.a, l.t0, l.ref) + l.text()
+}
+
+func (l Catenary) within(d domain) Law { l.domain = d; return l }
+
+// MarshalText is the law as data, "catenary a=0.2 optimum_s=0.1 reference_s=0.1",
+// see [ParseLaw].
+//
+// Errors: [ErrInput] for the zero law.
+func (l Catenary) MarshalText() ([]byte, error) { return marshalLaw(l) }
+
+// UnmarshalText reads what MarshalText writes.
+func (l *Catenary) UnmarshalText(text []byte) error { return unmarshalLaw(text, l) }
+
+// catenaryForm is Catenary as data and as a fit, whose working parameters are a
+// and ln optimum.
+type catenaryForm struct{}
+
+func twoEnded() []ConstantInfo {
+	a := aConstant
+	a.Most = 1
+	return []ConstantInfo{a, optimumConstant, referenceConstant}
+}
+
+func (catenaryForm) info() FormInfo {
+	return FormInfo{Law: "catenary", Formula: "t cosh(a ln(t/optimum_s)) / cosh(a ln(reference_s/optimum_s))", Constants: twoEnded()}
+}
+
+func (catenaryForm) read(l Law) (v values, rows []Reading, ok bool) {
+	c, ok := l.(Catenary)
+	return values{"a": c.a, "optimum_s": c.t0, "reference_s": c.ref}, nil, ok
+}
+
+func (catenaryForm) make(v values, _ []Reading) (Law, error) {
+	return NewCatenary(v["a"], v["optimum_s"], v["reference_s"])
+}
+
+func (catenaryForm) names() []string { return []string{"a", "optimum_s"} }
+
+func (catenaryForm) public(th []float64) (v, slope []float64) {
+	optimum := math.Exp(th[1])
+	return []float64{th[0], optimum}, []float64{1, optimum}
+}
+
+func (catenaryForm) model(th []float64, x float64, g []float64) (y float64, ok bool) {
+	if !(th[0] >= 0 && th[0] < 1) {
+		return 0, false
+	}
+	z := th[0] * (x - th[1])
+	if g != nil {
+		t := math.Tanh(z)
+		g[0], g[1] = t*(x-th[1]), -t*th[0]
+	}
+	return lnCosh(z), true
+}
+
+func (catenaryForm) law(th []float64) (Law, error) {
+	return NewCatenary(th[0], math.Exp(th[1]), math.Exp(th[1]))
+}
+
+func (catenaryForm) solve(d *data) (solution, error) {
+	if !d.fails() {
+		return solution{}, errNoFailure()
+	}
+	lo, hi := d.x[0], d.x[len(d.x)-1]
+	starts := [][]float64{{0.15, lo - 4}}
+	for _, q := range []float64{0, .25, .5, .75} {
+		starts = append(starts, []float64{0.15, lo + q*(hi-lo)})
+	}
+	return d.iterate(catenaryForm{}.model, starts...)
+}
+
+func (catenaryForm) nodes(d *data, at solution, like likelihood) []node {
+	lo, hi := d.x[0], d.x[len(d.x)-1]
+	return gridNodes(d, catenaryForm{}.model, at, []span{{0, 0.99}, {lo - 12, hi + 3}}, like)
 }
 
 // lnCosh is ln cosh z without overflow.
@@ -106,71 +193,4 @@ func lnCosh(z float64) float64 {
 		return 0.5 * math.Log1p(s*s)
 	}
 	return z + math.Log1p(math.Exp(-2*z)) - math.Ln2
-}
-
-// Hyperbola is Kron's own form of the same two-ended law,
-//
-//	K(t) = 10^(a (sqrt(x² + 1) - 1)),   x = log10(t/t0)
-//	adjusted = metered K(metered) / K(reference)
-//
-// with the same limits as [Catenary] and a rounder bottom. Which of the two
-// forms Kron's published constants belong to is from memory: this one.
-type Hyperbola struct {
-	everywhere
-	a, t0, ref float64
-	u, k       float64
-}
-
-// NewHyperbola is like [NewCatenary].
-func NewHyperbola(a, optimum, reference float64) (Hyperbola, error) {
-	c, err := NewCatenary(a, optimum, reference)
-	if err != nil {
-		return Hyperbola{}, err
-	}
-	h := Hyperbola{a: a, t0: optimum, ref: reference, u: c.u}
-	h.k, _ = h.lnK(math.Log(reference))
-	return h, nil
-}
-
-func (l Hyperbola) lnK(v float64) (k, slope float64) {
-	x := (v - l.u) / math.Ln10
-	r := math.Hypot(x, 1)
-	return l.a * math.Ln10 * (x * x / (r + 1)), l.a * x / r
-}
-
-// Adjusted is the formula of [Hyperbola].
-func (l Hyperbola) Adjusted(metered float64) (float64, error) {
-	v, err := seconds(metered)
-	if err != nil {
-		return 0, err
-	}
-	k, _ := l.lnK(v)
-	return metered * math.Exp(k-l.k), nil
-}
-
-// Metered is the inverse.
-func (l Hyperbola) Metered(adjusted float64) (float64, error) {
-	y, err := seconds(adjusted)
-	if err != nil {
-		return 0, err
-	}
-	v := newton(y+l.k, func(v float64) (float64, float64) {
-		k, s := l.lnK(v)
-		return v + k - l.k - y, 1 + s
-	})
-	return math.Exp(v), nil
-}
-
-// Exponent is 1 + a x/sqrt(x² + 1).
-func (l Hyperbola) Exponent(metered float64) (float64, error) {
-	v, err := seconds(metered)
-	if err != nil {
-		return 0, err
-	}
-	_, s := l.lnK(v)
-	return 1 + s, nil
-}
-
-func (l Hyperbola) String() string {
-	return fmt.Sprintf("Kron's hyperbola, a = %.4g, optimum %.4g s, reference %.4g s", l.a, l.t0, l.ref)
 }

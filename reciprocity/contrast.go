@@ -1,6 +1,7 @@
 package reciprocity
 
 import (
+	"fmt"
 	"math"
 	"time"
 
@@ -31,6 +32,9 @@ import (
 // Errors: [ErrInput] for a time or an offset that cannot be used; those of the
 // law.
 func Tones(l Law, exposed time.Duration, offsets []sensito.Stops) (effective []sensito.Stops, extrapolated bool, err error) {
+	if err := usable(l); err != nil {
+		return nil, false, err
+	}
 	t := exposed.Seconds()
 	m, err := l.Metered(t)
 	if err != nil {
@@ -71,6 +75,9 @@ type ContrastChange struct {
 func Contrast(l Law, c sensito.Curve, metered sensito.LogH, exposed time.Duration, shadow, highlight sensito.Stops) (ContrastChange, error) {
 	if !(shadow < highlight) {
 		return ContrastChange{}, check.Errorf(ErrInput, "shadow at %v is not below the highlight at %v", shadow, highlight)
+	}
+	if c == nil {
+		return ContrastChange{}, check.Errorf(ErrInput, "no curve")
 	}
 	e, beyond, err := Tones(l, exposed, []sensito.Stops{shadow, highlight})
 	if err != nil {
@@ -122,34 +129,52 @@ func (c ContrastChange) Development(contrast float64, timeFor func(contrast floa
 	return 100 * (changed.Seconds()/normal.Seconds() - 1), nil
 }
 
-// HandbookRow is a row of [Handbook].
-type HandbookRow struct {
-	Indicated   time.Duration
-	Aperture    sensito.Stops // open the lens by this
-	Adjusted    time.Duration // or expose this long; 0 where not given
-	Development float64       // change of development time, percent
-	Read        bool          // seen in print; the others are from memory
+// DevelopmentRange is by how much to change the development for the contrast that
+// failure brings, as a range: from no change, if every tone fails like the metered
+// one, to Most, if each fails by its own intensity. The figure of the handbook
+// stands beside it. Percents are of the normal time; less is negative.
+type DevelopmentRange struct {
+	None     float64 // 0: no tone fails more than the metered one
+	Most     float64 // every tone fails by its own intensity, see [Tones]
+	Handbook HandbookFigure
 }
 
-// Handbook is the general table of handbooks for conventional black-and-white
-// films. It is for comparison only: films differ by factors, and its aperture
-// and time columns are different routes, not two notations of one correction.
+// DevelopmentRange is [ContrastChange.Development] as the range that is honest: which
+// of its two ends a film takes must be tried. metered is the time that the meter
+// gave.
 //
-// Source: the row of 10 s (50 s, -20 %), and 10 to 30 % less development for
-// long exposures, from the chapter on the reciprocity effect of a zone-system
-// book; the others from memory of the same widely reprinted table.
-func Handbook() []HandbookRow {
-	s := time.Second
-	return []HandbookRow{
-		{s / 100000, 1, 0, 20, false},
-		{s / 10000, 0.5, 0, 15, false},
-		{s / 1000, 0, 0, 10, false},
-		{s / 100, 0, 0, 0, false},
-		{s / 10, 0, 0, 0, false},
-		{s, 1, 2 * s, -10, false},
-		{10 * s, 2, 50 * s, -20, true},
-		{100 * s, 3, 1200 * s, -30, false},
+// Schwarzschild's law alone, equal blackening where I t^p is equal, asks for no
+// change: with one time for all tones I alone tells them apart. Kron's curves, on
+// which [Tones] stands, ask for about twice what handbooks print. Their figure lies
+// between the two.
+//
+// Errors: as [ContrastChange.Development]; [ErrInput] for a metered time that is not
+// positive.
+func (c ContrastChange) DevelopmentRange(metered time.Duration, contrast float64, timeFor func(contrast float64) (time.Duration, error)) (DevelopmentRange, error) {
+	h, err := HandbookDevelopment(metered)
+	if err != nil {
+		return DevelopmentRange{}, err
 	}
+	most, err := c.Development(contrast, timeFor)
+	return DevelopmentRange{Most: most, Handbook: h}, err
+}
+
+// String says the range in words, "0 to 37 % less; handbooks: 18 % less".
+func (d DevelopmentRange) String() string {
+	change := func(v float64) string {
+		switch {
+		case v <= -0.5:
+			return fmt.Sprintf("%.0f %% less", -v)
+		case v >= 0.5:
+			return fmt.Sprintf("%.0f %% more", v)
+		}
+		return "no change"
+	}
+	s := change(d.Most)
+	if math.Abs(d.Most) >= 0.5 {
+		s = "0 to " + s
+	}
+	return s + "; handbooks: " + change(d.Handbook.Percent)
 }
 
 // FromDensity turns one test exposure into a [Reading] for [Fit]: a patch given
@@ -168,6 +193,9 @@ func FromDensity(c sensito.Curve, t time.Duration, nominal sensito.LogH, density
 	}
 	if !(sd >= 0) || math.IsInf(sd, 0) || math.IsNaN(float64(nominal)) {
 		return Reading{}, check.Errorf(ErrInput, "nominal exposure %v, standard deviation %v", nominal, sd)
+	}
+	if c == nil {
+		return Reading{}, check.Errorf(ErrInput, "no curve")
 	}
 	h, err := c.LogH(density)
 	if err != nil {

@@ -101,7 +101,7 @@ func TestContrastAgainstHandbook(t *testing.T) {
 	if d, err := r.Development(.6, timeFor); err != nil || !(d > 0) {
 		t.Errorf("short exposure: development %v, %v", d, err)
 	}
-	none, err := Contrast(Holds{}, c, -2, time.Second, -3, 2)
+	none, err := Contrast(NoFailure{}, c, -2, time.Second, -3, 2)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,7 +1,6 @@
 package reciprocity
 
 import (
-	"fmt"
 	"math"
 	"time"
 
@@ -14,8 +13,7 @@ var (
 	// ErrInput marks input that no law can use: not finite, not positive, too
 	// few, out of order.
 	ErrInput = check.Sentinel("reciprocity: unusable input")
-	// ErrOutside marks a question beyond what a table covers, or a time beyond
-	// measure.
+	// ErrOutside marks a time beyond measure.
 	ErrOutside = check.Sentinel("reciprocity: outside the range of the law")
 	// ErrNoLaw marks readings that do not follow the law to be fitted.
 	ErrNoLaw = check.Sentinel("reciprocity: readings do not follow the law")
@@ -34,7 +32,8 @@ var (
 // exposures fail and less than 1 where short ones do.
 //
 // Domain is the range of metered times in which the law was stated or fitted.
-// The formulas go on beyond it; their results are then extrapolated.
+// Every law goes on beyond it, a formula by itself and a table along its last
+// line; the results are then extrapolated, see [Correct].
 type Law interface {
 	Adjusted(metered float64) (float64, error)
 	Metered(adjusted float64) (float64, error)
@@ -51,133 +50,83 @@ func seconds(t float64) (float64, error) {
 	return math.Log(t), nil
 }
 
-// everywhere is the domain of a law that is stated without one.
-type everywhere struct{}
-
-// Domain is all positive times.
-func (everywhere) Domain() (shortest, longest float64) { return 0, math.Inf(1) }
-
-// Holds is the law without failure: adjusted and metered times are equal
-// (R. Bunsen and H. E. Roscoe, 1862).
-type Holds struct{ everywhere }
-
-// Adjusted returns its argument.
-func (Holds) Adjusted(metered float64) (float64, error) {
-	_, err := seconds(metered)
-	return metered, err
+// usable refuses a law that is not there.
+func usable(l Law) error {
+	if l == nil {
+		return check.Errorf(ErrInput, "no law")
+	}
+	return nil
 }
 
-// Metered returns its argument.
-func (Holds) Metered(adjusted float64) (float64, error) {
-	_, err := seconds(adjusted)
-	return adjusted, err
+// unmade is what a law's zero value answers with.
+func unmade(maker string) error {
+	return check.Errorf(ErrInput, "a law without constants; make one with %s", maker)
 }
 
-// Exponent is 1.
-func (Holds) Exponent(metered float64) (float64, error) {
-	_, err := seconds(metered)
-	return 1, err
+// domain is the range of metered times in seconds that a law was stated or fitted
+// for; the zero domain is all times.
+type domain struct{ lo, hi float64 }
+
+// Domain is the range of metered times in seconds: all of them, unless [Within]
+// or a fit says otherwise.
+func (d domain) Domain() (shortest, longest float64) {
+	if d == (domain{}) {
+		return 0, math.Inf(1)
+	}
+	return d.lo, d.hi
 }
 
-func (Holds) String() string { return "reciprocity holds" }
+func (d domain) stated() domain { return d }
+
+// text is the end of a law's String.
+func (d domain) text() string {
+	if d == (domain{}) {
+		return ""
+	}
+	return ", from " + secondsText(d.lo) + " to " + secondsText(d.hi)
+}
+
+// ranged is a law that can be given another domain and stays of its own type.
+type ranged interface{ within(d domain) Law }
 
 // Within returns the law with another domain: the metered times for which the
-// caller vouches.
+// caller vouches. A law of this package stays of its own type, so that
+// Within(power, ...).(Power) is the same law.
 //
-// Errors: [ErrInput] unless 0 <= shortest < longest.
+// Errors: [ErrInput] unless 0 <= shortest < longest, or for no law.
 func Within(l Law, shortest, longest time.Duration) (Law, error) {
-	if l == nil || !(shortest >= 0 && longest > shortest) {
+	if err := usable(l); err != nil {
+		return nil, err
+	}
+	if !(shortest >= 0 && longest > shortest) {
 		return nil, check.Errorf(ErrInput, "domain from %v to %v", shortest, longest)
 	}
-	return within{l, shortest.Seconds(), longest.Seconds()}, nil
+	d := domain{shortest.Seconds(), longest.Seconds()}
+	if r, ok := l.(ranged); ok {
+		return r.within(d), nil
+	}
+	return foreign{l, d}, nil
 }
 
-type within struct {
+// foreign is a law from elsewhere with another domain.
+type foreign struct {
 	Law
-	lo, hi float64
+	d domain
 }
 
-func (w within) Domain() (shortest, longest float64) { return w.lo, w.hi }
+func (f foreign) Domain() (shortest, longest float64) { return f.d.Domain() }
 
-func (w within) String() string {
-	return fmt.Sprintf("%s, from %.4g s to %.4g s", w.Law, w.lo, w.hi)
-}
+func (f foreign) String() string { return f.Law.String() + f.d.text() }
 
-// Correction is what a law asks for at one metered time. Use ByTime's time or
-// ByAperture's stops, never both.
-type Correction struct {
-	Metered    time.Duration
-	Adjusted   time.Duration // expose this long at the metered aperture
-	ByTime     sensito.Stops // log2(Adjusted/Metered)
-	ByAperture sensito.Stops // or keep the metered time and open up by this
-	Exponent   float64
-	// Extrapolated says that the metered time, or the one that the wider
-	// aperture amounts to, lies outside the domain of the law.
-	Extrapolated bool
-}
+func (f foreign) within(d domain) Law { return foreign{f.Law, d} }
 
-// Correct applies a law to a metered time, by time and by aperture.
-//
-// For Schwarzschild's law with onset t0 the two are
-//
-//	by time      (1/p - 1) log2(t/t0)
-//	by aperture  (1 - p)   log2(t/t0)
-//
-// so a film that needs one stop by aperture may need more than twice the time.
-//
-// Errors: [ErrInput] for a time that is not positive; those of the law.
-func Correct(l Law, metered time.Duration) (Correction, error) {
-	m := metered.Seconds()
-	a, err := l.Adjusted(m)
-	if err != nil {
-		return Correction{}, err
+// Unwrap is the law from elsewhere inside one that [Within] gave a domain; a law
+// of this package is returned as it is.
+func Unwrap(l Law) Law {
+	if f, ok := l.(foreign); ok {
+		return f.Law
 	}
-	d, err := duration(a)
-	if err != nil {
-		return Correction{}, err
-	}
-	e, err := l.Exponent(m)
-	if err != nil {
-		return Correction{}, err
-	}
-	open, beyond, err := aperture(l, m)
-	if err != nil {
-		return Correction{}, err
-	}
-	return Correction{
-		Metered: metered, Adjusted: d,
-		ByTime:     sensito.StopsOf(a / m),
-		ByAperture: open, Exponent: e,
-		Extrapolated: beyond || outside(l, m),
-	}, nil
-}
-
-// Aperture is how far to open the lens when the film is exposed for the
-// metered time t (in seconds) itself,
-//
-//	log2(t / Metered(t))
-//
-// for opening by s stops asks the film for what a metered time of t/2^s does,
-// and that must be a time whose adjusted time is t.
-//
-// Errors: those of the law.
-func Aperture(l Law, t float64) (sensito.Stops, error) {
-	s, _, err := aperture(l, t)
-	return s, err
-}
-
-func aperture(l Law, t float64) (s sensito.Stops, beyond bool, err error) {
-	m, err := l.Metered(t)
-	if err != nil {
-		return 0, false, err
-	}
-	return sensito.StopsOf(t / m), outside(l, m), nil
-}
-
-func outside(l Law, metered float64) bool {
-	lo, hi := l.Domain()
-	const slack = 1e-9 // the ends themselves survive a round trip
-	return !(metered >= lo*(1-slack) && metered <= hi*(1+slack))
+	return l
 }
 
 // Effective is the metered time that several exposures of the same scene add
@@ -197,6 +146,9 @@ func Effective(l Law, exposures ...time.Duration) (time.Duration, error) {
 	if len(exposures) == 0 {
 		return 0, check.Errorf(ErrInput, "no exposures")
 	}
+	if err := usable(l); err != nil {
+		return 0, err
+	}
 	var sum float64
 	for _, t := range exposures {
 		m, err := l.Metered(t.Seconds())
@@ -214,6 +166,9 @@ func Effective(l Law, exposures ...time.Duration) (time.Duration, error) {
 //
 // Errors: as [Effective].
 func Repeats(l Law, each, metered time.Duration) (n int, over sensito.Stops, err error) {
+	if err := usable(l); err != nil {
+		return 0, 0, err
+	}
 	m, err := l.Metered(each.Seconds())
 	if err != nil {
 		return 0, 0, err
@@ -232,7 +187,7 @@ func Repeats(l Law, each, metered time.Duration) (n int, over sensito.Stops, err
 func duration(s float64) (time.Duration, error) {
 	ns := s * 1e9
 	if !(ns < math.MaxInt64/2) {
-		return 0, check.Errorf(ErrOutside, "a time of %.3g s is beyond measure", s)
+		return 0, check.Errorf(ErrOutside, "a time of %.3g years is beyond measure", s/(365.25*86400))
 	}
 	return time.Duration(math.Round(ns)), nil
 }

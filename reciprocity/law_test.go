@@ -28,7 +28,7 @@ func dur(s float64) time.Duration { return time.Duration(math.Round(s * 1e9)) }
 // laws is one of each, for properties that all must have.
 func laws() []Law {
 	return []Law{
-		Holds{},
+		NoFailure{},
 		must(NewPower(1, .86)), must(NewPower(.5, .7)), must(NewPower(2, 1)),
 		must(NewSmooth(.86)), must(NewSmooth(.7)), must(NewSmooth(.05)),
 		must(NewAdditive(.061, 1.62)), must(NewAdditive(.169, 1.62)), must(NewAdditive(0, 2)), must(NewAdditive(.3, 1)),
@@ -405,15 +405,15 @@ func TestTable(t *testing.T) {
 	near(t, "back", must(l.Metered(10)), math.Sqrt(10), 1e-12)
 	near(t, "exponent", must(l.Exponent(2)), math.Log10(25), 1e-12)
 	near(t, "exponent at the last row", must(l.Exponent(100)), math.Log10(24), 1e-12)
+	// Beyond the rows it goes on along its last line, as every law does, and says so.
+	near(t, "beyond the last row", must(l.Adjusted(1000)), 1200*24, 1e-8)
+	near(t, "and back", must(l.Metered(1200*24)), 1000, 1e-9)
 	for _, m := range []float64{.99, 101} {
-		if _, err := l.Adjusted(m); !errors.Is(err, ErrOutside) {
-			t.Errorf("%v s: error %v, want ErrOutside", m, err)
+		if c := must(Correct(l, dur(m))); !c.Extrapolated || c.Caution() == "" || !(c.Least <= c.Adjusted && c.Adjusted <= c.Most && c.Least < c.Most) {
+			t.Errorf("%v s: %+v, want it marked as extrapolated", m, c)
 		}
 	}
-	if _, err := Correct(l, time.Second); !errors.Is(err, ErrOutside) {
-		t.Errorf("aperture at the first row: error %v; the table has no time that becomes 1 s", err)
-	}
-	if _, err := (Table{}).Adjusted(1); !errors.Is(err, ErrOutside) {
+	if _, err := (Table{}).Adjusted(1); !errors.Is(err, ErrInput) {
 		t.Errorf("zero table: %v", err)
 	}
 	for _, c := range []struct {
@@ -471,7 +471,7 @@ func TestApertureMeaning(t *testing.T) {
 			near(t, fmt.Sprintf("%v at %v s", l, m), must(l.Adjusted(m/s.Factor()))/m, 1, 1e-12)
 		}
 	}
-	if _, err := Aperture(Holds{}, 0); !errors.Is(err, ErrInput) {
+	if _, err := Aperture(NoFailure{}, 0); !errors.Is(err, ErrInput) {
 		t.Error(err)
 	}
 }

@@ -7,6 +7,9 @@ import (
 	"example.org/actinic/internal/check"
 )
 
+// KindSmooth is the fit of [Smooth]: of p.
+const KindSmooth Kind = "smooth"
+
 // Smooth is the astronomers' form of Schwarzschild's law, which fails little by
 // little around one second instead of from an onset. The relative speed of the
 // film after the actual time t in seconds is (t+1)^(p-1), so that
@@ -19,7 +22,7 @@ import (
 // Source: the form is that of the encyclopedia article on reciprocity in
 // photography, after Schwarzschild.
 type Smooth struct {
-	everywhere
+	domain
 	p float64
 }
 
@@ -40,24 +43,37 @@ func (l Smooth) P() float64 { return l.p }
 //
 // Errors: [ErrInput].
 func (l Smooth) RelativeSpeed(actual float64) (float64, error) {
+	if l.p == 0 {
+		return 0, unmade("NewSmooth")
+	}
 	_, err := seconds(actual)
 	return math.Exp((l.p - 1) * math.Log1p(actual)), err
 }
 
 // Adjusted solves the formula of [Smooth].
 func (l Smooth) Adjusted(metered float64) (float64, error) {
+	if l.p == 0 {
+		return 0, unmade("NewSmooth")
+	}
 	x, err := seconds(metered)
 	if err != nil {
 		return 0, err
 	}
-	v := newton(x, func(v float64) (float64, float64) {
+	return math.Exp(l.lnAdjusted(x)), nil
+}
+
+// lnAdjusted is the logarithm of the adjusted time for that of the metered one.
+func (l Smooth) lnAdjusted(x float64) float64 {
+	return newton(x, func(v float64) (float64, float64) {
 		return v + (l.p-1)*softplus(v) - x, 1 + (l.p-1)*logistic(v)
 	})
-	return math.Exp(v), nil
 }
 
 // Metered is adjusted (adjusted + 1)^(p-1).
 func (l Smooth) Metered(adjusted float64) (float64, error) {
+	if l.p == 0 {
+		return 0, unmade("NewSmooth")
+	}
 	if _, err := seconds(adjusted); err != nil {
 		return 0, err
 	}
@@ -73,7 +89,59 @@ func (l Smooth) Exponent(metered float64) (float64, error) {
 	return 1 / (1 + (l.p-1)*(t/(1+t))), nil
 }
 
-func (l Smooth) String() string { return fmt.Sprintf("(t+1)^p law, p = %.4g", l.p) }
+func (l Smooth) String() string { return fmt.Sprintf("(t+1)^p law, p = %.4g", l.p) + l.text() }
+
+func (l Smooth) within(d domain) Law { l.domain = d; return l }
+
+// MarshalText is the law as data, "smooth p=0.86", see [ParseLaw].
+//
+// Errors: [ErrInput] for the zero law.
+func (l Smooth) MarshalText() ([]byte, error) { return marshalLaw(l) }
+
+// UnmarshalText reads what MarshalText writes.
+func (l *Smooth) UnmarshalText(text []byte) error { return unmarshalLaw(text, l) }
+
+// smoothForm is Smooth as data and as a fit, whose working parameter is p.
+type smoothForm struct{}
+
+func (smoothForm) info() FormInfo {
+	return FormInfo{Law: "smooth", Formula: "adjusted (adjusted + 1)^(p-1) = t", Constants: []ConstantInfo{pConstant}}
+}
+
+func (smoothForm) read(l Law) (v values, rows []Reading, ok bool) {
+	s, ok := l.(Smooth)
+	return values{"p": s.p}, nil, ok
+}
+
+func (smoothForm) make(v values, _ []Reading) (Law, error) { return NewSmooth(v["p"]) }
+
+func (smoothForm) names() []string { return []string{"p"} }
+
+func (smoothForm) public(th []float64) (v, slope []float64) { return []float64{th[0]}, []float64{1} }
+
+func (smoothForm) model(th []float64, x float64, g []float64) (y float64, ok bool) {
+	if !(th[0] > 0 && th[0] <= 1) {
+		return 0, false
+	}
+	v := Smooth{p: th[0]}.lnAdjusted(x)
+	if g != nil {
+		g[0] = -softplus(v) / (1 + (th[0]-1)*logistic(v))
+	}
+	return v - x, true
+}
+
+func (smoothForm) law(th []float64) (Law, error) { return NewSmooth(th[0]) }
+
+func (smoothForm) solve(d *data) (solution, error) {
+	if !d.fails() {
+		return solution{}, errNoFailure()
+	}
+	return d.iterate(smoothForm{}.model, []float64{0.9}, []float64{0.6})
+}
+
+func (smoothForm) nodes(d *data, at solution, like likelihood) []node {
+	return gridNodes(d, smoothForm{}.model, at, []span{{0.02, 1}}, like)
+}
 
 // softplus is ln(1 + e^v).
 func softplus(v float64) float64 {

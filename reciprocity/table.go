@@ -10,9 +10,12 @@ import (
 )
 
 // Table is a law given by rows, with straight lines between them on logarithmic
-// scales of both times. It answers within its rows only.
+// scales of both times. Beyond its rows it goes on along its first and last line,
+// which [Correct] marks as extrapolated.
 type Table struct {
+	domain
 	x, y []float64 // ln metered, ln adjusted
+	rows []Reading // as given, by rising time
 }
 
 // NewTable returns the law through the readings, in any order. Their standard
@@ -27,8 +30,9 @@ func NewTable(readings []Reading) (Table, error) {
 	}
 	r := slices.Clone(readings)
 	sort.SliceStable(r, func(i, j int) bool { return r[i].Metered < r[j].Metered })
-	t := Table{make([]float64, len(r)), make([]float64, len(r))}
+	t := Table{x: make([]float64, len(r)), y: make([]float64, len(r)), rows: r}
 	for i, q := range r {
+		r[i].SD = 0
 		var err error
 		if t.x[i], err = seconds(q.Metered.Seconds()); err != nil {
 			return Table{}, err
@@ -44,16 +48,12 @@ func NewTable(readings []Reading) (Table, error) {
 }
 
 // Adjusted interpolates.
-//
-// Errors: [ErrOutside] beyond the rows.
 func (l Table) Adjusted(metered float64) (float64, error) {
 	v, _, err := lookUp(l.x, l.y, metered)
 	return v, err
 }
 
 // Metered interpolates the other way.
-//
-// Errors: [ErrOutside] beyond the rows.
 func (l Table) Metered(adjusted float64) (float64, error) {
 	v, _, err := lookUp(l.y, l.x, adjusted)
 	return v, err
@@ -61,25 +61,47 @@ func (l Table) Metered(adjusted float64) (float64, error) {
 
 // Exponent is the slope of the line on which the time lies; at a row, of the
 // line toward the longer time.
-//
-// Errors: [ErrOutside] beyond the rows.
 func (l Table) Exponent(metered float64) (float64, error) {
 	_, s, err := lookUp(l.x, l.y, metered)
 	return s, err
 }
 
-// Domain is the range of the rows.
+// Domain is the range of the rows, unless [Within] says otherwise.
 func (l Table) Domain() (shortest, longest float64) {
-	if len(l.x) == 0 {
-		return 0, 0
+	if l.domain != (domain{}) || len(l.rows) == 0 {
+		return l.domain.Domain()
 	}
-	return math.Exp(l.x[0]), math.Exp(l.x[len(l.x)-1])
+	return l.rows[0].Metered.Seconds(), l.rows[len(l.rows)-1].Metered.Seconds()
 }
 
 func (l Table) String() string {
 	lo, hi := l.Domain()
-	return fmt.Sprintf("table of %d rows from %.4g s to %.4g s", len(l.x), lo, hi)
+	return fmt.Sprintf("table of %d rows", len(l.x)) + domain{lo, hi}.text()
 }
+
+func (l Table) within(d domain) Law { l.domain = d; return l }
+
+// MarshalText is the law as data, "table 1=2 10=50", see [ParseLaw].
+//
+// Errors: [ErrInput] for the zero law.
+func (l Table) MarshalText() ([]byte, error) { return marshalLaw(l) }
+
+// UnmarshalText reads what MarshalText writes.
+func (l *Table) UnmarshalText(text []byte) error { return unmarshalLaw(text, l) }
+
+// tableForm is Table as data.
+type tableForm struct{}
+
+func (tableForm) info() FormInfo {
+	return FormInfo{Law: "table", Formula: "straight lines between the logarithms of its readings", Rows: true}
+}
+
+func (tableForm) read(l Law) (v values, rows []Reading, ok bool) {
+	t, ok := l.(Table)
+	return values{}, slices.Clone(t.rows), ok
+}
+
+func (tableForm) make(_ values, rows []Reading) (Law, error) { return NewTable(rows) }
 
 func lookUp(x, y []float64, t float64) (v, slope float64, err error) {
 	u, err := seconds(t)
@@ -87,13 +109,8 @@ func lookUp(x, y []float64, t float64) (v, slope float64, err error) {
 		return 0, 0, err
 	}
 	n := len(x)
-	const slack = 1e-12 // a row's own time must not fall out by rounding
-	if n < 2 || u < x[0]-slack || u > x[n-1]+slack {
-		var lo, hi float64
-		if n > 0 {
-			lo, hi = math.Exp(x[0]), math.Exp(x[n-1])
-		}
-		return 0, 0, check.Errorf(ErrOutside, "the table covers %.6g s to %.6g s, %.6g s was asked for", lo, hi, t)
+	if n < 2 {
+		return 0, 0, unmade("NewTable")
 	}
 	i := sort.SearchFloat64s(x, u)
 	if i == n || i > 0 && u != x[i] {
@@ -101,5 +118,9 @@ func lookUp(x, y []float64, t float64) (v, slope float64, err error) {
 	}
 	i = min(i, n-2)
 	slope = (y[i+1] - y[i]) / (x[i+1] - x[i])
-	return math.Exp(y[i] + slope*(u-x[i])), slope, nil
+	v = math.Exp(y[i] + slope*(u-x[i]))
+	if !(v > 0) || math.IsInf(v, 0) {
+		return 0, 0, check.Errorf(ErrOutside, "a time of %.3g s is too far beyond the table", t)
+	}
+	return v, slope, nil
 }

@@ -37,13 +37,18 @@ func (e Estimate) Map(f func(float64) float64) Estimate {
 	return Estimate{v, a, b}
 }
 
+// estimateJSON is an estimate as it is stored. JSON has no infinity: an end without bound
+// is null, and a member says so.
 type estimateJSON struct {
-	Value *float64 `json:"value"`
-	Low   *float64 `json:"low"`
-	High  *float64 `json:"high"`
+	Value   *float64 `json:"value"`
+	Low     *float64 `json:"low"`
+	High    *float64 `json:"high"`
+	NoLeast bool     `json:"no_lower_end,omitempty"`
+	NoMost  bool     `json:"no_upper_end,omitempty"`
 }
 
-// MarshalJSON writes {"value": …, "low": …, "high": …}.
+// MarshalJSON writes {"value": …, "low": …, "high": …}, null for what is not known. An
+// end at infinity is null too, with the member "no_lower_end" or "no_upper_end" true.
 func (e Estimate) MarshalJSON() ([]byte, error) {
 	p := func(v float64) *float64 {
 		if !check.Finite(v) {
@@ -51,7 +56,7 @@ func (e Estimate) MarshalJSON() ([]byte, error) {
 		}
 		return &v
 	}
-	return json.Marshal(estimateJSON{p(e.Value), p(e.Low), p(e.High)})
+	return json.Marshal(estimateJSON{p(e.Value), p(e.Low), p(e.High), math.IsInf(e.Low, -1), math.IsInf(e.High, 1)})
 }
 
 // UnmarshalJSON reads what MarshalJSON writes; null and missing members are NaN.
@@ -67,5 +72,11 @@ func (e *Estimate) UnmarshalJSON(b []byte) error {
 		return *p
 	}
 	*e = Estimate{v(j.Value), v(j.Low), v(j.High)}
+	if j.NoLeast {
+		e.Low = math.Inf(-1)
+	}
+	if j.NoMost {
+		e.High = math.Inf(1)
+	}
 	return nil
 }

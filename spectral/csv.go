@@ -52,6 +52,9 @@ func (e *CSVError) Unwrap() error { return e.Err }
 // missing data and not a zero, and is refused. Errors are of type [*CSVError]
 // and wrap [ErrInvalid], or the reader's own error.
 func ReadCSV(r io.Reader, outside Outside) ([]Named, error) {
+	if r == nil {
+		return nil, &CSVError{Err: invalid("no table to read")}
+	}
 	c := csv.NewReader(r)
 	c.Comment = '#'
 	c.TrimLeadingSpace = true
@@ -129,8 +132,8 @@ func tableError(err error) error {
 // every digit. Names must be such as ReadCSV returns: not empty, without spaces
 // at the ends, no two alike.
 func WriteCSV(w io.Writer, spectra ...Named) error {
-	if len(spectra) == 0 {
-		return invalid("no spectra to write")
+	if len(spectra) == 0 || w == nil {
+		return invalid("no spectra to write, or nowhere to write them")
 	}
 	nm := spectra[0].Spectrum.nm
 	row := []string{wavelengthColumn}

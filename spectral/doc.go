@@ -22,7 +22,7 @@
 //   - Spectrum is anything else, a transmittance or a reflectance, as fraction.
 //
 // Where the same integral is taken many times with one factor changing, a
-// [Rule] merges the knots once and leaves one dot product per evaluation.
+// [Quadrature] merges the knots once and leaves one dot product per evaluation.
 //
 // Not here: filters and their factors (package filters), colour appearance,
 // fluorescence, and the standards' tables at 1 nm. Of CIE 15 it holds

@@ -32,11 +32,11 @@ func ExampleIntegral() {
 }
 
 // One film and light, many filters on one grid.
-func ExampleRule() {
+func ExampleQuadrature() {
 	nm, _ := spectral.Grid(380, 700, 10)
 	film := spectral.Generic(spectral.Panchromatic).Spectra()[0]
 	light := spectral.SensitometricDaylight.Light().Spectra()[0]
-	rule, err := spectral.NewRule(nm, spectral.Hold, film, light)
+	rule, err := spectral.NewQuadrature(nm, spectral.Hold, film, light)
 	if err != nil {
 		log.Fatal(err)
 	}

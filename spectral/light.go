@@ -29,6 +29,9 @@ func (l Light) Spectra() []Spectrum { return append([]Spectrum(nil), l.parts...)
 
 // Through returns the light behind something with the given transmittance.
 func (l Light) Through(transmittance ...Spectrum) (Light, error) {
+	if len(l.parts) == 0 {
+		return Light{}, invalid("the light is empty")
+	}
 	return NewLight(append(l.Spectra(), transmittance...)...)
 }
 
@@ -182,8 +185,12 @@ func formulaA(l float64) float64 {
 //
 //	2 h c² λ^-5 / (exp(c2/(λ T)) - 1)
 //
-// in W m^-3 sr^-1, for a wavelength in nm, with the exact constants of the SI.
+// in W m^-3 sr^-1, for a wavelength in nm, with the exact constants of the SI. It is
+// NaN for a wavelength or a temperature that is not positive.
 func PlanckRadiance(nm float64, t Kelvin) float64 {
+	if !(nm > 0 && t > 0) {
+		return math.NaN()
+	}
 	l := nm * 1e-9
 	return 2 * planckH * lightC * lightC / math.Pow(l, 5) / math.Expm1(c2/(l*float64(t)))
 }

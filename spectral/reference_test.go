@@ -449,7 +449,7 @@ func TestSciPyAgrees(t *testing.T) {
 		}
 		// The prepared form, with the last spectrum as the one that changes.
 		if n := len(s) - 1; n > 0 {
-			r := must(NewRule(s[n].nm, Zero, s[:n]...))
+			r := must(NewQuadrature(s[n].nm, Zero, s[:n]...))
 			if e := math.Abs(must(r.Integrate(s[n].v))/c.Integral - 1); !(e <= 1e-9) {
 				t.Errorf("%s: the rule is off by %.2g", c.Name, e)
 			}

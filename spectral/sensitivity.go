@@ -18,13 +18,13 @@ import (
 // Outside its range a sensitivity is zero unless its spectra say otherwise.
 type Sensitivity struct{ product }
 
-// NewSensitivity returns the sensitivity given by linear, energy-based values;
+// SensitivityFromLinear returns the sensitivity given by linear, energy-based values;
 // several spectra are multiplied. A spectrum that refuses to be asked outside its
 // range becomes zero there.
 //
 // Negative values are an error that wraps [ErrInvalid]: they are what a table of
 // log10 values looks like, and those go through [SensitivityFromLog].
-func NewSensitivity(values ...Spectrum) (Sensitivity, error) {
+func SensitivityFromLinear(values ...Spectrum) (Sensitivity, error) {
 	p, err := newProduct("sensitivity", "a table of log10 values goes through SensitivityFromLog, noise through Clamp", values)
 	if err != nil {
 		return Sensitivity{}, err
@@ -57,7 +57,7 @@ const (
 //
 // at wavelengths in nm. Any constant in logS drops out. A film has no logarithm
 // where it has no sensitivity: end the table where the curve ends. Values
-// beyond ±30 are refused, and so is a table without a single change.
+// beyond ±30 are refused.
 func SensitivityFromLog(nm, logS []float64, between Between) (Sensitivity, error) {
 	s, err := New(nm, logS, Zero)
 	if err != nil {
@@ -90,7 +90,7 @@ func SensitivityFromLog(nm, logS []float64, between Between) (Sensitivity, error
 	if err != nil {
 		return Sensitivity{}, err
 	}
-	return NewSensitivity(lin)
+	return SensitivityFromLinear(lin)
 }
 
 // SensitivityFromExposures returns the sensitivity from the log10 exposures, in
@@ -113,7 +113,7 @@ func SensitivityFromPhotons(s Spectrum) (Sensitivity, error) {
 	if err != nil {
 		return Sensitivity{}, err
 	}
-	return NewSensitivity(e)
+	return SensitivityFromLinear(e)
 }
 
 // SensitivityFromSpectrogram returns the sensitivity from the heights of a wedge
@@ -152,7 +152,10 @@ func (s Sensitivity) Spectra() []Spectrum { return append([]Spectrum(nil), s.par
 // Through returns the response behind something with the given transmittance,
 // such as a meter cell behind its infrared cut.
 func (s Sensitivity) Through(transmittance ...Spectrum) (Sensitivity, error) {
-	return NewSensitivity(append(s.Spectra(), transmittance...)...)
+	if len(s.parts) == 0 {
+		return Sensitivity{}, invalid("the sensitivity is empty")
+	}
+	return SensitivityFromLinear(append(s.Spectra(), transmittance...)...)
 }
 
 // Class is the spectral class of a film.

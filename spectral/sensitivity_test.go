@@ -78,20 +78,20 @@ func TestSensitivityFromLog(t *testing.T) {
 
 func TestSensitivityRefuses(t *testing.T) {
 	logs := must(New([]float64{400, 500, 600}, []float64{-0.2, 0, -1.5}, Zero))
-	if _, err := NewSensitivity(logs); !errorIs(err, ErrInvalid) || !strings.Contains(err.Error(), "log10") {
+	if _, err := SensitivityFromLinear(logs); !errorIs(err, ErrInvalid) || !strings.Contains(err.Error(), "log10") {
 		t.Errorf("a logarithmic table: %v", err)
 	}
 	if _, err := NewLight(logs); !errorIs(err, ErrInvalid) || !strings.Contains(err.Error(), "Clamp") {
 		t.Errorf("a negative light: %v", err)
 	}
 	dark := must(New([]float64{400, 500}, []float64{0, 0}, Zero))
-	if _, err := NewSensitivity(dark); !errorIs(err, ErrInvalid) {
+	if _, err := SensitivityFromLinear(dark); !errorIs(err, ErrInvalid) {
 		t.Errorf("no sensitivity at all: %v", err)
 	}
 	if _, err := NewLight(dark); !errorIs(err, ErrInvalid) {
 		t.Errorf("no light at all: %v", err)
 	}
-	if s := must(NewSensitivity(logs.WithOutside(Refuse).mustMap(func(v float64) float64 { return math.Pow(10, v) }))); must(s.At(300)) != 0 {
+	if s := must(SensitivityFromLinear(logs.WithOutside(Refuse).mustMap(func(v float64) float64 { return math.Pow(10, v) }))); must(s.At(300)) != 0 {
 		t.Error("a sensitivity is zero outside")
 	}
 }
@@ -102,14 +102,14 @@ func (s Spectrum) mustMap(f func(float64) float64) Spectrum {
 
 func TestClass(t *testing.T) {
 	film := func(end float64) Sensitivity {
-		return must(NewSensitivity(must(New([]float64{380, 400, end - 10, end}, []float64{0, 1, 1, 0}, Zero))))
+		return must(SensitivityFromLinear(must(New([]float64{380, 400, end - 10, end}, []float64{0, 1, 1, 0}, Zero))))
 	}
 	for _, r := range []struct {
 		s    Sensitivity
 		want Class
 	}{
 		{film(500), BlueSensitive}, {film(515), BlueSensitive}, {film(540), Orthochromatic},
-		{must(NewSensitivity(ortho())), Orthochromatic}, {must(NewSensitivity(panB())), Panchromatic},
+		{must(SensitivityFromLinear(ortho())), Orthochromatic}, {must(SensitivityFromLinear(panB())), Panchromatic},
 		{film(690), Panchromatic}, {film(750), ExtendedRed},
 	} {
 		if got, err := r.s.Class(); got != r.want || err != nil {
@@ -118,7 +118,7 @@ func TestClass(t *testing.T) {
 	}
 	near(t, "cut-off", must(film(610).CutOff(0.5)), 605, 1e-9)
 	near(t, "cut-off at the peak", must(film(610).CutOff(1)), 600, 1e-9)
-	hard := must(NewSensitivity(must(New([]float64{400, 650}, []float64{1, 1}, Zero))))
+	hard := must(SensitivityFromLinear(must(New([]float64{400, 650}, []float64{1, 1}, Zero))))
 	near(t, "cut-off of a table that ends", must(hard.CutOff(0.1)), 650, 0)
 	for _, f := range []float64{0, -1, 1.1, math.NaN()} {
 		if _, err := film(600).CutOff(f); !errorIs(err, ErrInvalid) {
@@ -129,19 +129,19 @@ func TestClass(t *testing.T) {
 
 func TestFlatness(t *testing.T) {
 	e := E.Light()
-	flat := must(NewSensitivity(must(New([]float64{400, 700}, []float64{3, 3}, Zero))))
+	flat := must(SensitivityFromLinear(must(New([]float64{400, 700}, []float64{3, 3}, Zero))))
 	near(t, "flat", must(flat.Flatness(e)), 1, 1e-9)
 	near(t, "flat in D55", must(flat.Flatness(D55.Light())), 1, 1e-9)
-	half := must(NewSensitivity(must(New([]float64{400, 550}, []float64{1, 1}, Zero))))
+	half := must(SensitivityFromLinear(must(New([]float64{400, 550}, []float64{1, 1}, Zero))))
 	near(t, "half", must(half.Flatness(e)), 0.5, 1e-9)
-	narrow := must(NewSensitivity(must(New([]float64{549, 550, 551}, []float64{0, 1, 0}, Zero))))
+	narrow := must(SensitivityFromLinear(must(New([]float64{549, 550, 551}, []float64{0, 1, 0}, Zero))))
 	if f := must(narrow.Flatness(e)); !(f > 0 && f < 0.01) {
 		t.Errorf("narrow = %v", f)
 	}
 
 	// What the number means: no surface differs from a grey that sends back as
 	// much of the light by more than 1 - flatness, and one does by just that.
-	s := must(NewSensitivity(panB()))
+	s := must(SensitivityFromLinear(panB()))
 	f := must(s.Flatness(D55.Light()))
 	if !(f > 0.8 && f < 0.9) {
 		t.Errorf("panchromatic flatness %v", f)
@@ -183,7 +183,7 @@ func TestMismatch(t *testing.T) {
 		for i, l := range nm {
 			v[i] = math.Exp(-(l - mid) * (l - mid) / (2 * sd * sd))
 		}
-		return must(NewSensitivity(must(New(nm, v, Zero))))
+		return must(SensitivityFromLinear(must(New(nm, v, Zero))))
 	}
 	silicon := must(New([]float64{350, 400, 450, 500, 550, 600, 650, 700, 750, 800, 850, 900, 950, 1000, 1050, 1100},
 		[]float64{.10, .19, .27, .33, .38, .42, .46, .49, .52, .55, .58, .60, .61, .55, .30, .10}, Zero))
@@ -199,7 +199,7 @@ func TestMismatch(t *testing.T) {
 		want float64
 	}{
 		{"560/55", gauss(560, 55), 27.15}, {"580/75", gauss(580, 75), 59.97},
-		{"silicon", must(NewSensitivity(silicon)), 121.2}, {"silicon and cut", must(NewSensitivity(silicon, cut)), 84.82},
+		{"silicon", must(SensitivityFromLinear(silicon)), 121.2}, {"silicon and cut", must(SensitivityFromLinear(silicon, cut)), 84.82},
 	} {
 		tol := 0.005 + 0.0045
 		if r.want > 100 {
@@ -219,13 +219,13 @@ func TestAtEqualReading(t *testing.T) {
 		s    Spectrum
 		want float64
 	}{{"panchromatic", panB(), -.322}, {"orthochromatic", ortho(), -.932}} {
-		got := math.Log2(must(AtEqualReading(must(NewSensitivity(r.s)), Eye(), day, A.Light())))
+		got := math.Log2(must(AtEqualReading(must(SensitivityFromLinear(r.s)), Eye(), day, A.Light())))
 		near(t, r.name, got, r.want, 5e-4)
-		back := math.Log2(must(AtEqualReading(must(NewSensitivity(r.s)), Eye(), A.Light(), day)))
+		back := math.Log2(must(AtEqualReading(must(SensitivityFromLinear(r.s)), Eye(), A.Light(), day)))
 		near(t, "and back", back, -got, 1e-12)
 	}
 	near(t, "a film like the eye", must(AtEqualReading(Eye(), Eye(), day, A.Light())), 1, 1e-12)
-	blind := must(NewSensitivity(must(New([]float64{300, 320}, []float64{1, 1}, Zero))))
+	blind := must(SensitivityFromLinear(must(New([]float64{300, 320}, []float64{1, 1}, Zero))))
 	lamp := must(NewLight(must(New([]float64{290, 321, 400, 900}, []float64{0, 0, 1, 1}, Refuse))))
 	if _, err := AtEqualReading(blind, Eye(), lamp, lamp); err == nil {
 		t.Error("a film that sees nothing has a speed")

@@ -104,7 +104,7 @@ func TestIntegralProperties(t *testing.T) {
 		// The prepared form, for every choice of which spectrum changes.
 		for i, s := range []Spectrum{a, b, c} {
 			rest := slices.Delete([]Spectrum{a, b, c}, i, i+1)
-			r, err := NewRule(s.nm, s.out, rest...)
+			r, err := NewQuadrature(s.nm, s.out, rest...)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -146,10 +146,10 @@ func TestOutside(t *testing.T) {
 			t.Errorf("disjoint: %v", err)
 		}
 	}
-	if _, err := NewRule(far.nm, Refuse, film); !errorIs(err, ErrDisjoint) {
+	if _, err := NewQuadrature(far.nm, Refuse, film); !errorIs(err, ErrDisjoint) {
 		t.Errorf("disjoint rule: %v", err)
 	}
-	if _, err := NewRule(short.nm, Refuse, film); !errorIs(err, ErrOutside) {
+	if _, err := NewQuadrature(short.nm, Refuse, film); !errorIs(err, ErrOutside) {
 		t.Errorf("short rule: %v", err)
 	}
 	if _, err := Integral(must(Flat(1)), must(Flat(2))); !errorIs(err, ErrInvalid) {
@@ -205,10 +205,10 @@ func TestBadSpectra(t *testing.T) {
 	var s Spectrum
 	var l Light
 	var f Sensitivity
-	var r Rule
+	var r Quadrature
 	for i, err := range []error{
 		fault(s.At(500)), fault(Integral(s)), fault(Integral()), fault(Mean(panB(), s)), fault(s.Scale(2)), fault(s.Cut(400, 500)),
-		fault(NewLight(s)), fault(NewLight()), fault(NewSensitivity(s)), fault(l.At(500)), fault(f.At(500)), fault(f.CutOff(0.1)),
+		fault(NewLight(s)), fault(NewLight()), fault(SensitivityFromLinear(s)), fault(l.At(500)), fault(f.At(500)), fault(f.CutOff(0.1)),
 		fault(f.Flatness(D55.Light())), fault(f.Mismatch(380, 780)), fault(AtEqualReading(f, Eye(), D55.Light(), A.Light())),
 		fault(r.Integrate(nil)), fault(r.Mean([]float64{1})), fault(Illuminant(0).Light().At(500)), fault(Efficacy(Illuminant(99).Light())),
 	} {
@@ -220,7 +220,7 @@ func TestBadSpectra(t *testing.T) {
 		t.Error("an empty spectrum has a length")
 	}
 
-	rule := must(NewRule([]float64{400, 500, 600}, Hold, panB()))
+	rule := must(NewQuadrature([]float64{400, 500, 600}, Hold, panB()))
 	for _, v := range [][]float64{{1, 2}, {1, nan, 1}, {1, inf, 1}, {inf, -inf, 1}, {nan, 0, 0}} {
 		if got, err := rule.Integrate(v); !errorIs(err, ErrInvalid) || got != 0 {
 			t.Errorf("rule of %v = %v, %v", v, got, err)
@@ -263,7 +263,7 @@ func TestMillionRows(t *testing.T) {
 func TestCopies(t *testing.T) {
 	nm, v := []float64{400, 500, 600}, []float64{1, 2, 3}
 	s := must(New(nm, v, Zero))
-	r := must(NewRule(nm, Zero, panB()))
+	r := must(NewQuadrature(nm, Zero, panB()))
 	before := r.Total()
 	nm[1], v[1] = 450, 9
 	s.Wavelengths()[0], s.Values()[0] = 1, 9
@@ -469,7 +469,7 @@ var sink float64
 
 // threeGrids is a light at 81 knots and a film at 43, prepared for a filter at
 // 471.
-func threeGrids() (Rule, []float64) {
+func threeGrids() (Quadrature, []float64) {
 	light := must(D55.Light().Spectra()[0].Resample(steps(380, 5, 81)))
 	film := must(panB().Resample(must(Grid(380, 678.2, 7.1))))
 	nm := steps(380, 300./470, 471)
@@ -477,14 +477,14 @@ func threeGrids() (Rule, []float64) {
 	for i, l := range nm {
 		v[i] = 0.9 / (1 + math.Exp(-(l-590)/4))
 	}
-	return must(NewRule(nm, Hold, light, film)), v
+	return must(NewQuadrature(nm, Hold, light, film)), v
 }
 
 func BenchmarkRule(b *testing.B) {
 	for _, n := range []int{81, 471, 5000} {
 		b.Run(fmt.Sprintf("points=%d", n), func(b *testing.B) {
 			nm := steps(300, 500/float64(n-1), n)
-			r := must(NewRule(nm, Hold, D55.Light().Spectra()[0], panB()))
+			r := must(NewQuadrature(nm, Hold, D55.Light().Spectra()[0], panB()))
 			v := make([]float64, n)
 			b.ReportAllocs()
 			for b.Loop() {
@@ -520,7 +520,7 @@ func BenchmarkNewRule(b *testing.B) {
 			nm := steps(380, 300/float64(n-1), n)
 			b.ReportAllocs()
 			for b.Loop() {
-				_, _ = NewRule(nm, Hold, light, film)
+				_, _ = NewQuadrature(nm, Hold, light, film)
 			}
 			benchunit.Per(b, 1, "rule")
 		})

@@ -59,7 +59,7 @@ type Spectrum struct {
 // increasing, each with a finite value. Anything else is an error that wraps
 // [ErrInvalid]; a first wavelength below 50 is answered with advice about
 // micrometres. Negative values are allowed here, and refused by [NewLight] and
-// [NewSensitivity].
+// [SensitivityFromLinear].
 func New(nm, values []float64, outside Outside) (Spectrum, error) {
 	if len(nm) != len(values) {
 		return Spectrum{}, invalid("%d wavelengths but %d values", len(nm), len(values))
@@ -235,6 +235,9 @@ func (s Spectrum) Extremes() (lo, hi float64) {
 // the value there. Between knots the result is again a straight line, so a
 // curved f is followed at the knots only.
 func (s Spectrum) Map(f func(nm, value float64) float64) (Spectrum, error) {
+	if f == nil {
+		return Spectrum{}, invalid("no function to map by")
+	}
 	v := make([]float64, len(s.v))
 	for i := range v {
 		v[i] = f(s.nm[i], s.v[i])

@@ -13,6 +13,7 @@ import (
 
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/sensito/datafile"
 )
 
 const usage = `Usage: datacheck [-write NEW] [DIR]
@@ -72,7 +73,7 @@ func run(args []string, stdout io.Writer) (found int, err error) {
 		return 0, rewrite(stdout, fsys, *write)
 	}
 	err = actinic.CheckPackage(fsys)
-	var errs actinic.DataErrors
+	var errs datafile.Errors
 	if errors.As(err, &errs) {
 		for _, e := range errs {
 			fmt.Fprintln(stdout, e)

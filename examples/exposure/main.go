@@ -16,6 +16,7 @@ import (
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/filters"
 	"example.org/actinic/sensito/exposure"
+	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"
 )
 
@@ -78,11 +79,11 @@ func run(args []string, stdout io.Writer) error {
 		fmt.Fprintln(stdout, strings.Join(pack.Films(), "\n"))
 		return nil
 	}
-	shot := actinic.Shot{Scene: actinic.Scene{Reading: exposure.EV100(*ev)}, Index: *index, Process: *process}
+	shot := actinic.Shot{Scene: actinic.MeteredScene(exposure.EV100(*ev), spectral.Light{}), Index: *index, Process: *process}
 	if shot.Film, err = pack.Film(*name); err != nil {
 		return err
 	}
-	if shot.Camera, err = camera(); err != nil {
+	if shot.Camera, err = thirds(); err != nil {
 		return err
 	}
 	if *aperture != "" {
@@ -124,18 +125,18 @@ func run(args []string, stdout io.Writer) error {
 	return nil
 }
 
-// camera has third-stop marks from f/2.8 to f/22 and from 1/4000 to 30 s, and can be
+// thirds has third-stop marks from f/2.8 to f/22 and from 1/4000 to 30 s, and can be
 // held open.
-func camera() (*actinic.Camera, error) {
-	apertures, err := actinic.ApertureMarks(actinic.ThirdStops, 2.8, 22)
+func thirds() (*camera.Camera, error) {
+	apertures, err := camera.ApertureMarks(camera.ThirdStops, 2.8, 22)
 	if err != nil {
 		return nil, err
 	}
-	times, err := actinic.TimeMarks(actinic.ThirdStops, time.Second/4000, 0)
+	times, err := camera.TimeMarks(camera.ThirdStops, time.Second/4000, 0)
 	if err != nil {
 		return nil, err
 	}
-	return actinic.NewCamera(actinic.CameraScales{Apertures: apertures, Times: times, Bulb: true})
+	return camera.New(camera.Scales{Apertures: apertures, Times: times, Bulb: true})
 }
 
 func lightOf(name string) (spectral.Light, error) {
@@ -155,7 +156,7 @@ func quarry(w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	cam, err := camera()
+	cam, err := thirds()
 	if err != nil {
 		return err
 	}

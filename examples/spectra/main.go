@@ -50,7 +50,7 @@ type job struct {
 	film, meter                    spectral.Sensitivity
 	light                          spectral.Light
 	filter                         filters.Filter
-	patches                        []filters.Patch
+	patches                        []filters.Surface
 	ownFilters                     []filters.Filter // those that came from files
 	ownPatches                     bool
 	notes                          []string
@@ -247,7 +247,7 @@ func readFilm(name string, asLog, asLinear bool) (spectral.Sensitivity, error) {
 	case !asLinear && hi > 1.2 && hi < 6 && lo > hi/20:
 		return spectral.Sensitivity{}, fmt.Errorf("%s: values from %g to %g that nowhere come near zero look like log10 of the sensitivity: say -log if they are, -linear if not", name, lo, hi)
 	}
-	film, err := spectral.NewSensitivity(s)
+	film, err := spectral.SensitivityFromLinear(s)
 	return film, named(name, err)
 }
 
@@ -297,7 +297,7 @@ func readMeter(name string) (spectral.Sensitivity, string, error) {
 	if err != nil {
 		return spectral.Sensitivity{}, "", err
 	}
-	m, err := spectral.NewSensitivity(s)
+	m, err := spectral.SensitivityFromLinear(s)
 	return m, filepath.Base(name), named(name, err)
 }
 
@@ -317,14 +317,14 @@ func readFilter(name string) (f filters.Filter, own bool, err error) {
 	return f, true, named(name, err)
 }
 
-func readPatches(name string) ([]filters.Patch, error) {
+func readPatches(name string) ([]filters.Surface, error) {
 	columns, err := readColumns(name, spectral.Hold)
 	if err != nil {
 		return nil, err
 	}
-	out := make([]filters.Patch, len(columns))
+	out := make([]filters.Surface, len(columns))
 	for i, c := range columns {
-		out[i] = filters.Patch{Name: c.Name, Reflectance: c.Spectrum}
+		out[i] = filters.Surface{Name: c.Name, Reflectance: c.Spectrum}
 	}
 	return out, nil
 }
@@ -381,7 +381,7 @@ func (j *job) report(w io.Writer, asJSON bool) error {
 		e.SetIndent("", "  ")
 		return e.Encode(r)
 	}
-	mark, err := filters.MarkOf(r.Factor)
+	mark, err := filters.FactorMarkOf(r.Factor)
 	if err != nil {
 		return err
 	}
@@ -469,13 +469,13 @@ func (j *job) tour(w io.Writer) error {
 			if err != nil {
 				return err
 			}
-			m, err := filters.MarkOf(f)
+			m, err := filters.FactorMarkOf(f)
 			if err != nil {
 				return err
 			}
 			fmt.Fprintf(w, "%9.2f%8v%6g", f, m, m.Factor())
 		}
-		fmt.Fprintf(w, "   %v\n", e.Origin)
+		fmt.Fprintf(w, "   %v\n", e.Basis)
 	}
 
 	// The quarry: lichen and slate against the sky.
@@ -499,11 +499,11 @@ func (j *job) tour(w io.Writer) error {
 	return nil
 }
 
-func find(patches []filters.Patch, name string) filters.Patch {
+func find(patches []filters.Surface, name string) filters.Surface {
 	for _, p := range patches {
 		if p.Name == name {
 			return p
 		}
 	}
-	return filters.Patch{Name: name}
+	return filters.Surface{Name: name}
 }

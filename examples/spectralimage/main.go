@@ -30,7 +30,7 @@ import (
 	"time"
 
 	"example.org/actinic/filters"
-	"example.org/actinic/filters/image"
+	"example.org/actinic/filters/cube"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
@@ -195,7 +195,7 @@ func readFilm(name string) (spectral.Sensitivity, error) {
 	if err != nil {
 		return spectral.Sensitivity{}, fmt.Errorf("%s: %w", name, err)
 	}
-	s, err := spectral.NewSensitivity(c[0].Spectrum)
+	s, err := spectral.SensitivityFromLinear(c[0].Spectrum)
 	if err != nil {
 		return spectral.Sensitivity{}, fmt.Errorf("%s: %w", name, err)
 	}
@@ -277,19 +277,19 @@ func (j *job) bands(n int) ([]float64, error) {
 }
 
 // prepare readies a channel for each filter.
-func (j *job) prepare(bands []float64) (*image.Prepared, error) {
+func (j *job) prepare(bands []float64) (*cube.Renderer, error) {
 	white := j.grey - sensito.LogH(math.Log10(filters.Grey))
-	beyond := image.Clamp
+	beyond := cube.ClampToCurve
 	if j.refuse {
-		beyond = image.Refuse
+		beyond = cube.RefuseOffCurve
 	}
-	var channels []image.Channel
+	var channels []cube.Channel
 	for _, f := range j.filters {
 		factor, err := filters.Factor(j.film, j.light, f)
 		if err != nil {
 			return nil, err
 		}
-		c := image.Channel{Film: j.film, Light: j.light, Filter: f, Curve: j.curve, White: white}
+		c := cube.Channel{Film: j.film, Light: j.light, Filter: f, Curve: j.curve, White: white}
 		note := "exposure lengthened by it"
 		if j.same {
 			c.White -= sensito.LogH(math.Log10(factor))
@@ -298,7 +298,7 @@ func (j *job) prepare(bands []float64) (*image.Prepared, error) {
 		fmt.Fprintf(j.stdout, "%-20s factor %6.2f, %s\n", f.Name(), factor, note)
 		channels = append(channels, c)
 	}
-	return image.Prepare(bands, spectral.Hold, beyond, channels...)
+	return cube.Prepare(bands, spectral.Hold, beyond, channels...)
 }
 
 func (j *job) work(ctx context.Context) (err error) {
@@ -423,18 +423,18 @@ func (j *job) negatives(ctx context.Context, dir string) (names []string, err er
 	}
 	// As many pixels at a time as memory allows: some rows, or part of one.
 	part := min(max(j.memory/(4*B), 1), rows*columns)
-	cube, density := make([]float32, part*B), make([]float32, part*K)
-	raw := make([]byte, 4*max(len(cube), len(density)))
+	scene, density := make([]float32, part*B), make([]float32, part*K)
+	raw := make([]byte, 4*max(len(scene), len(density)))
 	pics := newPictures(rows, columns, K)
 	tell := j.progress("densities", rows*columns)
-	var tally image.Tally
+	var tally cube.Counts
 	var outside error
 	for done := 0; done < rows*columns; {
 		m := min(part, rows*columns-done)
-		if err := readFloats(f, cube[:m*B], raw); err != nil {
+		if err := readFloats(f, scene[:m*B], raw); err != nil {
 			return fail(err)
 		}
-		t, err := p.Densities(ctx, density[:m*K], cube[:m*B], image.Work{Workers: j.workers})
+		t, err := p.Densities(ctx, density[:m*K], scene[:m*B], cube.Options{Workers: j.workers})
 		tally = tally.Plus(t)
 		if errors.Is(err, sensito.ErrOutside) {
 			outside = sensito.ErrOutside
@@ -448,7 +448,7 @@ func (j *job) negatives(ctx context.Context, dir string) (names []string, err er
 		done += m
 		tell(done)
 	}
-	if all := float64(rows) * float64(columns) * float64(K) / 100; tally != (image.Tally{}) {
+	if all := float64(rows) * float64(columns) * float64(K) / 100; tally != (cube.Counts{}) {
 		fmt.Fprintf(j.stderr, "of the densities %.2f %% are below the curve, %.2f %% above it, %.2f %% of negative exposure, %.2f %% without data\n",
 			float64(tally.Below)/all, float64(tally.Above)/all, float64(tally.Negative)/all, float64(tally.Invalid)/all)
 	}

@@ -13,9 +13,12 @@ import (
 	"path/filepath"
 	"strings"
 
-	"example.org/actinic"
+	"example.org/actinic/devtime/timetable"
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/figure"
+	"example.org/actinic/filters/factortable"
+	"example.org/actinic/reciprocity/corrections"
+	"example.org/actinic/sensito/printed"
 	"example.org/actinic/spectral"
 )
 
@@ -55,7 +58,7 @@ func main() { command.Exit("tablecheck", run(os.Args[1:], os.Stdout)) }
 type job struct {
 	Name   string `json:"table"`
 	Source string `json:"source,omitempty"`
-	*actinic.TableReport
+	*printed.Report
 
 	file    string // of the pictures
 	drawing drawing
@@ -119,7 +122,7 @@ func run(args []string, stdout io.Writer) error {
 		e.SetIndent("", "  ")
 		e.SetEscapeHTML(false)
 		if own {
-			return e.Encode(jobs[0].TableReport)
+			return e.Encode(jobs[0].Report)
 		}
 		return e.Encode(jobs)
 	}
@@ -160,7 +163,7 @@ func print(w io.Writer, j job) {
 	paragraph(w, "  ", "Held against: "+strings.TrimSuffix(j.Law, ".")+".")
 	for _, f := range j.Findings {
 		lead := "  remark   "
-		if f.Confidence == actinic.High {
+		if f.Confidence == printed.High {
 			lead = "  ACCUSED  "
 		}
 		paragraph(w, lead, f.String())
@@ -219,29 +222,29 @@ func ownTable(kind, path, film, light string) (job, error) {
 func (j *job) check(kind string, content []byte, file string, film spectral.Sensitivity, light spectral.Light) error {
 	switch kind {
 	case "development":
-		rows, err := actinic.ReadDevelopment(content, file)
+		rows, err := timetable.Read(bytes.NewReader(content), file)
 		if err != nil {
 			return err
 		}
-		if j.TableReport, err = actinic.CheckDevelopment(rows); err != nil {
+		if j.Report, err = timetable.Check(rows); err != nil {
 			return err
 		}
 		j.drawing = developmentDrawing(rows)
 	case "reciprocity":
-		rows, err := actinic.ReadReciprocity(content, file)
+		rows, err := corrections.Read(bytes.NewReader(content), file)
 		if err != nil {
 			return err
 		}
-		if j.TableReport, err = actinic.CheckReciprocity(rows); err != nil {
+		if j.Report, err = corrections.Check(rows); err != nil {
 			return err
 		}
 		j.drawing = reciprocityDrawing(rows)
 	case "filters":
-		rows, err := actinic.ReadFilterFactors(content, file)
+		rows, err := factortable.Read(bytes.NewReader(content), file)
 		if err != nil {
 			return err
 		}
-		if j.TableReport, err = actinic.CheckFilterFactors(film, light, rows); err != nil {
+		if j.Report, err = factortable.Check(film, light, rows); err != nil {
 			return err
 		}
 		j.drawing = filterDrawing(rows)
@@ -265,7 +268,7 @@ func findFilm(name string) (spectral.Sensitivity, error) {
 	if err != nil {
 		return spectral.Sensitivity{}, fmt.Errorf("%s: %w", name, err)
 	}
-	return spectral.NewSensitivity(columns[0].Spectrum)
+	return spectral.SensitivityFromLinear(columns[0].Spectrum)
 }
 
 func findLight(name string) (spectral.Light, error) {

@@ -9,8 +9,8 @@ import (
 	"strings"
 	"testing"
 
-	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/sensito/datafile"
 )
 
 func call(t *testing.T, args ...string) (string, error) {
@@ -132,7 +132,7 @@ func TestRefused(t *testing.T) {
 				t.Errorf("%v: no %q in %v", c.args, w, err)
 			}
 		}
-		if !c.usage && strings.HasSuffix(c.args[len(c.args)-1], "bad.csv") && !errors.Is(err, actinic.ErrData) {
+		if !c.usage && strings.HasSuffix(c.args[len(c.args)-1], "bad.csv") && !errors.Is(err, datafile.ErrData) {
 			t.Errorf("%v: %v", c.args, err)
 		}
 	}

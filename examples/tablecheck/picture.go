@@ -10,8 +10,11 @@ import (
 	"gonum.org/v1/plot/vg"
 	vgdraw "gonum.org/v1/plot/vg/draw"
 
-	"example.org/actinic"
+	"example.org/actinic/devtime/timetable"
 	"example.org/actinic/examples/internal/figure"
+	"example.org/actinic/filters/factortable"
+	"example.org/actinic/reciprocity/corrections"
+	"example.org/actinic/sensito/printed"
 )
 
 // drawing is what a table's picture shows besides the report: printed values,
@@ -33,7 +36,7 @@ func byRow(n int) []float64 {
 	return out
 }
 
-func developmentDrawing(rows []actinic.DevelopmentRow) drawing {
+func developmentDrawing(rows []timetable.Row) drawing {
 	d := drawing{column: "time", x: "Row", y: "Time (minutes)", at: byRow(len(rows))}
 	onlyTemperature := true
 	for _, r := range rows {
@@ -50,7 +53,7 @@ func developmentDrawing(rows []actinic.DevelopmentRow) drawing {
 	return d
 }
 
-func reciprocityDrawing(rows []actinic.ReciprocityRow) drawing {
+func reciprocityDrawing(rows []corrections.Row) drawing {
 	d := drawing{column: "adjusted_s", x: "Metered time (seconds)", y: "Adjusted time (seconds)", logX: true}
 	for _, r := range rows {
 		d.at = append(d.at, r.Metered)
@@ -59,7 +62,7 @@ func reciprocityDrawing(rows []actinic.ReciprocityRow) drawing {
 	return d
 }
 
-func filterDrawing(rows []actinic.FilterRow) drawing {
+func filterDrawing(rows []factortable.Row) drawing {
 	d := drawing{column: "factor", x: "Row", y: "Filter factor", at: byRow(len(rows))}
 	for _, r := range rows {
 		d.printed = append(d.printed, r.Factor)
@@ -67,14 +70,14 @@ func filterDrawing(rows []actinic.FilterRow) drawing {
 	return d
 }
 
-func seriesDrawing(s actinic.Series) drawing {
+func seriesDrawing(s printed.Series) drawing {
 	return drawing{column: s.Column, x: "Row", y: s.Column, at: byRow(len(s.Y)), printed: s.Y}
 }
 
 // brief are the slips in a word.
-var brief = map[actinic.Slip]string{
-	actinic.SlipMinutes: "min/s", actinic.SlipFahrenheit: "°F", actinic.SlipDigits: "digits", actinic.SlipDecimal: "point",
-	actinic.SlipCopied: "copied", actinic.SlipStops: "stops",
+var brief = map[printed.Slip]string{
+	printed.SlipMinutes: "min/s", printed.SlipFahrenheit: "°F", printed.SlipDigits: "digits", printed.SlipDecimal: "point",
+	printed.SlipCopied: "copied", printed.SlipStops: "stops",
 }
 
 // draw adds the picture of a table: dots are printed, rings what the law implies,
@@ -86,14 +89,14 @@ func draw(files figure.Files, j job) error {
 	if d.logX {
 		p.X.Scale, p.X.Tick.Marker = plot.LogScale{}, logTicks{}
 	}
-	var printed, law, accused, remarked plotter.XYs
+	var dots, law, accused, remarked plotter.XYs
 	lo, hi := math.Inf(1), 0.0
 	left, right := math.Inf(1), math.Inf(-1)
 	for i, v := range d.printed {
 		x := d.at[i]
 		left, right = min(left, x), max(right, x)
 		if v > 0 {
-			printed = append(printed, plotter.XY{X: x, Y: v})
+			dots = append(dots, plotter.XY{X: x, Y: v})
 			lo, hi = min(lo, v), max(hi, v)
 		}
 		if at := j.Implied[i]; at > 0 && !math.IsInf(at, 0) {
@@ -106,7 +109,7 @@ func draw(files figure.Files, j job) error {
 			}
 		}
 	}
-	if len(printed) == 0 {
+	if len(dots) == 0 {
 		return nil
 	}
 	// What is drawn at the edges needs room, and so does the legend above.
@@ -139,7 +142,7 @@ func draw(files figure.Files, j job) error {
 			text += " " + f.Column
 		}
 		at := plotter.XY{X: d.at[i], Y: y}
-		if f.Confidence == actinic.High {
+		if f.Confidence == printed.High {
 			accused = append(accused, at)
 		} else {
 			remarked = append(remarked, at)
@@ -154,7 +157,7 @@ func draw(files figure.Files, j job) error {
 		name   string
 	}{
 		{law, vgdraw.RingGlyph{}, 3.5, "implied by the law and the other rows"},
-		{printed, vgdraw.CircleGlyph{}, 1.8, "printed"},
+		{dots, vgdraw.CircleGlyph{}, 1.8, "printed"},
 		{remarked, vgdraw.SquareGlyph{}, 5, "remark"},
 		{accused, vgdraw.CrossGlyph{}, 6, "accused"},
 	} {

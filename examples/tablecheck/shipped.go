@@ -1,13 +1,15 @@
 package main
 
 import (
+	"bytes"
 	"encoding/csv"
 	"fmt"
 	"math"
 	"strconv"
 	"strings"
 
-	"example.org/actinic"
+	"example.org/actinic/devtime/timetable"
+	"example.org/actinic/sensito/printed"
 	"example.org/actinic/spectral"
 	"example.org/actinic/testdata/tables"
 )
@@ -71,7 +73,7 @@ func heading(content string) string {
 }
 
 func (j *job) compare(content []byte, file string) error {
-	rows, err := actinic.ReadDevelopment(content, file)
+	rows, err := timetable.Read(bytes.NewReader(content), file)
 	if err != nil {
 		return err
 	}
@@ -80,11 +82,11 @@ func (j *job) compare(content []byte, file string) error {
 	if err != nil {
 		return err
 	}
-	others, err := actinic.ReadDevelopment(other, beside)
+	others, err := timetable.Read(bytes.NewReader(other), beside)
 	if err != nil {
 		return err
 	}
-	j.TableReport, err = actinic.CompareDevelopment(rows, others)
+	j.Report, err = timetable.Compare(rows, others)
 	j.drawing = developmentDrawing(rows)
 	return err
 }
@@ -106,7 +108,7 @@ func (j *job) series(kind, content string) error {
 		}
 		return out
 	}
-	s := actinic.Series{Order: 1, Step: []float64{1}}
+	s := printed.Series{Order: 1, Step: []float64{1}}
 	switch kind {
 	case "chain":
 		s.Column, s.Y, s.Step, s.Chain = "exposure_s", column(0), column(1), true
@@ -134,7 +136,7 @@ func (j *job) series(kind, content string) error {
 		s.Step = []float64{0.25}
 		s.Words = "factors fall as the developer gets stronger"
 	}
-	j.TableReport, err = actinic.CheckSeries(s)
+	j.Report, err = printed.CheckSeries(s)
 	j.drawing = seriesDrawing(s)
 	return err
 }

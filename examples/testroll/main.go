@@ -14,13 +14,11 @@ import (
 	"io/fs"
 	"os"
 	"strings"
-	"text/tabwriter"
 
 	"example.org/actinic"
-	"example.org/actinic/devtime"
+	"example.org/actinic/devtime/roll"
 	"example.org/actinic/examples/internal/command"
-	"example.org/actinic/examples/testroll/roll"
-	"example.org/actinic/sensito"
+	"example.org/actinic/examples/testroll/quarry"
 )
 
 const usage = `Usage: testroll [-dir DIR] [-out DIR] [-json] [-seed N] [-source TEXT]
@@ -74,7 +72,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if flags.NArg() > 0 {
 		return command.Usage(fmt.Errorf("unexpected %q; files are given by -dir", flags.Arg(0)))
 	}
-	var fsys fs.FS = roll.Files
+	var fsys fs.FS = quarry.Files
 	if *dir != "" {
 		if st, err := os.Stat(*dir); err != nil {
 			return err
@@ -83,11 +81,23 @@ func run(args []string, stdout, stderr io.Writer) error {
 		}
 		fsys = os.DirFS(*dir)
 	}
-	test, err := actinic.ReadTestRoll(fsys)
+	test, err := roll.Read(fsys)
 	if err != nil {
 		return err
 	}
-	record, err := test.Characterise(actinic.Settings{Seed: *seed})
+	record, err := test.Characterise(roll.Settings{Seed: *seed})
+	if err != nil {
+		return err
+	}
+	// The numbers come first: what follows may cost a note, not them.
+	if *asJSON {
+		e := json.NewEncoder(stdout)
+		e.SetIndent("", "  ")
+		e.SetEscapeHTML(false)
+		err = e.Encode(record)
+	} else {
+		err = print(stdout, record, *dir == "")
+	}
 	if err != nil {
 		return err
 	}
@@ -95,108 +105,42 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if where == "" && !*asJSON {
 		where = "out/testroll"
 	}
-	if where != "" {
-		files, err := report(record, *dir == "")
-		if err != nil {
-			return err
-		}
-		if err := files.Write(where); err != nil {
-			return fmt.Errorf("writing the report: %w", err)
-		}
-		p := actinic.Provenance{Basis: actinic.Measured, Source: cmp.Or(*source, "a test roll; who measured it was not said")}
-		if *dir == "" {
-			p = actinic.Provenance{Basis: actinic.Invented, Source: "the roll that comes with testroll, made from known curves with the noise of a densitometer"}
-		}
-		if err := publish(where, record, p); err != nil {
-			return fmt.Errorf("publishing the film: %w", err)
-		}
+	if where == "" {
+		return nil
 	}
+	p := actinic.Provenance{Basis: actinic.Measured, Source: cmp.Or(*source, "a test roll; who measured it was not said")}
+	if *dir == "" {
+		p = actinic.Provenance{Basis: actinic.Invented, Source: "the roll that comes with testroll, made from known curves with the noise of a densitometer"}
+	}
+	notes := stdout
 	if *asJSON {
-		e := json.NewEncoder(stdout)
-		e.SetIndent("", "  ")
-		e.SetEscapeHTML(false)
-		return e.Encode(record)
+		notes = stderr
 	}
-	if err := print(stdout, record, *dir == ""); err != nil {
-		return err
-	}
-	where = strings.TrimSuffix(where, "/")
-	fmt.Fprintf(stdout, "\nReport: %s/report.html\nFilm:   %s/package\n", where, where)
-	return nil
+	return write(strings.TrimSuffix(where, "/"), record, p, notes, !*asJSON)
 }
 
-// print writes the short table and the recommendation.
-func print(w io.Writer, r *actinic.Record, shipped bool) error {
-	fmt.Fprintf(w, "%s\n%s\n%s\n", r.Film, r.Process, r.Light)
-	if shipped {
-		fmt.Fprintln(w, "An invented film, read with the noise of a densitometer.")
-	}
-	fmt.Fprintln(w)
-	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	for _, row := range table(r) {
-		fmt.Fprintln(t, strings.Join(row, "\t"))
-	}
-	if err := t.Flush(); err != nil {
-		return err
-	}
-	fmt.Fprintln(w)
-	for _, s := range r.Recommendation {
-		paragraph(w, "", s)
-	}
-	for _, s := range r.Warnings {
-		paragraph(w, "Note: ", s)
-	}
-	return nil
-}
-
-// table is the strips as text, header first.
-func table(r *actinic.Record) [][]string {
-	rows := [][]string{{"Strip", "Development", "Base+fog", "log Hm", "ΔD", "Speed", "Range", "Gamma", "Average gradient", "Contrast index"}}
-	for _, s := range r.Strips {
-		dd, speeds := "–", "–"
-		if s.DeltaD != nil {
-			dd = fmt.Sprintf("%.2f", *s.DeltaD)
-		}
-		if s.Speed.Low != nil && s.Speed.High != nil {
-			speeds = fmt.Sprintf("%.0f to %.0f", *s.Speed.Low, *s.Speed.High)
-		}
-		rows = append(rows, []string{s.Strip, development(s), fmt.Sprintf("%.2f", s.BaseFog), fmt.Sprintf("%.2f", s.SpeedPointLogH), dd,
-			s.Speed.Speed().String(), speeds, number(s.Gamma), number(s.AverageGradient), number(s.ContrastIndex)})
-	}
-	return rows
-}
-
-func development(s actinic.StripRecord) string {
-	d, err := devtime.ParseTime(fmt.Sprintf("%.3fs", s.DevelopmentS))
+// write writes report and package. A figure that cannot be drawn and a package that
+// cannot be written cost a note; a report that cannot be written is an error.
+func write(where string, record *roll.Record, p actinic.Provenance, notes io.Writer, say bool) error {
+	files, lacks, err := report(record, p)
 	if err != nil {
-		return fmt.Sprintf("%.0f s", s.DevelopmentS)
+		return err
 	}
-	return devtime.FormatTime(d)
-}
-
-// number prints a value with half the width of its interval.
-func number(e *sensito.Estimate) string {
-	if e == nil {
-		return "–"
+	if err := files.Write(where); err != nil {
+		return fmt.Errorf("writing the report: %w", err)
 	}
-	if h := (e.High - e.Low) / 2; h > 0 {
-		return fmt.Sprintf("%.3f ± %.3f", e.Value, h)
+	published := publish(where, record, p)
+	if published != nil {
+		lacks = append(lacks, fmt.Sprintf("The film was not published: %v.", published))
 	}
-	return fmt.Sprintf("%.3f", e.Value)
-}
-
-// paragraph prints a sentence folded at 78 characters.
-func paragraph(w io.Writer, lead, s string) {
-	line := lead
-	for _, word := range strings.Fields(s) {
-		if n := len([]rune(line)) + 1 + len([]rune(word)); n > 78 && strings.TrimSpace(line) != "" {
-			fmt.Fprintln(w, strings.TrimRight(line, " "))
-			line = ""
+	for _, s := range lacks {
+		paragraph(notes, "Note: ", s)
+	}
+	if say {
+		fmt.Fprintf(notes, "\nReport: %s/report.html\n", where)
+		if published == nil {
+			fmt.Fprintf(notes, "Film:   %s/package\n", where)
 		}
-		if line != "" && !strings.HasSuffix(line, " ") {
-			line += " "
-		}
-		line += word
 	}
-	fmt.Fprintln(w, line)
+	return nil
 }

@@ -10,12 +10,13 @@ import (
 	"unicode"
 
 	"example.org/actinic"
+	"example.org/actinic/devtime/roll"
 )
 
 // publish writes the record as a data package to the directory package below the
 // report, whole or not at all, in the place of one that is there already.
-func publish(where string, record *actinic.Record, p actinic.Provenance) error {
-	film, err := record.AsFilm(p)
+func publish(where string, record *roll.Record, p actinic.Provenance) error {
+	film, err := actinic.FilmOf(record, p)
 	if err != nil {
 		return err
 	}

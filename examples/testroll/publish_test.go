@@ -6,7 +6,8 @@ import (
 	"testing"
 
 	"example.org/actinic"
-	"example.org/actinic/sensito/exposure"
+	"example.org/actinic/sensito/exposure/camera"
+	"example.org/actinic/spectral"
 )
 
 // From the readings to a film that others load and use: twice, since the second
@@ -37,19 +38,19 @@ func TestPublish(t *testing.T) {
 	if x, err := process.Index(); err != nil || x.From != "bracket" || film.Data().Provenance.Basis != actinic.Invented {
 		t.Errorf("index %v (%v), provenance %v", x, err, film.Data().Provenance)
 	}
-	apertures, err := actinic.ApertureMarks(actinic.ThirdStops, 2.8, 22)
+	apertures, err := camera.ApertureMarks(camera.ThirdStops, 2.8, 22)
 	if err != nil {
 		t.Fatal(err)
 	}
-	times, err := actinic.TimeMarks(actinic.ThirdStops, 0, 0)
+	times, err := camera.TimeMarks(camera.ThirdStops, 0, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
-	camera, err := actinic.NewCamera(actinic.CameraScales{Apertures: apertures, Times: times})
+	camera, err := camera.New(camera.Scales{Apertures: apertures, Times: times})
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan, err := actinic.PlanExposure(actinic.Shot{Scene: actinic.Scene{Reading: exposure.EV100(12)}, Film: film, Aperture: 8, Camera: camera})
+	plan, err := actinic.PlanExposure(actinic.Shot{Scene: actinic.MeteredScene(12, spectral.Light{}), Film: film, Aperture: 8, Camera: camera})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package exposure
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"strconv"
@@ -16,15 +17,18 @@ import (
 // f/11 and f/11.314 are two numbers that one mark stands for.
 type FNumber float64
 
-// ParseFNumber reads "f/5.6", or the number alone.
+// ParseFNumber reads "f/5.6", "f5.6", "F5.6", or the number alone.
 //
 // Anything else, zero and negative numbers included, is an error that wraps
 // [sensito.ErrSyntax].
 func ParseFNumber(text string) (FNumber, error) {
 	t := strings.TrimSpace(text)
-	v, ok := decimal(strings.TrimPrefix(t, "f/"))
+	if t != "" && (t[0] == 'f' || t[0] == 'F') {
+		t = strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(t[1:]), "/"))
+	}
+	v, ok := decimal(t)
 	if !ok || !(v > 0) {
-		return 0, check.Errorf(sensito.ErrSyntax, "f-number %q, want something like f/5.6", text)
+		return 0, wrong(sensito.ErrSyntax, "f-number %q, want something like f/5.6", text)
 	}
 	return FNumber(v), nil
 }
@@ -33,22 +37,51 @@ func ParseFNumber(text string) (FNumber, error) {
 // positive number, [ParseFNumber] reads back unchanged.
 func (n FNumber) String() string { return "f/" + strconv.FormatFloat(float64(n), 'f', -1, 64) }
 
-// MarshalText returns the String form. The error wraps [sensito.ErrInput] if the number
-// is not positive and finite.
+// MarshalText returns the String form, and nothing for zero: an f-number that was
+// left free can be stored. The error wraps [sensito.ErrInput] if the number is
+// negative or not finite.
 func (n FNumber) MarshalText() ([]byte, error) {
-	if !(n > 0) || !check.Finite(n) {
-		return nil, check.Errorf(sensito.ErrInput, "f-number %v, want more than 0", float64(n))
+	switch {
+	case n == 0:
+		return nil, nil
+	case !(n > 0) || !check.Finite(n):
+		return nil, wrong(sensito.ErrInput, "f-number %v, want more than 0", float64(n))
 	}
 	return []byte(n.String()), nil
 }
 
-// UnmarshalText reads what [ParseFNumber] reads.
+// UnmarshalText reads what [ParseFNumber] reads, and an empty text as zero.
 func (n *FNumber) UnmarshalText(b []byte) error {
+	if len(b) == 0 {
+		*n = 0
+		return nil
+	}
 	v, err := ParseFNumber(string(b))
 	if err == nil {
 		*n = v
 	}
 	return err
+}
+
+// UnmarshalJSON reads a string as [FNumber.UnmarshalText] does, and a number such
+// as 5.6 as it is.
+func (n *FNumber) UnmarshalJSON(b []byte) error {
+	var text string
+	switch {
+	case string(b) == "null": // as package json has it: no change
+		return nil
+	case len(b) > 0 && b[0] == '"':
+		if err := json.Unmarshal(b, &text); err != nil {
+			return err
+		}
+		return n.UnmarshalText([]byte(text))
+	}
+	v, err := strconv.ParseFloat(string(b), 64)
+	if err != nil || !(v >= 0) || !check.Finite(v) {
+		return wrong(sensito.ErrSyntax, "f-number %s, want something like 5.6 or \"f/5.6\"", b)
+	}
+	*n = FNumber(v)
+	return nil
 }
 
 // Av returns the aperture value 2 log2 N of the number as it is: f/11 is Av
@@ -102,7 +135,7 @@ func TvOf(t time.Duration) Tv { return Tv(-math.Log2(t.Seconds())) }
 func (v Tv) Time() (time.Duration, error) {
 	ns := math.Round(math.Exp2(-float64(v)) * 1e9)
 	if !(ns >= 1 && ns < math.MaxInt64) {
-		return 0, check.Errorf(sensito.ErrInput, "time value %.4g is a time of %.3g s; a time is 1 ns to 292 years", float64(v), math.Exp2(-float64(v)))
+		return 0, wrong(sensito.ErrInput, "time value %.4g is a time of %.3g s; a time is 1 ns to 292 years", float64(v), math.Exp2(-float64(v)))
 	}
 	return time.Duration(ns), nil
 }
@@ -122,14 +155,14 @@ func (e Ev) String() string { return fmt.Sprintf("EV %.2f", float64(e)) }
 //	EV100 = Ev - log2(S/100)
 //
 // The result is NaN if the speed is not positive.
-func (e Ev) EV100(s sensito.Speed) EV100 { return EV100(float64(e) - math.Log2(s.Value/100)) }
+func (e Ev) EV100(s sensito.Speed) EV100 { return EV100(float64(e) - log2Ratio(s.Value, 100)) }
 
 // Ev returns the exposure value that the camera must be set to at a speed:
 //
 //	Ev = EV100 + log2(S/100)
 //
 // The result is NaN if the speed is not positive.
-func (e EV100) Ev(s sensito.Speed) Ev { return Ev(float64(e) + math.Log2(s.Value/100)) }
+func (e EV100) Ev(s sensito.Speed) Ev { return Ev(float64(e) + log2Ratio(s.Value, 100)) }
 
 // Time returns the metered time at a speed and aperture, before any allowance
 // for filters or reciprocity failure:
@@ -143,7 +176,7 @@ func (e EV100) Time(s sensito.Speed, n FNumber) (time.Duration, error) {
 		return 0, err
 	}
 	if !(n > 0) || !check.Finite(n) {
-		return 0, check.Errorf(sensito.ErrInput, "f-number %v, want more than 0", float64(n))
+		return 0, wrong(sensito.ErrInput, "f-number %v, want more than 0", float64(n))
 	}
 	return e.Ev(s).Tv(n.Av()).Time()
 }
@@ -155,7 +188,7 @@ func (e EV100) FNumber(s sensito.Speed, t time.Duration) (FNumber, error) {
 		return 0, err
 	}
 	if !(t > 0) {
-		return 0, check.Errorf(sensito.ErrInput, "time %v, want more than 0", t)
+		return 0, wrong(sensito.ErrInput, "time %v, want more than 0", t)
 	}
 	return e.Ev(s).Av(TvOf(t)).FNumber(), nil
 }
@@ -163,9 +196,9 @@ func (e EV100) FNumber(s sensito.Speed, t time.Duration) (FNumber, error) {
 func (e EV100) check(s sensito.Speed) error {
 	switch {
 	case !check.Finite(e):
-		return check.Errorf(sensito.ErrInput, "exposure value %v; give the metered EV at ISO 100", float64(e))
+		return wrong(sensito.ErrInput, "exposure value %v; give the metered EV at ISO 100", float64(e))
 	case !s.Valid():
-		return check.Errorf(sensito.ErrInput, "speed %v, want more than 0", s.Value)
+		return wrong(sensito.ErrInput, "speed %v, want more than 0", s.Value)
 	}
 	return nil
 }

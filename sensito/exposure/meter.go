@@ -1,8 +1,10 @@
 package exposure
 
 import (
+	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
 	"example.org/actinic/internal/check"
 	"example.org/actinic/sensito"
@@ -61,7 +63,7 @@ func (m ReflectedMeter) EV100(l Luminance) (EV100, error) {
 		return 0, err
 	}
 	if !(l > 0) || !check.Finite(l) {
-		return 0, check.Errorf(sensito.ErrInput, "luminance %v cd/m², want more than 0", float64(l))
+		return 0, wrong(sensito.ErrInput, "luminance %v cd/m², want more than 0", float64(l))
 	}
 	return EV100(math.Log2(float64(l) * 100 / k)), nil
 }
@@ -105,6 +107,46 @@ const (
 	Hemispherical                 // cardioid response
 )
 
+// String returns "flat" or "hemispherical", which [ParseReceptor] reads.
+func (r Receptor) String() string {
+	switch r {
+	case Flat:
+		return "flat"
+	case Hemispherical:
+		return "hemispherical"
+	}
+	return fmt.Sprintf("Receptor(%d)", uint8(r))
+}
+
+// ParseReceptor reads the String form. Another text is an error that wraps
+// [sensito.ErrSyntax].
+func ParseReceptor(text string) (Receptor, error) {
+	for _, r := range []Receptor{Flat, Hemispherical} {
+		if strings.EqualFold(strings.TrimSpace(text), r.String()) {
+			return r, nil
+		}
+	}
+	return 0, wrong(sensito.ErrSyntax, "receptor %q, want flat or hemispherical", text)
+}
+
+// MarshalText returns the String form. A number that is no receptor is an error
+// that wraps [sensito.ErrInput].
+func (r Receptor) MarshalText() ([]byte, error) {
+	if r > Hemispherical {
+		return nil, wrong(sensito.ErrInput, "receptor %d, want Flat or Hemispherical", uint8(r))
+	}
+	return []byte(r.String()), nil
+}
+
+// UnmarshalText reads what [ParseReceptor] reads.
+func (r *Receptor) UnmarshalText(b []byte) error {
+	v, err := ParseReceptor(string(b))
+	if err == nil {
+		*r = v
+	}
+	return err
+}
+
 // IncidentMeter is an incident-light exposure meter with calibration constant C:
 //
 //	N²/t = E S/C      EV100 = log2(100 E/C)
@@ -129,7 +171,7 @@ func (m IncidentMeter) EV100(e Illuminance) (EV100, error) {
 		return 0, err
 	}
 	if !(e > 0) || !check.Finite(e) {
-		return 0, check.Errorf(sensito.ErrInput, "illuminance %v lx, want more than 0", float64(e))
+		return 0, wrong(sensito.ErrInput, "illuminance %v lx, want more than 0", float64(e))
 	}
 	return EV100(math.Log2(float64(e) * 100 / c)), nil
 }
@@ -156,16 +198,16 @@ func (m IncidentMeter) constant() (float64, error) {
 	case Hemispherical:
 		return calibration("C", m.C, domeC, minDomeC, maxDomeC, "a hemispherical receptor", m.AnyConstant)
 	}
-	return 0, check.Errorf(sensito.ErrInput, "receptor %d, want Flat or Hemispherical", m.Receptor)
+	return 0, wrong(sensito.ErrInput, "receptor %d, want Flat or Hemispherical", uint8(m.Receptor))
 }
 
 // calibration checks a constant of a meter.
 func calibration(name string, v, usual, lo, hi float64, of string, anyway bool) (float64, error) {
 	switch v := constant(v, usual); {
 	case math.IsNaN(v):
-		return 0, check.Errorf(sensito.ErrInput, "calibration constant %s must be positive", name)
+		return 0, wrong(sensito.ErrInput, "calibration constant %s must be positive", name)
 	case !anyway && !(v >= lo && v <= hi):
-		return 0, check.Errorf(sensito.ErrRange, "%s = %g; ISO 2720 has %g to %g for %s; set AnyConstant if the meter is calibrated so", name, v, lo, hi, of)
+		return 0, wrong(sensito.ErrRange, "%s = %g; ISO 2720 has %g to %g for %s; set AnyConstant if the meter is calibrated so", name, v, lo, hi, of)
 	default:
 		return v, nil
 	}
@@ -175,7 +217,7 @@ func calibration(name string, v, usual, lo, hi float64, of string, anyway bool) 
 func scale(e EV100, unit float64) (float64, error) {
 	v := math.Exp2(float64(e)) * unit
 	if !(v > 0) || !check.Finite(v) {
-		return 0, check.Errorf(sensito.ErrInput, "exposure value %v; give the metered EV at ISO 100", float64(e))
+		return 0, wrong(sensito.ErrInput, "exposure value %v; give the metered EV at ISO 100", float64(e))
 	}
 	return v, nil
 }

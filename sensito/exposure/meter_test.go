@@ -226,7 +226,7 @@ func ExampleReflectedMeter() {
 	e, err = ReflectedMeter{}.EV100(4096)
 	fmt.Println(e, err)
 	// Output:
-	// sensito: outside the standard's range: K = 14; ISO 2720 has 10.6 to 13.4 for a reflected-light meter; set AnyConstant if the meter is calibrated so
+	// exposure: K = 14; ISO 2720 has 10.6 to 13.4 for a reflected-light meter; set AnyConstant if the meter is calibrated so
 	// EV 14.84 at ISO 100 <nil>
 	// EV 15.00 at ISO 100 <nil>
 }

@@ -6,28 +6,77 @@ import (
 	"strings"
 	"time"
 
-	"example.org/actinic/internal/check"
 	"example.org/actinic/sensito"
 )
 
-// ParseShutter reads an exposure time: a fraction "1/125" (or "1/125s"), seconds
-// "0.3s" and "8s", minutes and hours "2m17s", "1h30m". Fractions are rounded to
-// the nanosecond, so that 1/12000 is 83333 ns.
+// Shutter is an exposure time that is stored and read as it is written: "1/125",
+// "0.3s", "8s", "2m17s". It is a [time.Duration] with a text form, for JSON and for
+// [flag.TextVar]; convert it to compute.
+//
+// The zero Shutter is no time: its text is empty, and an empty text reads back as
+// zero, so that a field that was left free can be stored.
+type Shutter time.Duration
+
+// Duration returns the time.
+func (s Shutter) Duration() time.Duration { return time.Duration(s) }
+
+// String prints the time as [FormatShutter] does, and nothing for zero.
+func (s Shutter) String() string {
+	if s == 0 {
+		return ""
+	}
+	return FormatShutter(time.Duration(s))
+}
+
+// MarshalText returns the String form. The error wraps [sensito.ErrInput] if the
+// time is negative.
+func (s Shutter) MarshalText() ([]byte, error) {
+	if !(s >= 0) {
+		return nil, wrong(sensito.ErrInput, "time %v, want more than 0", time.Duration(s))
+	}
+	return []byte(s.String()), nil
+}
+
+// UnmarshalText reads what [ParseShutter] reads, and an empty text as zero.
+func (s *Shutter) UnmarshalText(b []byte) error {
+	if len(b) == 0 {
+		*s = 0
+		return nil
+	}
+	d, err := ParseShutter(string(b))
+	if err == nil {
+		*s = Shutter(d)
+	}
+	return err
+}
+
+// ParseShutter reads an exposure time: a fraction "1/125" (or "1/125s", "1 / 125"),
+// seconds "0.3s", "8s" and, as shutters are engraved, 30", minutes and hours
+// "2m17s", "1h30m". Fractions are rounded to the nanosecond, so that 1/12000 is
+// 83333 ns.
 //
 // A bare number is refused, since shutters are engraved 125 for 1/125 s; so are
 // zero, signs, and times below a nanosecond or above 292 years. The error wraps
 // [sensito.ErrSyntax].
 func ParseShutter(text string) (time.Duration, error) {
 	bad := func(why string) (time.Duration, error) {
-		return 0, check.Errorf(sensito.ErrSyntax, "exposure time %q: %s", text, why)
+		return 0, wrong(sensito.ErrSyntax, "time %q: %s", text, why)
 	}
+	const form = "want something like 1/125, 0.3s, 8s or 2m17s"
 	t := strings.TrimSpace(text)
-	if s, ok := strings.CutSuffix(t, "s"); ok {
-		t = strings.TrimRight(s, " ") + "s"
+	for _, mark := range []string{"s", `"`, "\u2033"} { // the last is the double prime
+		if s, ok := strings.CutSuffix(t, mark); ok {
+			body := strings.TrimRight(s, " ")
+			if _, plain := decimal(body); !plain && body+"s" != t && !strings.Contains(body, "/") {
+				return bad(form) // 2m" is not 2ms
+			}
+			t = body + "s"
+			break
+		}
 	}
-	if den, ok := strings.CutPrefix(t, "1/"); ok {
-		v, ok := decimal(strings.TrimSuffix(den, "s"))
-		if !ok || !(v > 0) {
+	if one, den, ok := strings.Cut(t, "/"); ok {
+		v, ok := decimal(strings.TrimSpace(strings.TrimSuffix(den, "s")))
+		if strings.TrimSpace(one) != "1" || !ok || !(v > 0) {
 			return bad("a fraction is written like 1/125")
 		}
 		ns := math.Round(1e9 / v)
@@ -40,12 +89,12 @@ func ParseShutter(text string) (time.Duration, error) {
 		return bad("could mean " + t + " s or 1/" + t + " s; write " + t + "s or 1/" + t)
 	}
 	if t == "" || strings.Trim(t, "0123456789.hms") != "" {
-		return bad("want something like 1/125, 0.3s, 8s or 2m17s")
+		return bad(form)
 	}
 	d, err := time.ParseDuration(t)
 	switch {
 	case err != nil:
-		return bad("want something like 1/125, 0.3s, 8s or 2m17s")
+		return bad(form)
 	case !(d > 0):
 		return bad("want more than 0")
 	}

@@ -43,6 +43,10 @@ func TestShutterText(t *testing.T) {
 		{"0.7s", 700 * time.Millisecond, ""},
 		{"0.000083333s", 83333, "1/12000"},
 		{"1/1000000000", 1, "0.000000001s"},
+		{"1 / 250", 4 * time.Millisecond, "1/250"},
+		{"1 /250 s", 4 * time.Millisecond, "1/250"},
+		{`30"`, 30 * time.Second, "30s"},
+		{"0.3 \u2033", 300 * time.Millisecond, "0.3s"},
 	}
 	for _, tt := range tests {
 		got, err := ParseShutter(tt.text)
@@ -58,7 +62,7 @@ func TestShutterText(t *testing.T) {
 		}
 	}
 	for _, text := range []string{
-		"", " ", "125", "8", "0.3", "0s", "-8s", "+8s", "-1/125", "1/0", "1/-125", "1/", "1/125m", "2/125", "1 / 125", "NaN", "1/NaN", "Inf", "1/Inf", "infs",
+		"", " ", "125", "8", "0.3", "0s", "-8s", "+8s", "-1/125", "1/0", "1/-125", "1/", "1/125m", "2/125", "1 1/125", "2m\"", "2m s", "8s\"", "\"", "NaN", "1/NaN", "Inf", "1/Inf", "infs",
 		"1/1e3", "1/0x10", "1e3s", "7:30", "2m17", "m", "s", "..s", "8us", "8µs", "1/3000000000", "1/.0000000001", "9999999999h", "2m 17s", "bulb", "1/125/2",
 	} {
 		if got, err := ParseShutter(text); !errors.Is(err, sensito.ErrSyntax) {
@@ -100,7 +104,7 @@ func TestShutterRoundTrip(t *testing.T) {
 }
 
 func FuzzParseShutter(f *testing.F) {
-	for _, s := range []string{"1/125", "0.3s", "8s", "2m17s", "1h0.5s", "1/2.5", "125", "1/12000s", "7:30", "8ms"} {
+	for _, s := range []string{"1/125", "0.3s", "8s", "2m17s", "1h0.5s", "1/2.5", "125", "1/12000s", "7:30", "8ms", "1 / 250", `30"`} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
@@ -130,5 +134,5 @@ func ExampleParseShutter() {
 	// 1/12000 is 83.333µs
 	// 0.3s is 300ms
 	// 2m17s is 2m17s
-	// sensito: cannot read: exposure time "125": could mean 125 s or 1/125 s; write 125s or 1/125
+	// exposure: time "125": could mean 125 s or 1/125 s; write 125s or 1/125
 }

@@ -1,0 +1,242 @@
+package roll
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"example.org/actinic/devtime"
+	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/figures"
+	"example.org/actinic/internal/plausible"
+	"example.org/actinic/internal/stripset"
+	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/datafile"
+)
+
+// Settings of [Roll.Characterise]. The zero value is usable.
+type Settings struct {
+	// Seed of the drawn intervals; the same roll and seed give the same record.
+	Seed uint64
+	// Resamplings, if above 0, makes the strips' intervals from so many drawn and
+	// refitted strips instead of first-order propagation: slower, and a check on it.
+	Resamplings int
+}
+
+// Characterise turns the readings into a record: per strip, across the family, and
+// the recommendation.
+//
+// A strip is fitted by [sensito.Fit], rated by [sensito.Rate], and held against the
+// others: a fogged strip, two exchanged or one with a wrong label are findings. The
+// average gradients of strips of two times or more give the growth of contrast and
+// from it the time for the target. The index comes from the bracket if there is one,
+// all its frames and tones fitted together, otherwise from the fixed-density speed of
+// the strips; it is moved to the recommended development, so that the two are one pair.
+//
+// A strip or a bracket that gives nothing is left out with a finding that says why; a
+// record may end without an index or a development, and says so. The error wraps
+// [datafile.ErrData]: neither strips nor frames, a target that is not positive, a strip
+// or a frame with values that no reader gives.
+func (roll *Roll) Characterise(set Settings) (*Record, error) {
+	if err := roll.check(); err != nil {
+		return nil, err
+	}
+	r := &builder{Record: Record{Film: roll.Film, Process: roll.Process, Light: roll.Light,
+		TargetAverageGradient: roll.TargetAverageGradient, Strips: []StripRecord{}, Findings: []Finding{},
+		Recommendation: []string{}, Warnings: []string{}}}
+	by := roll.Criterion
+	if by == sensito.Stated {
+		by = sensito.FixedDensity
+	}
+	for _, s := range roll.byTime() {
+		sr, err := r.strip(s, by, set)
+		if err != nil {
+			r.find(Finding{What: Unusable, Strips: []string{s.Name}, File: stripsFile, Line: s.FirstLine,
+				Text: fmt.Sprintf("Strip %s was left out: %s.", s.Name, figures.Bare(err))})
+			continue
+		}
+		r.Strips = append(r.Strips, *sr)
+	}
+	if len(roll.Strips) > 0 && len(r.Strips) == 0 {
+		r.warn("No strip could be used, so there is no growth of contrast and no development for the target.")
+	}
+	r.together(roll)
+	if len(r.Strips) > 0 {
+		r.growth()
+	}
+	if len(roll.Bracket) > 0 {
+		r.bracket(roll)
+	}
+	r.course()
+	r.index()
+	r.recommend()
+	return &r.Record, nil
+}
+
+// check refuses what no reader gives, so that it can only be a slip of a program.
+func (roll *Roll) check() error {
+	bad := func(format string, args ...any) error { return check.Errorf(datafile.ErrData, format, args...) }
+	if len(roll.Strips) == 0 && len(roll.Bracket) == 0 {
+		return bad("a test roll without strips and frames")
+	}
+	if t := roll.TargetAverageGradient; !(t > 0) || math.IsInf(t, 0) {
+		return bad("target average gradient is %v, want more than 0", t)
+	}
+	if b := roll.ShadowStopsBelowMeter; !(b >= 0) || math.IsInf(float64(b), 0) {
+		return bad("shadow placed %v below the meter reading", b)
+	}
+	seen := map[string]bool{}
+	for i, s := range roll.Strips {
+		if !(s.Development > 0) {
+			return bad("strip %d (%s) was developed for %v", i+1, s.Name, s.Development)
+		}
+		if seen[s.Name] {
+			return bad("two strips are named %q", s.Name)
+		}
+		seen[s.Name] = true
+	}
+	for i, f := range roll.Bracket {
+		if !(f.Index >= plausible.LeastIndex && f.Index <= plausible.GreatestIndex) {
+			return bad("frame %d (%s) has exposure index %v", i+1, f.Frame, f.Index)
+		}
+		if !check.Finite(f.Density) || !(f.SD >= 0) || math.IsInf(f.SD, 0) || f.Tone > Unexposed {
+			return bad("frame %d (%s), %v: density %v, standard deviation %v", i+1, f.Frame, f.Tone, float64(f.Density), f.SD)
+		}
+	}
+	return nil
+}
+
+// builder makes a record, part by part.
+type builder struct {
+	Record
+	set    []stripset.Strip // of Strips, times as taken
+	fogged map[string]float64
+	speeds *stripset.Course // nil where the strips give none
+	law    *growthLaw       // nil where the strips give none
+}
+
+func (r *builder) warn(format string, args ...any) {
+	r.Warnings = append(r.Warnings, fmt.Sprintf(format, args...))
+}
+
+// strip fits and measures one strip.
+func (r *builder) strip(s Strip, by sensito.Criterion, set Settings) (*StripRecord, error) {
+	fit, err := fitCurve(s.Readings, s.Unexposed)
+	if err != nil {
+		return nil, err
+	}
+	rating, err := sensito.Rate(fit, by)
+	if err != nil && by != sensito.FixedDensity {
+		r.warn("Strip %s has no index by %v (%v); the fixed density was used.", s.Name, by, figures.Bare(err))
+		rating, err = sensito.Rate(fit, sensito.FixedDensity)
+	}
+	if err != nil {
+		return nil, err
+	}
+	logIndex := func(c sensito.Curve) (float64, error) {
+		of := rating.Speed.Criterion
+		if of == sensito.ISO6 {
+			of = sensito.FixedDensity
+		}
+		v, err := sensito.Index(c, of)
+		return math.Log10(v), err
+	}
+	es, err := estimates(fit, set, sensito.SpeedPoint, logIndex, sensito.Gamma, sensito.AverageGradient, sensito.ContrastIndex)
+	if err != nil {
+		return nil, err
+	}
+	sr := &StripRecord{
+		Strip: s.Name, DevelopmentS: s.Development.Seconds(),
+		BaseFog: float64(fit.BaseFog()), SpeedPointLogH: float64(rating.SpeedPoint),
+		DeltaD: figures.Known(rating.DeltaD), MeetsISO: rating.MeetsISO,
+		Gamma: slope(es[2]), AverageGradient: slope(es[3]), ContrastIndex: slope(es[4]),
+		Account: accountOf(fit, &s), Curve: fit, Unexposed: append([]sensito.Density{}, s.Unexposed...),
+	}
+	sr.Readings = make([]ReadingRecord, len(s.Readings))
+	for i, g := range s.Readings {
+		sr.Readings[i] = ReadingRecord{g.LogH, g.Density, g.SD, s.line(i)}
+	}
+	r.measured(sr, &s, rating, es[0], es[1])
+	r.findings(fit, &s)
+	return sr, nil
+}
+
+// measured fills the speed with its interval, and says what a strip does not reach.
+func (r *builder) measured(sr *StripRecord, s *Strip, rating sensito.Rating, point, logIndex *sensito.Estimate) {
+	wide := false
+	if point != nil {
+		switch w := point.High - point.Low; {
+		case !(w <= mostWide):
+			wide = w > mostWide
+			r.warn("The readings of strip %s do not determine its speed point: they leave open what its toe is like.", s.Name)
+		case w > 2*widest:
+			r.warn("The speed point of strip %s is known to no better than ± %.1f in log H: the readings leave open what its toe is like.", s.Name, w/2)
+			fallthrough
+		default:
+			sr.SpeedPointLow, sr.SpeedPointHigh = figures.Known(point.Low), figures.Known(point.High)
+		}
+	}
+	// The interval of the speed is taken on its logarithm.
+	speed := sensito.Estimate{Low: math.NaN(), High: math.NaN()}
+	if logIndex != nil && !wide {
+		speed = logIndex.Map(func(x float64) float64 { return math.Pow(10, x) })
+	}
+	sr.Speed = SpeedRecord{rating.Speed.Kind, rating.Speed.Criterion, rating.Speed.Value, rating.Speed.Degrees(), figures.Known(speed.Low), figures.Known(speed.High)}
+	if sr.DeltaD == nil {
+		r.warn("Strip %s ends before 1.30 above its speed point: the contrast condition of ISO 6 could not be checked, so its speed is an index.", s.Name)
+	}
+	if sr.AverageGradient == nil {
+		r.warn("Strip %s ends before 1.50 above its speed point: it has no average gradient and takes no part in the growth of contrast.", s.Name)
+	}
+	if s.Development < devtime.EvenTime {
+		r.warn("Strip %s was developed for %s: times under about five minutes risk uneven development.", s.Name, devtime.FormatTime(s.Development))
+	}
+}
+
+// widest is half the interval of a speed point, in log H, from which it is said that
+// the strip does not determine it: a stop.
+const widest = 0.3
+
+// mostWide is the interval of a speed point, in log H, from which nothing is known of
+// it: three stops either way.
+const mostWide = 2.0
+
+// slope drops the interval of a slope that is not determined: one that reaches 0.
+func slope(e *sensito.Estimate) *sensito.Estimate {
+	if e != nil && !(e.Low > 0) {
+		e.Low, e.High = math.NaN(), math.NaN()
+	}
+	return e
+}
+
+// estimates takes the measures that the curve has; nil stands for one it has not. An
+// end of an interval that is infinite is not known.
+func estimates(fit *sensito.Fitted, set Settings, measures ...sensito.Measure) ([]*sensito.Estimate, error) {
+	out := make([]*sensito.Estimate, len(measures))
+	var there []sensito.Measure
+	var at []int
+	for i, m := range measures {
+		if v, err := m(fit); err == nil && check.Finite(v) {
+			there, at = append(there, m), append(at, i)
+		}
+	}
+	var es []sensito.Estimate
+	var err error
+	if set.Resamplings > 0 {
+		es, err = fit.Resample(sensito.Sampling{Draws: set.Resamplings, Seed: set.Seed}, there...)
+	} else {
+		es, err = fit.Estimate(there...)
+	}
+	if err != nil {
+		return nil, err
+	}
+	for k, i := range at {
+		e := finite(es[k])
+		out[i] = &e
+	}
+	return out, nil
+}
+
+func hasSD(rs []sensito.Reading) bool {
+	return !slices.ContainsFunc(rs, func(r sensito.Reading) bool { return !(r.SD > 0) })
+}

@@ -1,0 +1,269 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot/vg/draw"
+
+	"example.org/actinic/devtime/roll"
+	"example.org/actinic/examples/internal/figure"
+	"example.org/actinic/sensito"
+)
+
+// drawable reports whether all points are finite: a plotter takes no others.
+func drawable(lines ...plotter.XYs) bool {
+	for _, l := range lines {
+		for _, p := range l {
+			if p.X-p.X != 0 || p.Y-p.Y != 0 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// band fills between two lines, up to where the picture ends, where both are known.
+func band(p *plot.Plot, low, high plotter.XYs, top float64) error {
+	if !drawable(low, high) {
+		return nil
+	}
+	for i := range low {
+		low[i].Y, high[i].Y = min(max(low[i].Y, 0), top), min(max(high[i].Y, 0), top)
+	}
+	_, err := figure.Fill(p, low, high)
+	return err
+}
+
+// family draws the curves with their readings, bands and speed points.
+func family(r *roll.Record) (*plot.Plot, error) {
+	if len(r.Strips) == 0 {
+		return nil, nil
+	}
+	p := figure.New("Family of curves", "log10 exposure (lux seconds)", "Density")
+	const n = 60
+	type drawn struct {
+		line plotter.XYs
+		s    roll.StripRecord
+	}
+	var curves []drawn
+	top := 0.0
+	for _, s := range r.Strips {
+		lo, hi := s.Curve.Domain()
+		var line, low, high plotter.XYs
+		for i := range n + 1 {
+			x := min(lo+(hi-lo)*sensito.LogH(float64(i)/n), hi)
+			es, err := s.Curve.Estimate(func(c sensito.Curve) (float64, error) {
+				d, err := c.Density(x)
+				return float64(d), err
+			})
+			if err != nil {
+				return nil, err
+			}
+			line = append(line, plotter.XY{X: float64(x), Y: es[0].Value})
+			low = append(low, plotter.XY{X: float64(x), Y: es[0].Low})
+			high = append(high, plotter.XY{X: float64(x), Y: es[0].High})
+		}
+		if err := band(p, low, high, 1.5*line[n].Y); err != nil {
+			return nil, err
+		}
+		curves = append(curves, drawn{line, s})
+		top = max(top, line[n].Y)
+	}
+	for i, c := range curves {
+		if _, err := figure.Line(p, c.line, figure.Black, 1, figure.Dashes[i%len(figure.Dashes)]); err != nil {
+			return nil, err
+		}
+		var readings plotter.XYs
+		for _, rd := range c.s.Readings {
+			readings = append(readings, plotter.XY{X: float64(rd.LogH), Y: float64(rd.Density)})
+			top = max(top, float64(rd.Density))
+		}
+		if _, err := figure.Points(p, readings, draw.CrossGlyph{}, figure.Mid, 2); err != nil {
+			return nil, err
+		}
+	}
+	var marks plotter.XYs
+	for _, c := range curves {
+		marks = append(marks, plotter.XY{X: c.s.SpeedPointLogH, Y: c.s.BaseFog + float64(sensito.SpeedPointDensity)})
+		end := c.line[n]
+		if err := figure.Label(p, end.X, end.Y, fmt.Sprintf("%s  %s", c.s.Strip, development(c.s)), 4, -3); err != nil {
+			return nil, err
+		}
+	}
+	if _, err := figure.Points(p, marks, draw.RingGlyph{}, figure.Black, 3.5); err != nil {
+		return nil, err
+	}
+	p.X.Max += 0.14 * (p.X.Max - p.X.Min)
+	p.Y.Min, p.Y.Max = 0, top*1.06
+	return p, nil
+}
+
+// contrast draws the growth of the average gradient.
+func contrast(r *roll.Record) (*plot.Plot, error) {
+	if r.ContrastTime == nil {
+		return nil, nil
+	}
+	law := r.ContrastTime.Law
+	p := figure.New("Contrast against development", "Development (minutes)", "Average gradient")
+	_, longest := law.Range()
+	end := longest.Minutes() * 1.12
+	if d := r.Development; d != nil && d.Value < 3*longest.Seconds() {
+		end = max(end, d.Value/60*1.08)
+	}
+	start := max(r.ContrastTime.Induction.Value, 0)
+	const n = 120
+	var line, low, high plotter.XYs
+	top := r.TargetAverageGradient
+	for i := range n + 1 {
+		m := start + (end-start)*float64(i)/n
+		e, err := law.At(minutesOf(m))
+		if err != nil {
+			return nil, err
+		}
+		line = append(line, plotter.XY{X: m, Y: e.Value})
+		low = append(low, plotter.XY{X: m, Y: e.Low})
+		high = append(high, plotter.XY{X: m, Y: e.High})
+		top = max(top, e.Value)
+	}
+	if err := band(p, low, high, 1.5*top); err != nil {
+		return nil, err
+	}
+	if _, err := figure.Line(p, line, figure.Black, 1.2, nil); err != nil {
+		return nil, err
+	}
+	var marks plotter.XYs
+	for _, s := range r.Strips {
+		g := s.AverageGradient
+		if g == nil {
+			continue
+		}
+		m := s.Taken() / 60
+		marks = append(marks, plotter.XY{X: m, Y: g.Value})
+		top = max(top, g.Value)
+		if g.Low-g.Low == 0 && g.High-g.High == 0 {
+			if _, err := figure.Line(p, plotter.XYs{{X: m, Y: g.Low}, {X: m, Y: g.High}}, figure.Black, 1, nil); err != nil {
+				return nil, err
+			}
+			top = max(top, g.High)
+		}
+		if err := figure.Label(p, m, g.Value, s.Strip, 5, -9); err != nil {
+			return nil, err
+		}
+	}
+	if _, err := figure.Points(p, marks, draw.CircleGlyph{}, figure.Black, 2.2); err != nil {
+		return nil, err
+	}
+	target := r.TargetAverageGradient
+	if d := r.Development; d != nil && d.Value/60 <= end {
+		m := d.Value / 60
+		if _, err := figure.Line(p, plotter.XYs{{X: 0, Y: target}, {X: m, Y: target}, {X: m, Y: 0}}, figure.Dark, 0.8, figure.Dashes[1]); err != nil {
+			return nil, err
+		}
+		label := "target " + fmt.Sprintf("%.2f at %s", target, development(roll.StripRecord{DevelopmentS: math.Round(d.Value)}))
+		if err := figure.Label(p, end*0.02, target, label, 0, 4); err != nil {
+			return nil, err
+		}
+		if d.High-d.Low >= 0 {
+			if _, err := figure.Line(p, plotter.XYs{{X: d.Low / 60, Y: 0.012 * top}, {X: min(d.High/60, end), Y: 0.012 * top}}, figure.Black, 2.5, nil); err != nil {
+				return nil, err
+			}
+		}
+	} else {
+		if _, err := figure.Line(p, plotter.XYs{{X: 0, Y: target}, {X: end, Y: target}}, figure.Dark, 0.8, figure.Dashes[1]); err != nil {
+			return nil, err
+		}
+		if err := figure.Label(p, end*0.02, target, fmt.Sprintf("target %.2f", target), 0, 4); err != nil {
+			return nil, err
+		}
+	}
+	p.X.Min, p.X.Max = 0, end
+	p.Y.Min, p.Y.Max = 0, top*1.08
+	return p, nil
+}
+
+// bracket draws the frames' densities against the index.
+func bracket(r *roll.Record) (*plot.Plot, error) {
+	b := r.Bracket
+	if b == nil || len(b.Frames) == 0 {
+		return nil, nil
+	}
+	p := figure.New("Exposure-index bracket", "Exposure index set", "Density")
+	p.X.Scale = plot.LogScale{}
+	p.X.Tick.Marker = indexTicks{}
+	lo, hi := math.Inf(1), 0.0
+	top := 0.0
+	for i, patch := range []struct {
+		name string
+		of   func(roll.FrameRecord) *float64
+		mark draw.GlyphDrawer
+	}{
+		{"highlight", func(f roll.FrameRecord) *float64 { return f.Highlight }, draw.TriangleGlyph{}},
+		{"midtone", func(f roll.FrameRecord) *float64 { return f.Midtone }, draw.RingGlyph{}},
+		{"shadow", func(f roll.FrameRecord) *float64 { return f.Shadow }, draw.CircleGlyph{}},
+	} {
+		var xy plotter.XYs
+		for _, f := range b.Frames {
+			lo, hi = min(lo, f.Index), max(hi, f.Index)
+			if d := patch.of(f); d != nil {
+				xy = append(xy, plotter.XY{X: f.Index, Y: *d})
+				top = max(top, *d)
+			}
+		}
+		if len(xy) == 0 {
+			continue
+		}
+		if _, err := figure.Line(p, xy, figure.Dark, 0.8, figure.Dashes[i]); err != nil {
+			return nil, err
+		}
+		if _, err := figure.Points(p, xy, patch.mark, figure.Black, 2.6); err != nil {
+			return nil, err
+		}
+		last := xy[len(xy)-1]
+		if err := figure.Label(p, last.X, last.Y, patch.name, 6, -3); err != nil {
+			return nil, err
+		}
+	}
+	right := hi * math.Pow(hi/lo, 0.16)
+	left := lo / math.Pow(hi/lo, 0.03)
+	if b.Index != nil {
+		x := b.Index.Value
+		if _, err := figure.Line(p, plotter.XYs{{X: left, Y: b.Target}, {X: x, Y: b.Target}, {X: x, Y: 0}}, figure.Dark, 0.8, figure.Dashes[1]); err != nil {
+			return nil, err
+		}
+		if err := figure.Label(p, x, top*0.02, fmt.Sprintf("EI %.0f", x), 5, 2); err != nil {
+			return nil, err
+		}
+		if b.Index.Low > 0 && b.Index.High-b.Index.High == 0 {
+			if _, err := figure.Line(p, plotter.XYs{{X: b.Index.Low, Y: 0.008 * top}, {X: b.Index.High, Y: 0.008 * top}}, figure.Black, 2.5, nil); err != nil {
+				return nil, err
+			}
+		}
+	}
+	p.X.Min, p.X.Max = left, right
+	p.Y.Min, p.Y.Max = 0, top*1.08
+	return p, nil
+}
+
+// indexTicks marks the speed scale in whole stops.
+type indexTicks struct{}
+
+func (indexTicks) Ticks(lo, hi float64) []plot.Tick {
+	var out []plot.Tick
+	for _, row := range sensito.Scale() {
+		if row.Number < lo || row.Number > hi {
+			continue
+		}
+		t := plot.Tick{Value: row.Number}
+		if row.Degrees%3 == 0 {
+			t.Label = row.Arithmetic()
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+func minutesOf(m float64) time.Duration { return time.Duration(m * float64(time.Minute)) }

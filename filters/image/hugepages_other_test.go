@@ -1,7 +1,0 @@
-//go:build !linux
-
-package image
-
-import "testing"
-
-func memory(_ testing.TB, n int) []float32 { return make([]float32, n) }

@@ -1,0 +1,215 @@
+package bracketfit
+
+import (
+	"errors"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"example.org/actinic/internal/check"
+)
+
+var usual = design{family: "form", frames: 10, step: 1. / 3, strip: 21, sd: 0.015, scatter: 0.05}
+
+func one(t *testing.T, d design) (Bracket, float64, int) {
+	t.Helper()
+	return d.draw(rand.New(rand.NewPCG(3, 9)))
+}
+
+// The derivatives of the form are its differences, and exposureAt is its inverse.
+func TestForm(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 1))
+	for range 200 {
+		p := []float64{0.3, math.Log(between2(r, 0.2, 1.5)), between2(r, -3, -1), math.Log(between2(r, 0.02, 0.6)), math.Log(between2(r, 0.8, 4)), math.Log(between2(r, 0.7, 12))}
+		x := between2(r, -4, 2)
+		var d, scratch [pForm]float64
+		v, slope := net(p, x, &d)
+		near := func(what string, got, want float64) {
+			if !(math.Abs(got-want) <= 1e-6*(1+math.Abs(want))) {
+				t.Errorf("%s at %v of %v is %v, want %v", what, x, p, got, want)
+			}
+		}
+		const h = 1e-6
+		a, _ := net(p, x+h, &scratch)
+		b, _ := net(p, x-h, &scratch)
+		near("slope", slope, (a-b)/(2*h))
+		for j := 1; j < pForm; j++ {
+			q := append([]float64(nil), p...)
+			q[j] += h
+			a, _ := net(q, x, &scratch)
+			q[j] -= 2 * h
+			b, _ := net(q, x, &scratch)
+			near("derivative", d[j], (a-b)/(2*h))
+		}
+		at, dx, ok := exposureAt(p, target)
+		if !ok {
+			t.Fatalf("no exposure of %v", p)
+		}
+		v, _ = net(p, at, &scratch)
+		near("density", v, target)
+		for j := 1; j < pForm; j++ {
+			q := append([]float64(nil), p...)
+			q[j] += h
+			a, _, _ := exposureAt(q, target)
+			q[j] -= 2 * h
+			b, _, _ := exposureAt(q, target)
+			near("derivative of the exposure", dx[j], (a-b)/(2*h))
+		}
+	}
+}
+
+// A reading moved by 0.2 is named and hardly moves the index.
+func TestNamesAWildReading(t *testing.T) {
+	b, truth, bad := one(t, usual)
+	before, err := Fit(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, r := range b.Readings {
+		if r.Frame == bad && r.Tone == 0 {
+			b.Readings[i].Density += 0.2
+		}
+	}
+	got, err := Fit(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Findings) != 1 || got.Findings[0].Frame != bad || got.Findings[0].Tone != 0 || math.Abs(got.Findings[0].Off-0.2) > 0.06 {
+		t.Fatalf("findings %+v, want frame %d", got.Findings, bad)
+	}
+	if d := math.Abs(got.LogIndex-before.LogIndex) / stop; !(d < 0.08) {
+		t.Errorf("the index moved by %.3f stop", d)
+	}
+	if d := math.Abs(got.Trusting-got.LogIndex) / stop; !(d > 0.1) {
+		t.Errorf("trusting the reading moves the index by %.3f stop only", d)
+	}
+	if !(got.Low < truth && truth < got.High) {
+		t.Errorf("truth %v outside %v to %v", truth, got.Low, got.High)
+	}
+	if got.Outside {
+		t.Error("the index is said to lie outside the frames")
+	}
+}
+
+// Two frames that are off are both named.
+func TestNamesTwoFrames(t *testing.T) {
+	b, _, _ := one(t, usual)
+	for i, r := range b.Readings {
+		if r.Frame == 2 && r.Tone == 1 {
+			b.Readings[i].Density += 0.3
+		}
+		if r.Frame == 7 && r.Tone == 2 {
+			b.Readings[i].Density -= 0.3
+		}
+	}
+	got, err := Fit(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := map[[2]int]bool{}
+	for _, f := range got.Findings {
+		found[[2]int{f.Frame, f.Tone}] = true
+	}
+	if !found[[2]int{2, 1}] || !found[[2]int{7, 2}] || len(found) != 2 {
+		t.Errorf("findings %+v", got.Findings)
+	}
+}
+
+// The order of the readings and a factor in the indexes change nothing else.
+func TestInvariant(t *testing.T) {
+	b, _, _ := one(t, usual)
+	want, err := Fit(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := b
+	c.Readings = append([]Reading(nil), b.Readings...)
+	rand.New(rand.NewPCG(2, 2)).Shuffle(len(c.Readings), func(i, j int) { c.Readings[i], c.Readings[j] = c.Readings[j], c.Readings[i] })
+	c.LogIndex = append([]float64(nil), b.LogIndex...)
+	for i := range c.LogIndex {
+		c.LogIndex[i]++
+	}
+	got, err := Fit(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if math.Abs(got.LogIndex-want.LogIndex-1) > 0.003 || math.Abs(got.SD-want.SD) > 0.003 {
+		t.Errorf("%v ± %v, want %v ± %v", got.LogIndex-1, got.SD, want.LogIndex, want.SD)
+	}
+}
+
+func TestRefuses(t *testing.T) {
+	nan, inf := math.NaN(), math.Inf(1)
+	for name, spoil := range map[string]func(*Bracket){
+		"index NaN":        func(b *Bracket) { b.LogIndex[1] = nan },
+		"index infinite":   func(b *Bracket) { b.LogIndex[1] = inf },
+		"density NaN":      func(b *Bracket) { b.Readings[4].Density = nan },
+		"sd negative":      func(b *Bracket) { b.Readings[4].SD = -1 },
+		"sd infinite":      func(b *Bracket) { b.Unexposed[0].SD = inf },
+		"frame missing":    func(b *Bracket) { b.Readings[0].Frame = 99 },
+		"tone missing":     func(b *Bracket) { b.Readings[0].Tone = -1 },
+		"placing NaN":      func(b *Bracket) { b.Tones[1].Stops = nan },
+		"placing sd":       func(b *Bracket) { b.Tones[1].SD = -1 },
+		"no readings":      func(b *Bracket) { b.Readings = nil },
+		"nothing":          func(b *Bracket) { *b = Bracket{} },
+		"one frame":        func(b *Bracket) { b.Readings = b.Readings[:3] },
+		"shape not finite": func(b *Bracket) { b.Shape.Constants[1] = nan },
+		"shape variance":   func(b *Bracket) { b.Shape.Cov[1][1] = -1 },
+	} {
+		b, _, _ := one(t, usual)
+		spoil(&b)
+		if r, err := Fit(b); !errors.Is(err, ErrBracket) || !errors.Is(err, check.ErrInput) {
+			t.Errorf("%s: %+v, %v", name, r, err)
+		}
+	}
+	for name, ps := range map[string][]Patch{
+		"none": nil, "three": make([]Patch, 3), "NaN": {{nan, 0, 0}, {1, 1, 0}, {2, 2, 0}, {3, 3, 0}}, "sd": {{0, 0, -1}, {1, 1, 0}, {2, 2, 0}, {3, 3, 0}},
+	} {
+		if _, err := FitStrip(ps, nil); !errors.Is(err, ErrBracket) {
+			t.Errorf("strip of %s: %v", name, err)
+		}
+	}
+}
+
+// Odd brackets end in numbers or a refusal, never in a NaN or a panic.
+func TestOddBrackets(t *testing.T) {
+	r := rand.New(rand.NewPCG(8, 8))
+	for k := range 60 {
+		d := usual
+		d.frames = 2 + r.IntN(9)
+		d.step = between2(r, 0.2, 1.5)
+		d.unstated = r.IntN(2) == 0
+		d.sd = between2(r, 0.001, 0.2)
+		d.shadowOnly = r.IntN(2) == 0
+		d.strip = []int{0, 7, 21}[r.IntN(3)]
+		b, _, _ := d.draw(r)
+		switch k % 6 {
+		case 0: // flat
+			for i := range b.Readings {
+				b.Readings[i].Density = 0.3
+			}
+		case 1: // falling
+			for i := range b.Readings {
+				b.Readings[i].Density = 2 - b.Readings[i].Density
+			}
+		case 2:
+			b.Unexposed = nil
+		case 3:
+			b.LogIndex[0] += 20
+		case 4: // equal indexes in pairs
+			b.LogIndex[1] = b.LogIndex[0]
+		case 5:
+			b.Readings = b.Readings[:min(len(b.Readings), 4)]
+		}
+		got, err := Fit(b)
+		if err != nil {
+			if !errors.Is(err, ErrBracket) {
+				t.Errorf("case %d: %v", k, err)
+			}
+			continue
+		}
+		if !check.Finite(got.LogIndex, got.Low, got.High, got.SD, got.BaseFog) || !check.Finite(got.Density...) || !(got.Low <= got.High) {
+			t.Errorf("case %d: %+v", k, got)
+		}
+	}
+}

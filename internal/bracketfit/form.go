@@ -1,0 +1,95 @@
+package bracketfit
+
+import "math"
+
+// Places of the constants in a parameter vector; offsets of the tones come after.
+// Logarithms keep the positive ones positive.
+const (
+	pBase = iota
+	pLnGamma
+	pToe
+	pLnWidth
+	pLnShoulder
+	pLnSharpness
+	pForm // how many constants the form has
+)
+
+// Weak priors of the form: what films are like, so that one form serves strips of
+// six steps and brackets of shadows alone. Base plus fog and the toe have none.
+var weak = [pForm]struct{ mean, sd float64 }{
+	pLnGamma:     {math.Log(0.6), 0.5},
+	pLnWidth:     {math.Log(0.2), 0.7},
+	pLnShoulder:  {math.Log(2.5), 0.7},
+	pLnSharpness: {math.Log(3), 1},
+}
+
+// net gives the density above base plus fog at x = log10 H,
+//
+//	u = gamma w ln(1 + e^((x - toe)/w)),   net = u (1 + (u/m)^k)^(-1/k)
+//
+// its slope in x and its derivatives in the constants, into d.
+func net(p []float64, x float64, d *[pForm]float64) (v, slope float64) {
+	f := formOf(p)
+	return f.net(x, d)
+}
+
+// form has the constants as the formula wants them.
+type form struct{ g, toe, w, m, lnM, k float64 }
+
+func formOf(p []float64) form {
+	return form{math.Exp(p[pLnGamma]), p[pToe], math.Exp(p[pLnWidth]), math.Exp(p[pLnShoulder]), p[pLnShoulder], math.Exp(p[pLnSharpness])}
+}
+
+func (f *form) net(x float64, d *[pForm]float64) (v, slope float64) {
+	g, w, k := f.g, f.w, f.k
+	z := (x - f.toe) / w
+	e := math.Exp(-math.Min(math.Abs(z), 600))
+	sp, lo := math.Log1p(e), 1/(1+e)
+	if z > 0 {
+		sp += z
+	} else {
+		lo *= e
+	}
+	u := g * w * sp
+	lr := math.Log(u) - f.lnM
+	q := math.Exp(math.Min(k*lr, 700))
+	l := math.Log1p(q)
+	bend := math.Exp(-l / k)
+	part := q / (1 + q)
+	v = u * bend
+	du := bend * (1 - part)
+	slope = du * g * lo
+	d[pBase] = 1
+	d[pLnGamma] = du * u
+	d[pToe] = -slope
+	d[pLnWidth] = du * g * w * (sp - z*lo)
+	d[pLnShoulder] = v * part
+	d[pLnSharpness] = v * (l/k - part*lr)
+	return v, slope
+}
+
+// exposureAt gives the log10 H at which the form has density v above base plus fog,
+// and its derivatives; ok is false where the shoulder lies below v.
+func exposureAt(p []float64, v float64) (x float64, d [pForm]float64, ok bool) {
+	g, w := math.Exp(p[pLnGamma]), math.Exp(p[pLnWidth])
+	m, k := math.Exp(p[pLnShoulder]), math.Exp(p[pLnSharpness])
+	if !(v < m) {
+		return 0, d, false
+	}
+	u := v * math.Exp(-math.Log1p(-math.Exp(k*math.Log(v/m)))/k)
+	s := u / (g * w) // ln(1 + e^z)
+	z := s
+	if s < 30 {
+		z = math.Log(math.Expm1(s))
+	}
+	x = p[pToe] + w*z
+	_, slope := net(p, x, &d)
+	if !(slope > 0) {
+		return 0, d, false
+	}
+	d[pBase] = 0
+	for j := range d {
+		d[j] /= -slope
+	}
+	return x, d, true
+}

@@ -1,0 +1,150 @@
+package datapackage
+
+import (
+	"fmt"
+	"io/fs"
+	"path"
+	"strings"
+
+	"example.org/actinic/sensito/datafile"
+)
+
+// Package is a data package opened for reading: its descriptor, parsed once and for all
+// who ask.
+type Package struct {
+	FS      fs.FS
+	Content []byte // of the descriptor
+	Root    *Node
+	Info    Info
+	// Resources are the tables by the order of the descriptor.
+	Resources []Resource
+}
+
+// Resource is a table that a descriptor names.
+type Resource struct {
+	Name, Path string
+	Fields     []string // names
+	node       *Node
+}
+
+// Open reads the descriptor of a package. What cannot be used of it is returned as
+// [datafile.Errors], and what cannot be opened as the error of fsys.
+func Open(fsys fs.FS) (*Package, error) {
+	p, err := parse(fsys)
+	if err != nil {
+		return nil, err
+	}
+	var errs datafile.Errors
+	text := func(n *Node, name string) string {
+		v := n.Get(name)
+		if _, ok := v.scalarText(); v != nil && !ok {
+			errs = append(errs, p.fault(v.Offset, name, v.Plain(), "a descriptor of a data package (a text)"))
+		}
+		return v.Text()
+	}
+	p.double(p.Root, &errs)
+	p.Info = Info{Name: text(p.Root, "name"), Title: text(p.Root, "title"), Description: text(p.Root, "description"), Version: text(p.Root, "version")}
+	for _, c := range p.Root.Get("contributors").Values() {
+		p.Info.Contributors = append(p.Info.Contributors, text(c, "title"))
+	}
+	if l := p.Root.Get("licenses").Values(); len(l) > 0 {
+		p.Info.License = text(l[0], "name")
+	}
+	for _, r := range p.Root.Get("resources").Values() {
+		d := Resource{Name: text(r, "name"), Path: text(r, "path"), node: r}
+		for _, f := range r.Get("schema").Get("fields").Values() {
+			d.Fields = append(d.Fields, text(f, "name"))
+		}
+		p.Resources = append(p.Resources, d)
+	}
+	if len(errs) > 0 {
+		return nil, errs
+	}
+	return p, nil
+}
+
+// parse reads the descriptor as JSON.
+func parse(fsys fs.FS) (*Package, error) {
+	if fsys == nil {
+		return nil, fmt.Errorf("%w: no file system", datafile.ErrData)
+	}
+	content, err := fs.ReadFile(fsys, DescriptorFile)
+	if err != nil {
+		return nil, fmt.Errorf("actinic: a package needs %s: %w", DescriptorFile, err)
+	}
+	p := &Package{FS: fsys, Content: content}
+	root, offset, err := Parse(content)
+	if err != nil {
+		return nil, datafile.Errors{p.fault(offset, "", "", "a descriptor of a data package ("+err.Error()+")")}
+	}
+	p.Root = root
+	return p, nil
+}
+
+// fault is an error about a place of the descriptor.
+func (p *Package) fault(offset int64, field, text, want string) *datafile.Error {
+	line, column := datafile.Place(p.Content, offset)
+	return &datafile.Error{File: DescriptorFile, Line: line, Column: column, Field: field, Text: text, Want: want}
+}
+
+// double reports members that stand twice.
+func (p *Package) double(n *Node, errs *datafile.Errors) {
+	seen := map[string]bool{}
+	for _, m := range n.Members {
+		if seen[m.Name] {
+			*errs = append(*errs, p.fault(m.At, "member", m.Name, "each member once"))
+		}
+		seen[m.Name] = true
+		p.double(m.Value, errs)
+	}
+	for _, i := range n.Items {
+		p.double(i, errs)
+	}
+}
+
+func (n *Node) scalarText() (string, bool) {
+	if n == nil || n.Kind != 0 {
+		return "", false
+	}
+	s, ok := n.Scalar.(string)
+	return s, ok
+}
+
+// Resource returns a table by its name; nil where there is none.
+func (p *Package) Resource(name string) *Resource {
+	for i := range p.Resources {
+		if p.Resources[i].Name == name {
+			return &p.Resources[i]
+		}
+	}
+	return nil
+}
+
+// Read reads the file of a table: the columns of the table, those that must be there
+// and the others, and those that the descriptor adds. It returns nil where the package
+// has no such table. The error is that of the file system.
+func (p *Package) Read(t *Table) (*datafile.Table, error) {
+	r := p.Resource(t.Name)
+	if r == nil {
+		return nil, nil
+	}
+	if !SafePath(r.Path) {
+		return &datafile.Table{File: DescriptorFile, Errs: datafile.Errors{{File: DescriptorFile, Field: "path", Text: r.Path, Want: "the path of a file in the package"}}}, nil
+	}
+	content, err := fs.ReadFile(p.FS, r.Path)
+	if err != nil {
+		return nil, fmt.Errorf("actinic: table %s: %w", t.Name, err)
+	}
+	required, optional := t.Columns()
+	for _, f := range r.Fields {
+		if t.Field(f) == nil {
+			optional = append(optional, f)
+		}
+	}
+	return datafile.ReadBytes(content, r.Path, required, optional), nil
+}
+
+// SafePath reports whether a path stays in the package.
+func SafePath(p string) bool {
+	return fs.ValidPath(p) && p != "." && !strings.Contains(p, `\`) && path.Clean(p) == p
+}

@@ -1,0 +1,222 @@
+package datapackage
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/csv"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"example.org/actinic/sensito/datafile"
+)
+
+// DescriptorFile is the name of the descriptor, and Profile what it says to keep to.
+const (
+	DescriptorFile = "datapackage.json"
+	Profile        = "https://datapackage.org/profiles/2.0/datapackage.json"
+)
+
+// Filled is a table with its rows, ready to be written.
+type Filled struct {
+	Table
+	Rows [][]string
+}
+
+// Info identifies a package.
+type Info struct {
+	Name, Title, Description, Version string
+	Contributors                      []string
+	License                           string // "" stands for CC0-1.0
+	Sources                           []string
+}
+
+// The descriptor, in the order in which it is written.
+type (
+	descriptor struct {
+		Schema       string         `json:"$schema"`
+		Name         string         `json:"name"`
+		Title        string         `json:"title,omitempty"`
+		Description  string         `json:"description,omitempty"`
+		Version      string         `json:"version"`
+		Contributors []titled       `json:"contributors,omitempty"`
+		Licenses     []licenseJSON  `json:"licenses"`
+		Sources      []titled       `json:"sources"`
+		Resources    []resourceJSON `json:"resources"`
+	}
+	titled struct {
+		Title string `json:"title"`
+	}
+	licenseJSON struct {
+		Name  string `json:"name"`
+		Path  string `json:"path,omitempty"`
+		Title string `json:"title,omitempty"`
+	}
+	resourceJSON struct {
+		Name        string     `json:"name"`
+		Title       string     `json:"title,omitempty"`
+		Description string     `json:"description,omitempty"`
+		Type        string     `json:"type"`
+		Path        string     `json:"path"`
+		Format      string     `json:"format"`
+		MediaType   string     `json:"mediatype"`
+		Encoding    string     `json:"encoding"`
+		Bytes       int        `json:"bytes"`
+		Hash        string     `json:"hash"`
+		Schema      schemaJSON `json:"schema"`
+	}
+	schemaJSON struct {
+		Fields        []fieldJSON   `json:"fields"`
+		MissingValues []string      `json:"missingValues"`
+		PrimaryKey    []string      `json:"primaryKey,omitempty"`
+		ForeignKeys   []foreignJSON `json:"foreignKeys,omitempty"`
+	}
+	fieldJSON struct {
+		Name        string           `json:"name"`
+		Type        string           `json:"type"`
+		Description string           `json:"description,omitempty"`
+		Unit        string           `json:"unit,omitempty"`
+		Order       string           `json:"order,omitempty"`
+		Constraints *constraintsJSON `json:"constraints,omitempty"`
+	}
+	constraintsJSON struct {
+		Required bool     `json:"required,omitempty"`
+		Minimum  *float64 `json:"minimum,omitempty"`
+		Maximum  *float64 `json:"maximum,omitempty"`
+		Enum     []string `json:"enum,omitempty"`
+	}
+	foreignJSON struct {
+		Fields    []string      `json:"fields"`
+		Reference referenceJSON `json:"reference"`
+	}
+	referenceJSON struct {
+		Resource string   `json:"resource"`
+		Fields   []string `json:"fields"`
+	}
+)
+
+// DefaultLicense is the licence of a package that states none.
+const DefaultLicense = "CC0-1.0"
+
+// Files writes the tables that have rows and their descriptor. The error wraps
+// [datafile.ErrData] where a row has another number of cells than the table fields.
+func Files(info Info, tables []Filled) (map[string][]byte, error) {
+	files := map[string][]byte{}
+	if info.License == "" {
+		info.License = DefaultLicense
+	}
+	d := descriptor{
+		Schema: Profile, Name: info.Name, Title: info.Title, Description: info.Description, Version: info.Version,
+		Licenses: []licenseJSON{{Name: info.License}},
+	}
+	if info.License == DefaultLicense {
+		d.Licenses[0].Path, d.Licenses[0].Title = "https://creativecommons.org/publicdomain/zero/1.0/", "CC0 1.0 Universal"
+	}
+	for _, c := range info.Contributors {
+		d.Contributors = append(d.Contributors, titled{c})
+	}
+	for _, c := range info.Sources {
+		d.Sources = append(d.Sources, titled{c})
+	}
+	for i := range tables {
+		t := &tables[i]
+		if len(t.Rows) == 0 {
+			continue
+		}
+		content, err := t.csv()
+		if err != nil {
+			return nil, err
+		}
+		file := t.Name + ".csv"
+		files[file] = content
+		d.Resources = append(d.Resources, t.resource(file, content))
+	}
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	if err := e.Encode(d); err != nil {
+		return nil, fmt.Errorf("actinic: %w", err)
+	}
+	files[DescriptorFile] = b.Bytes()
+	return files, nil
+}
+
+func (t *Filled) csv() ([]byte, error) {
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	head := make([]string, len(t.Fields))
+	for i, f := range t.Fields {
+		head[i] = f.Name
+	}
+	errs := []error{w.Write(head)}
+	for _, row := range t.Rows {
+		if len(row) != len(head) {
+			return nil, fmt.Errorf("%w: table %s has a row of %d cells for %d fields", datafile.ErrData, t.Name, len(row), len(head))
+		}
+		errs = append(errs, w.Write(row))
+	}
+	w.Flush()
+	return b.Bytes(), errors.Join(append(errs, w.Error())...)
+}
+
+func (t *Table) resource(file string, content []byte) resourceJSON {
+	r := resourceJSON{
+		Name: t.Name, Title: t.Title, Description: t.About, Type: "table", Path: file,
+		Format: "csv", MediaType: "text/csv", Encoding: "utf-8",
+		Bytes: len(content), Hash: HashOf(content),
+		Schema: schemaJSON{MissingValues: []string{""}, PrimaryKey: t.Key},
+	}
+	for _, f := range t.Fields {
+		j := fieldJSON{Name: f.Name, Type: f.Kind, Description: f.About, Unit: f.Unit, Order: f.Order}
+		if f.Required || f.Min != nil || f.Max != nil || f.Enum != nil {
+			j.Constraints = &constraintsJSON{f.Required, f.Min, f.Max, f.Enum}
+		}
+		r.Schema.Fields = append(r.Schema.Fields, j)
+	}
+	for _, k := range t.Foreign {
+		r.Schema.ForeignKeys = append(r.Schema.ForeignKeys, foreignJSON{k.Fields, referenceJSON{k.Resource, k.To}})
+	}
+	return r
+}
+
+// HashOf returns the hash of a file as a descriptor has it.
+func HashOf(content []byte) string { return fmt.Sprintf("sha256:%x", sha256.Sum256(content)) }
+
+// WriteDir writes files into a directory that must not exist: beside it first, then the
+// whole is held to check and moved there, so that nobody ever sees half of it, or what the
+// check refuses. The error is that of check, wraps [os.ErrExist] if the directory is there
+// already, and otherwise is that of the file system.
+func WriteDir(dir string, files map[string][]byte, check func(fs.FS) error) error {
+	if _, err := os.Lstat(dir); err == nil {
+		return fmt.Errorf("actinic: %s: %w; a package is written to a new directory", dir, os.ErrExist)
+	}
+	dir = filepath.Clean(dir)
+	if err := os.MkdirAll(filepath.Dir(dir), 0o755); err != nil {
+		return fmt.Errorf("actinic: %w", err)
+	}
+	work, err := os.MkdirTemp(filepath.Dir(dir), "."+filepath.Base(dir)+"-*")
+	if err != nil {
+		return fmt.Errorf("actinic: %w", err)
+	}
+	defer os.RemoveAll(work)
+	inside := filepath.Join(work, "package")
+	if err := os.Mkdir(inside, 0o755); err != nil {
+		return fmt.Errorf("actinic: %w", err)
+	}
+	for name, content := range files {
+		if err := os.WriteFile(filepath.Join(inside, name), content, 0o644); err != nil {
+			return fmt.Errorf("actinic: %w", err)
+		}
+	}
+	if err := check(os.DirFS(inside)); err != nil {
+		return err
+	}
+	if err := os.Rename(inside, dir); err != nil {
+		return fmt.Errorf("actinic: %w", err)
+	}
+	return nil
+}

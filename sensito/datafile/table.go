@@ -1,0 +1,188 @@
+package datafile
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+// Table is a CSV file with a header, each cell with its place. Columns may stand
+// in any order; a byte order mark and CRLF are read as a spreadsheet writes them.
+// Lines that begin with # above the header say where the table is from.
+type Table struct {
+	File string
+	Rows []Row
+	// Errs is what was found wrong so far: by [Read], then by the table's user
+	// through Fail and FailAt.
+	Errs Errors
+
+	column map[string]int // from 1
+}
+
+// Row is a row below the header.
+type Row struct {
+	Line  int // from 1
+	cells []string
+	at    []int // column of each cell, in bytes from 1
+}
+
+// Read reads a whole table. A column that is neither required nor optional is an
+// error, so that a misspelt one does not pass for absent; so are a missing required
+// column, a row of another length than the header, and a table without rows. All that
+// is found is in Errs of the table, with the file's name, and what cannot be read of r
+// too. Blank lines are passed over.
+func Read(r io.Reader, file string, required, optional []string) *Table {
+	content, err := io.ReadAll(r)
+	if err != nil {
+		t := &Table{File: file, column: map[string]int{}}
+		t.Fail(0, 0, "", "", "a readable file ("+err.Error()+")")
+		return t
+	}
+	return ReadBytes(content, file, required, optional)
+}
+
+// ReadBytes is [Read] of content that is there already.
+func ReadBytes(content []byte, file string, required, optional []string) *Table {
+	t := &Table{File: file, column: map[string]int{}}
+	content = bytes.TrimPrefix(content, []byte("\ufeff"))
+	if !utf8.Valid(content) {
+		t.Fail(0, 0, "", "", "UTF-8 text; save the table as CSV in UTF-8")
+		return t
+	}
+	r := csv.NewReader(bytes.NewReader(blankRemarks(content)))
+	r.FieldsPerRecord = -1
+	r.ReuseRecord = false
+	want := strings.Join(required, ",")
+	if len(optional) > 0 {
+		want += " and where known " + strings.Join(optional, ",")
+	}
+	head, err := r.Read()
+	if errors.Is(err, io.EOF) {
+		t.Fail(1, 0, "", "", "a header "+want)
+		return t
+	}
+	if err != nil {
+		t.csvError(err)
+		return t
+	}
+	for i, name := range head {
+		line, at := r.FieldPos(i)
+		name = strings.TrimSpace(name)
+		switch {
+		case t.column[name] > 0:
+			t.Fail(line, at, name, name, "each column once")
+		case !slices.Contains(required, name) && !slices.Contains(optional, name):
+			hint := ""
+			if strings.Contains(name, ";") {
+				hint = "; columns are separated by commas"
+			}
+			t.Fail(line, at, "header", name, "one of the columns "+want+hint)
+		}
+		t.column[name] = i + 1
+	}
+	for _, name := range required {
+		if t.column[name] == 0 {
+			t.Fail(1, 0, name, "", "a column of this name; the header is "+want)
+		}
+	}
+	if len(t.Errs) > 0 {
+		return t
+	}
+	for {
+		rec, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			t.csvError(err)
+			return t
+		}
+		row := Row{cells: rec, at: make([]int, len(rec))}
+		for i := range rec {
+			row.Line, row.at[i] = r.FieldPos(i)
+		}
+		row.Line, _ = r.FieldPos(0)
+		if len(rec) != len(head) {
+			hint := ""
+			if len(rec) > len(head) {
+				hint = "; a decimal comma splits a number, write 0.62 and not 0,62"
+			}
+			t.Fail(row.Line, 0, "row", strings.Join(rec, ","), strconv.Itoa(len(head))+" cells as in the header, not "+strconv.Itoa(len(rec))+hint)
+			continue
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	if len(t.Rows) == 0 && len(t.Errs) == 0 {
+		t.Fail(1, 0, "", "", "rows below the header")
+	}
+	return t
+}
+
+// blankRemarks empties the lines above the header that begin with #, so that the
+// others keep their numbers.
+func blankRemarks(content []byte) []byte {
+	var lines []byte
+	for len(content) > 0 && (content[0] == '#' || content[0] == '\n' || content[0] == '\r') {
+		_, rest, found := bytes.Cut(content, []byte("\n"))
+		if content = rest; found {
+			lines = append(lines, '\n')
+		}
+	}
+	return append(lines, content...)
+}
+
+func (t *Table) csvError(err error) {
+	var p *csv.ParseError
+	if errors.As(err, &p) {
+		t.Fail(p.Line, p.Column, "", "", "a table of comma-separated values ("+p.Err.Error()+")")
+		return
+	}
+	t.Fail(0, 0, "", "", "a readable file ("+err.Error()+")")
+}
+
+// Fail reports something about a place of the file; 0 stands for the whole line or
+// file.
+func (t *Table) Fail(line, col int, field, text, want string) {
+	t.Errs = append(t.Errs, &Error{File: t.File, Line: line, Column: col, Field: field, Text: text, Want: want})
+}
+
+// FailAt reports the cell of a row in a column of the table.
+func (t *Table) FailAt(r Row, name, want string) {
+	i := t.column[name] - 1
+	if i < 0 {
+		t.Fail(r.Line, 0, name, "", want)
+		return
+	}
+	t.Fail(r.Line, r.at[i], name, r.cells[i], want)
+}
+
+// Has reports whether the table has a column.
+func (t *Table) Has(name string) bool { return t.column[name] > 0 }
+
+// Text returns the trimmed cell; "" for an absent column.
+func (t *Table) Text(r Row, name string) string {
+	if i := t.column[name]; i > 0 {
+		return strings.TrimSpace(r.cells[i-1])
+	}
+	return ""
+}
+
+// Number reads a finite number, and reports the cell with what was wanted otherwise.
+func (t *Table) Number(r Row, name, want string) (float64, bool) {
+	s := t.Text(r, name)
+	v, err := strconv.ParseFloat(s, 64)
+	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+		if strings.Contains(s, ",") {
+			want += "; write a decimal point, not a comma"
+		}
+		t.FailAt(r, name, want)
+		return 0, false
+	}
+	return v, true
+}

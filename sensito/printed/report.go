@@ -1,0 +1,126 @@
+package printed
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Report is what a checker found in a printed table. It changes nothing in
+// the table: what to do about a finding is for whoever has the sources.
+type Report struct {
+	Rows int `json:"rows"`
+	// Law is what the table was held against, in words, with the constants that
+	// the rows not accused give.
+	Law      string    `json:"law"`
+	Findings []Finding `json:"findings"` // by row
+	// Caution is set where the table tells somebody to develop.
+	Caution string `json:"caution,omitempty"`
+
+	// Implied is, for each row, what the law and the other rows say in place of
+	// the checked column, in its unit (minutes for times of development); NaN
+	// where they say nothing.
+	Implied []float64 `json:"-"`
+}
+
+// Finding is one fault, or remark, about a printed table.
+type Finding struct {
+	Row     int    `json:"row"` // of data, from 1
+	Column  string `json:"column"`
+	Rule    string `json:"rule"` // what is broken
+	Printed string `json:"-"`    // as in the table
+	Implied string `json:"-"`    // in the same form; "" where nothing is implied
+	// Deviation is how far Printed lies from Implied, 0 where nothing is implied, in
+	// Unit: "stops", "percent", "°C" or "°F".
+	Deviation  float64    `json:"deviation"`
+	Unit       string     `json:"unit"`
+	Slip       Slip       `json:"slip"`
+	Confidence Confidence `json:"confidence"`
+}
+
+// Slip is the kind of slip that would make the printed value of the implied one.
+type Slip string
+
+// The slips that are known by name; "" is none of these.
+const (
+	SlipMinutes    Slip = "minutes for seconds" // or seconds for minutes
+	SlipFahrenheit Slip = "Fahrenheit for Celsius"
+	SlipDigits     Slip = "transposed digits"
+	SlipDecimal    Slip = "decimal point"
+	SlipCopied     Slip = "copied from the row above"
+	SlipStops      Slip = "stops for a factor"
+)
+
+// Confidence says how sure a finding is.
+type Confidence string
+
+const (
+	// High accuses the table: it contradicts itself, or the row would be right in
+	// fewer than one table in twenty.
+	High Confidence = "high"
+	// Low is a remark: unusual, explained by rounding, or not to be pinned on one row.
+	Low Confidence = "low"
+)
+
+// Accused counts the findings of high confidence.
+func (r *Report) Accused() int {
+	n := 0
+	for _, f := range r.Findings {
+		if f.Confidence == High {
+			n++
+		}
+	}
+	return n
+}
+
+// MarshalJSON writes the finding with printed and implied as numbers in columns
+// of numbers and as text in columns of text (time, dilution); null where nothing is implied.
+func (f Finding) MarshalJSON() ([]byte, error) {
+	type plain Finding
+	return json.Marshal(struct {
+		plain
+		Printed cell `json:"printed"`
+		Implied cell `json:"implied"`
+	}{plain(f), cell{f.Printed, f.Column}, cell{f.Implied, f.Column}})
+}
+
+// cell is the content of a cell of a named column.
+type cell struct{ text, column string }
+
+func (c cell) MarshalJSON() ([]byte, error) {
+	if c.text == "" {
+		return []byte("null"), nil
+	}
+	if c.column != "time" && c.column != "dilution" {
+		if v, err := strconv.ParseFloat(c.text, 64); err == nil && !math.IsInf(v, 0) && !math.IsNaN(v) {
+			return json.Marshal(v)
+		}
+	}
+	return json.Marshal(c.text)
+}
+
+// String says the finding in a sentence.
+func (f Finding) String() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "row %d, %s: printed %s", f.Row, f.Column, f.Printed)
+	if f.Implied != "" {
+		fmt.Fprintf(&b, ", implied %s (%s)", f.Implied, f.deviation())
+	}
+	b.WriteString("; " + f.Rule)
+	if f.Slip != "" {
+		fmt.Fprintf(&b, "; looks like: %s", f.Slip)
+	}
+	return b.String()
+}
+
+func (f Finding) deviation() string {
+	switch {
+	case f.Unit == "percent" && math.Abs(f.Deviation) >= 300:
+		return fmt.Sprintf("%.3g times", 1+f.Deviation/100)
+	case f.Unit == "percent":
+		return fmt.Sprintf("%+.1f %%", f.Deviation)
+	}
+	return fmt.Sprintf("%+.2f %s", f.Deviation, f.Unit)
+}

@@ -1,0 +1,301 @@
+package actinic
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"example.org/actinic/filters"
+	"example.org/actinic/internal/figures"
+	"example.org/actinic/internal/plausible"
+	"example.org/actinic/reciprocity"
+	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/exposure"
+	"example.org/actinic/sensito/exposure/camera"
+)
+
+// planner is a shot with all that does not depend on the settings.
+type planner struct {
+	Shot
+	process *Process
+	index   sensito.Speed
+	ev100   exposure.EV100
+	factor  float64
+	ev      exposure.Ev // after index and filter
+	law     reciprocity.Law
+	hasLaw  bool
+	// The marks of the camera: apertures from the widest on, times from the longest on.
+	apertures []camera.ApertureMark
+	times     []camera.TimeMark
+}
+
+func newPlanner(s Shot) (*planner, error) {
+	if s.Film == nil || s.Camera == nil || len(s.Camera.Times()) == 0 {
+		return nil, inputf("a shot needs a film and a camera; load one by LoadFilm and make one by NewCamera")
+	}
+	for _, d := range []time.Duration{s.Time, s.Handheld, s.Longest} {
+		if d < 0 {
+			return nil, inputf("a time of %v", d)
+		}
+	}
+	if s.Shadow == 0 && s.Highlight == 0 {
+		s.Shadow, s.Highlight = -3, 3
+	}
+	if !(s.Shadow < s.Highlight) || math.IsInf(float64(s.Highlight-s.Shadow), 0) {
+		return nil, inputf("a subject from %v to %v", s.Shadow, s.Highlight)
+	}
+	pl := &planner{Shot: s, factor: 1, law: reciprocity.NoFailure{}, apertures: s.Camera.Apertures(), times: s.Camera.Times()}
+	var err error
+	if pl.ev100, err = s.Scene.ev100(); err != nil {
+		return nil, err
+	}
+	if pl.process, err = s.Film.Process(s.Process); err != nil && !(errors.Is(err, ErrMissing) && s.Index != 0) {
+		return nil, err
+	}
+	switch {
+	case s.Index != 0:
+		if !(s.Index >= plausible.LeastIndex && s.Index <= plausible.GreatestIndex) {
+			return nil, inputf("an index of %v", s.Index)
+		}
+		pl.index = sensito.Speed{Value: s.Index}
+	default:
+		x, err := pl.process.Index()
+		if err != nil {
+			return nil, err
+		}
+		// Meters are set to printed numbers.
+		pl.index = sensito.Speed{Value: x.Index.Value}
+		if row, ok := sensito.ScaleAt(pl.index.Degrees()); ok {
+			pl.index.Value = row.Number
+		}
+	}
+	if pl.factor, err = pl.filterFactor(); err != nil {
+		return nil, err
+	}
+	pl.ev = pl.ev100.Ev(pl.index) - exposure.Ev(math.Log2(pl.factor))
+	if law, err := s.Film.Reciprocity(); err == nil {
+		pl.law, pl.hasLaw = law, true
+	}
+	return pl, nil
+}
+
+func (pl *planner) hasFilter() bool { return len(pl.Filter.Spectra()) > 0 || pl.Shot.Factor != 0 }
+
+func (pl *planner) filterFactor() (float64, error) {
+	switch f := pl.Shot.Factor; {
+	case f != 0 && !(f >= 1 && f < 1e12):
+		return 0, inputf("a filter factor of %v, want at least 1", f)
+	case f != 0:
+		return f, nil
+	case len(pl.Filter.Spectra()) == 0:
+		return 1, nil
+	case len(pl.Scene.Light.Spectra()) == 0:
+		return 0, inputf("a filter in a light of no known colour; give Scene.Light, or the factor")
+	}
+	film, err := pl.Film.Sensitivity()
+	if err != nil {
+		return 0, fmt.Errorf("%w; give the factor of the filter", err)
+	}
+	return filters.Factor(film, pl.Scene.Light, pl.Filter)
+}
+
+// setting is an aperture and a time with what leads there.
+type setting struct {
+	aperture  camera.ApertureMark
+	time      camera.TimeMark
+	neutral   sensito.Density
+	metered   float64 // seconds
+	adjusted  float64
+	residue   sensito.Stops
+	tooFast   sensito.Stops // without the neutral density, how far faster than the fastest time
+	tooBright bool
+}
+
+// how a wanted time lies to what camera and law can do.
+type reach int8
+
+const (
+	within   reach = 0
+	tooShort reach = 1
+	tooLong  reach = -1
+)
+
+// atAperture finds the time for an aperture.
+func (pl *planner) atAperture(a camera.ApertureMark, neutral sensito.Density) (setting, reach, error) {
+	set := setting{aperture: a, neutral: neutral}
+	set.metered = math.Exp2(-float64(pl.ev) + float64(a.Av) + float64(camera.NeutralStops(neutral)))
+	var err error
+	if set.adjusted, err = pl.law.Adjusted(set.metered); err != nil {
+		if !errors.Is(err, reciprocity.ErrOutside) {
+			return set, within, err
+		}
+		if lo, _ := pl.law.Domain(); set.metered < lo {
+			return set, tooShort, err
+		}
+		return set, tooLong, err
+	}
+	v := exposure.Tv(-math.Log2(set.adjusted))
+	m, beyond, err := pl.Camera.Reach(v)
+	if err != nil {
+		return set, within, err
+	}
+	set.time, set.residue = m, sensito.Stops(v-m.Tv)
+	switch {
+	case beyond > 0:
+		set.tooFast = sensito.Stops(beyond)
+		return set, tooShort, fmt.Errorf("%w: at %v the time would be %s, %.1f stops faster than the fastest, %v", camera.ErrReach, a, figures.About(figures.Seconds(set.adjusted)), beyond, m)
+	case beyond < 0:
+		return set, tooLong, fmt.Errorf("%w: at %v the time would be %s, %.1f stops longer than the longest, %v; open the aperture, bring more light, or hold the shutter open", camera.ErrReach, a, figures.About(figures.Seconds(set.adjusted)), -beyond, m)
+	}
+	return set, within, nil
+}
+
+// atTime finds the aperture value for a time.
+func (pl *planner) atTime(m camera.TimeMark, neutral sensito.Density) (set setting, wanted exposure.Av, err error) {
+	set = setting{time: m, neutral: neutral, adjusted: math.Exp2(-float64(m.Tv))}
+	if set.metered, err = pl.law.Metered(set.adjusted); err != nil {
+		return set, 0, err
+	}
+	return set, exposure.Av(float64(pl.ev) - float64(camera.NeutralStops(neutral)) + math.Log2(set.metered)), nil
+}
+
+const mostFilters = 40 // steps of grey filter, more than any scene asks for
+
+func (pl *planner) settle() (setting, error) {
+	switch {
+	case pl.Aperture != 0 && pl.Time != 0:
+		return pl.bothGiven()
+	case pl.Aperture != 0:
+		a, err := pl.Camera.Aperture(pl.Aperture)
+		if err != nil {
+			return setting{}, err
+		}
+		return pl.timeFree(a)
+	case pl.Time != 0:
+		m, err := pl.Camera.Time(pl.Time)
+		if err != nil {
+			return setting{}, err
+		}
+		return pl.apertureFree(m)
+	}
+	return pl.bothFree()
+}
+
+// timeFree takes grey filters until the camera has the time.
+func (pl *planner) timeFree(a camera.ApertureMark) (setting, error) {
+	first, how, err := pl.atAperture(a, 0)
+	set := first
+	for n := 1; how == tooShort && n <= mostFilters; n++ {
+		set, how, err = pl.atAperture(a, camera.NeutralStep*sensito.Density(n))
+	}
+	set.tooFast = first.tooFast
+	return set, err
+}
+
+// apertureFree takes grey filters until the lens has the aperture.
+func (pl *planner) apertureFree(m camera.TimeMark) (setting, error) {
+	for n := 0; ; n++ {
+		set, av, err := pl.atTime(m, camera.NeutralStep*sensito.Density(n))
+		if err != nil {
+			return set, err
+		}
+		if set.aperture, set.residue, err = pl.Camera.NearestAperture(av); err == nil {
+			set.tooBright = n > 0
+			return set, nil
+		}
+		if av < pl.apertures[0].Av || n == mostFilters {
+			return set, fmt.Errorf("%w; at %v there is too little light by %.1f stops", err, m, float64(pl.apertures[0].Av-av))
+		}
+	}
+}
+
+// bothGiven keeps the settings.
+func (pl *planner) bothGiven() (setting, error) {
+	a, err := pl.Camera.Aperture(pl.Aperture)
+	if err != nil {
+		return setting{}, err
+	}
+	m, err := pl.Camera.Time(pl.Time)
+	if err != nil {
+		return setting{}, err
+	}
+	set, av, err := pl.atTime(m, 0)
+	if err != nil {
+		return set, err
+	}
+	if n := math.Round(float64(av-a.Av) / float64(camera.NeutralStops(camera.NeutralStep))); n > 0 {
+		if set, av, err = pl.atTime(m, camera.NeutralStep*sensito.Density(n)); err != nil {
+			return set, err
+		}
+		set.tooBright = true
+	}
+	set.aperture, set.residue = a, sensito.Stops(av-a.Av)
+	return set, nil
+}
+
+// bothFree starts at an aperture and moves it only where the time would be one that
+// cannot be.
+func (pl *planner) bothFree() (setting, error) {
+	c := pl.Camera
+	start := pl.apertures[len(pl.apertures)/2]
+	if pl.Start != 0 {
+		var err error
+		if start, err = c.Aperture(pl.Start); err != nil {
+			return setting{}, err
+		}
+	}
+	set, how, err := pl.atAperture(start, 0)
+	if err != nil && how == within {
+		return set, err
+	}
+	limit := pl.limit()
+	at := slices.Index(pl.apertures, start)
+	switch {
+	case how == tooShort:
+		for i := len(pl.times) - 1; i >= 0; i-- {
+			fixed, av, err := pl.atTime(pl.times[i], 0)
+			if err != nil {
+				continue // the law does not reach down to this one
+			}
+			if fixed.aperture, fixed.residue, err = c.NearestAperture(av); err == nil && slices.Index(pl.apertures, fixed.aperture) >= at {
+				return fixed, nil
+			}
+			break
+		}
+		return pl.timeFree(pl.apertures[len(pl.apertures)-1])
+	case how == within && (limit == 0 || !longer(set.time.Time, limit)):
+		return set, nil
+	}
+	// The longest time that may be.
+	for _, m := range pl.times {
+		if limit > 0 && longer(m.Time, limit) {
+			continue
+		}
+		fixed, av, err := pl.atTime(m, 0)
+		if err != nil {
+			continue // the law does not reach up to this one
+		}
+		if fixed.aperture, fixed.residue, err = c.NearestAperture(av); err == nil && slices.Index(pl.apertures, fixed.aperture) <= at {
+			return fixed, nil
+		}
+		break
+	}
+	return pl.timeFree(pl.apertures[0])
+}
+
+// longer reports whether a is longer than b by more than a rounding: time.Second/15
+// is not rounded as 1/15 is.
+func longer(a, b time.Duration) bool { return a.Seconds() > b.Seconds()*(1+1e-6) }
+
+// limit is the longest time that hand and subject allow, 0 for any.
+func (pl *planner) limit() time.Duration {
+	switch {
+	case pl.Handheld == 0:
+		return pl.Longest
+	case pl.Longest == 0:
+		return pl.Handheld
+	}
+	return min(pl.Handheld, pl.Longest)
+}
