@@ -46,7 +46,7 @@ func newPlanner(s Shot) (*planner, error) {
 	if !(s.Shadow < s.Highlight) || math.IsInf(float64(s.Highlight-s.Shadow), 0) {
 		return nil, inputf("a subject from %v to %v", s.Shadow, s.Highlight)
 	}
-	pl := &planner{Shot: s, factor: 1, law: reciprocity.NoFailure{}, apertures: s.Camera.Apertures(), times: s.Camera.Times()}
+	pl := &planner{Shot: s, factor: 1, law: reciprocity.Untested(), apertures: s.Camera.Apertures(), times: s.Camera.Times()}
 	var err error
 	if pl.ev100, err = s.Scene.ev100(); err != nil {
 		return nil, err
@@ -145,9 +145,9 @@ func (pl *planner) atAperture(a camera.ApertureMark, neutral sensito.Density) (s
 	switch {
 	case beyond > 0:
 		set.tooFast = sensito.Stops(beyond)
-		return set, tooShort, fmt.Errorf("%w: at %v the time would be %s, %.1f stops faster than the fastest, %v", camera.ErrReach, a, figures.About(figures.Seconds(set.adjusted)), beyond, m)
+		return set, tooShort, fmt.Errorf("%w: at %v the time would be %s, %.1f stops faster than the fastest, %v", camera.ErrReach, a, reciprocity.FormatLong(figures.Seconds(set.adjusted)), beyond, m)
 	case beyond < 0:
-		return set, tooLong, fmt.Errorf("%w: at %v the time would be %s, %.1f stops longer than the longest, %v; open the aperture, bring more light, or hold the shutter open", camera.ErrReach, a, figures.About(figures.Seconds(set.adjusted)), -beyond, m)
+		return set, tooLong, fmt.Errorf("%w: at %v the time would be %s, %.1f stops longer than the longest, %v; open the aperture, bring more light, or hold the shutter open", camera.ErrReach, a, reciprocity.FormatLong(figures.Seconds(set.adjusted)), -beyond, m)
 	}
 	return set, within, nil
 }
