@@ -1,9 +1,11 @@
 package devtime
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"time"
 
@@ -140,7 +142,7 @@ func newGrowthGrid(points []Point, known bool, first, last time.Duration) *growt
 	for _, p := range points {
 		mean += p.Value / float64(len(points))
 	}
-	for _, p := range points {
+	for _, p := range gather(points) {
 		sd := p.SD
 		if !known {
 			sd = readError * mean
@@ -151,6 +153,31 @@ func newGrowthGrid(points []Point, known bool, first, last time.Duration) *growt
 	g.lnRate = [2]float64{math.Log(slowest / last.Minutes()), math.Log(fastest / last.Minutes())}
 	g.induction = [2]float64{0, math.Min(4*inductionSpread, 0.98*first.Minutes())}
 	return g
+}
+
+// mostPoints is the number of strips above which neighbours in time are averaged.
+const mostPoints = 64
+
+// gather averages strips of neighbouring times where there are very many.
+func gather(points []Point) []Point {
+	n := len(points)
+	if n <= mostPoints {
+		return points
+	}
+	p := slices.Clone(points)
+	slices.SortFunc(p, func(a, b Point) int { return cmp.Compare(a.Time, b.Time) })
+	out := make([]Point, 0, mostPoints)
+	for i := range mostPoints {
+		part := p[i*n/mostPoints : (i+1)*n/mostPoints]
+		var t, v, s float64
+		for _, q := range part {
+			t, v, s = t+q.Time.Minutes(), v+q.Value, s+q.SD*q.SD
+		}
+		k := float64(len(part))
+		at, _ := minutes(t / k)
+		out = append(out, Point{at, v / k, math.Sqrt(s) / k})
+	}
+	return out
 }
 
 // search lays the grid, and again over what counts, until it fits.
