@@ -57,18 +57,12 @@ func curveOf(s *roll.StripRecord, p Provenance) (CurveData, error) {
 	if err != nil {
 		return CurveData{}, err
 	}
-	shape := fit.Shape()
-	lo, hi := fit.Domain()
-	shape.From, shape.To = lo, hi
-	trim(&shape.BaseFog)
-	trim(&shape.Gamma)
-	trim(&shape.Toe)
-	trim(&shape.ToeWidth)
-	trim(&shape.Shoulder)
-	trim(&shape.Sharpness)
 	c := CurveData{
-		Name: s.Strip, Development: figures.Seconds(s.Taken()), BaseFog: shape.BaseFog, Shape: &shape,
+		Name: s.Strip, Development: figures.Seconds(s.Taken()),
 		Readings: s.Measured(), Unexposed: slices.Clone(s.Unexposed), Provenance: p,
+	}
+	if err := c.setCurve(fit); err != nil {
+		return CurveData{}, err
 	}
 	if s.TakenS != nil {
 		c.Provenance.Conditions = joined(p.Conditions, fmt.Sprintf("labelled %v, taken as exchanged with another strip", figures.Seconds(s.DevelopmentS)))
@@ -87,6 +81,34 @@ func curveOf(s *roll.StripRecord, p Provenance) (CurveData, error) {
 	}
 	slices.SortStableFunc(c.Readings, func(a, b sensito.Reading) int { return cmp.Compare(a.LogH, b.LogH) })
 	return c, nil
+}
+
+// recordStep is the distance of a record's points in log10 H.
+const recordStep = 0.1
+
+// setCurve takes over the fitted curve: its constants where a closed form stands for
+// it, points otherwise.
+func (c *CurveData) setCurve(f *sensito.Fitted) error {
+	if shape, ok := f.Shape(); ok {
+		trim(&shape.BaseFog)
+		trim(&shape.Gamma)
+		trim(&shape.Toe)
+		trim(&shape.ToeWidth)
+		trim(&shape.Shoulder)
+		trim(&shape.Sharpness)
+		c.Shape, c.BaseFog = &shape, shape.BaseFog
+		return nil
+	}
+	points, err := f.Points(recordStep)
+	if err != nil {
+		return err
+	}
+	for i := range points {
+		points[i].Density = sensito.Density(figures.Round(float64(points[i].Density), recordDigits))
+	}
+	c.BaseFog, c.Points = f.BaseFog(), points
+	trim(&c.BaseFog)
+	return nil
 }
 
 // indexOf makes the index with the development that belongs to it; nil where there is
