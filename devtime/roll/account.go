@@ -17,13 +17,35 @@ func (r *builder) findings(f *sensito.Fitted, s *Strip) {
 			out.Line = s.line(g.Step - 1)
 		}
 		tail := ""
-		if e := g.Effect; e != nil {
+		e := g.Effect
+		if e == nil && g.Step > 0 {
+			e = takenAsRead(f, s)
+		}
+		if e != nil {
 			out.Effect = &Effect{e.Measure + " of strip " + s.Name, e.With, e.Without}
 			tail = effectWords(e)
 		}
 		out.Text = stripWords(g, s.Name) + tail
 		r.find(out)
 	}
+}
+
+// takenAsRead is what a strip's speed point would be with every reading taken as it
+// stands, by straight lines between them; nil where it has none.
+func takenAsRead(f *sensito.Fitted, s *Strip) *sensito.Effect {
+	without, err := f.Estimate(sensito.SpeedPoint)
+	if err != nil {
+		return nil
+	}
+	c, err := sensito.Interpolate(s.Readings, sensito.StatedBase(f.BaseFog()), sensito.Pool)
+	if err != nil {
+		return nil
+	}
+	with := sensito.Estimate{Value: math.NaN(), Low: math.NaN(), High: math.NaN()}
+	if h, err := sensito.SpeedPoint(c); err == nil {
+		with.Value = h
+	}
+	return &sensito.Effect{Measure: "speed_point_log_h", With: with, Without: finite(without[0])}
 }
 
 // stripWords says a finding about one strip in a sentence.
@@ -51,8 +73,13 @@ func stripWords(g sensito.Finding, strip string) string {
 func effectWords(e *sensito.Effect) string {
 	switch e.Measure {
 	case "speed_point_log_h":
-		ei := func(h sensito.Estimate) float64 { return sensito.SpeedAt(sensito.LogH(h.Value)) }
-		return fmt.Sprintf(" By the fixed density the strip has %.0f without, %.0f with it.", ei(e.Without), ei(e.With))
+		ei := func(h sensito.Estimate) string {
+			if h.Value != h.Value {
+				return "none"
+			}
+			return fmt.Sprintf("%.0f", sensito.SpeedAt(sensito.LogH(h.Value)))
+		}
+		return fmt.Sprintf(" By the fixed density the strip has EI %s without, %s with it.", ei(e.Without), ei(e.With))
 	case "average_gradient":
 		return fmt.Sprintf(" Its average gradient is %.3f without, %.3f with it.", e.Without.Value, e.With.Value)
 	}
