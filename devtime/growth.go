@@ -6,7 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sort"
+
 	"time"
 
 	"example.org/actinic/internal/check"
@@ -138,6 +138,8 @@ type growthCell struct {
 
 func newGrowthGrid(points []Point, known bool, first, last time.Duration) *growthGrid {
 	g := &growthGrid{spread: processScatter, first: first, last: last}
+	laws := rateSteps * (1 + inductionSteps + len(orders))
+	g.cells = make([]growthCell, 0, laws*len(scatters)*len(misreadings))
 	var mean float64
 	for _, p := range points {
 		mean += p.Value / float64(len(points))
@@ -294,15 +296,22 @@ func (g *growthGrid) nodes() (nodes []growthNode, noInduction float64) {
 	places := [...]struct{ z, w float64 }{{0, 8. / 15}, {1.3556261799742659, 0.22207592200561265}, {-1.3556261799742659, 0.22207592200561265},
 		{2.8569700138728057, 0.011257411327720688}, {-2.8569700138728057, 0.011257411327720688}}
 	var total, first float64
+	count := 0
 	for _, c := range g.cells {
-		if c.lnWeight < g.most-10 {
+		if c.lnWeight >= g.most-9 {
+			count++
+		}
+	}
+	nodes = make([]growthNode, 0, count*len(places))
+	for _, c := range g.cells {
+		if c.lnWeight < g.most-9 {
 			continue
 		}
 		for _, p := range places {
 			n := c.growthNode
 			n.limit += p.z * c.sd
 			n.weight = p.w * math.Exp(c.lnWeight-g.most)
-			if !(n.limit > 0) || n.weight < 1e-6 {
+			if !(n.limit > 0) || n.weight < 1e-5 {
 				continue
 			}
 			nodes = append(nodes, n)
@@ -381,7 +390,7 @@ func (f GrowthFit) quantiles(value float64, of func(n growthNode) float64) sensi
 			total += n.weight
 		}
 	}
-	sort.Slice(all, func(i, j int) bool { return all[i].v < all[j].v })
+	slices.SortFunc(all, func(a, b place) int { return cmp.Compare(a.v, b.v) })
 	at := func(p float64) float64 {
 		var sum float64
 		for _, q := range all {

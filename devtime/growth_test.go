@@ -13,6 +13,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"example.org/actinic/internal/benchunit"
 )
 
 func growthStrips(sd float64, t0 float64, seed uint64) []Point {
@@ -379,4 +381,25 @@ func ExampleStockError() {
 		fmt.Printf("take %.0f ml, or develop %d film\n", short.Volume, short.Films)
 	}
 	// Output: take 384 ml, or develop 1 film
+}
+
+func BenchmarkFitGrowth(b *testing.B) {
+	p := growthStrips(.01, .4, 2)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := FitGrowth(p); err != nil {
+			b.Fatal(err)
+		}
+	}
+	benchunit.Per(b, 1, "fit")
+}
+
+func BenchmarkGrowthTimeFor(b *testing.B) {
+	f := must(FitGrowth(growthStrips(.01, .4, 2)))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := f.TimeFor(.6); err != nil {
+			b.Fatal(err)
+		}
+	}
 }
