@@ -298,20 +298,20 @@ func (g *growthGrid) nodes() (nodes []growthNode, noInduction float64) {
 	var total, first float64
 	count := 0
 	for _, c := range g.cells {
-		if c.lnWeight >= g.most-9 {
+		if c.lnWeight >= g.most-13 {
 			count++
 		}
 	}
 	nodes = make([]growthNode, 0, count*len(places))
 	for _, c := range g.cells {
-		if c.lnWeight < g.most-9 {
+		if c.lnWeight < g.most-13 {
 			continue
 		}
 		for _, p := range places {
 			n := c.growthNode
 			n.limit += p.z * c.sd
 			n.weight = p.w * math.Exp(c.lnWeight-g.most)
-			if !(n.limit > 0) || n.weight < 1e-5 {
+			if !(n.limit > 0) || n.weight < 1e-8 {
 				continue
 			}
 			nodes = append(nodes, n)
@@ -391,14 +391,30 @@ func (f GrowthFit) quantiles(value float64, of func(n growthNode) float64) sensi
 		}
 	}
 	slices.SortFunc(all, func(a, b place) int { return cmp.Compare(a.v, b.v) })
-	at := func(p float64) float64 {
-		var sum float64
-		for _, q := range all {
-			if sum += q.w; sum >= p*total {
-				return q.v
-			}
+	// Rates lie on a grid: places of one value are one, and between them the weight
+	// runs straight. What lies at the lowest, such as no induction time, is all there.
+	same := all[:1]
+	for _, q := range all[1:] {
+		if last := &same[len(same)-1]; q.v == last.v {
+			last.w += q.w
+		} else {
+			same = append(same, q)
 		}
-		return all[len(all)-1].v
+	}
+	at := func(p float64) float64 {
+		want, sum := p*total, 0.0
+		for i, q := range same {
+			if mid := sum + q.w/2; mid >= want || i == 0 && q.w >= want {
+				if i == 0 || math.IsInf(q.v, 0) {
+					return q.v
+				}
+				before := same[i-1]
+				gap := (before.w + q.w) / 2
+				return q.v - (q.v-before.v)*(mid-want)/gap
+			}
+			sum += q.w
+		}
+		return same[len(same)-1].v
 	}
 	return sensito.Estimate{Value: value, Low: math.Min(at(0.025), value), High: math.Max(at(0.975), value)}
 }
