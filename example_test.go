@@ -75,10 +75,10 @@ func ExampleFilmOf() {
 		log.Fatal(err)
 	}
 	fmt.Println(film)
-	fmt.Printf("EI %.0f, %.0f s\n", index.Index.Value, index.Development.Value)
+	fmt.Printf("EI %.0f, %.0f min\n", index.Index.Value, index.Development.Value/60)
 	fmt.Println(index.Provenance.Conditions)
 	// Output:
 	// Garnedd Swift (invented) (invented): 1 process
-	// EI 781, 719 s
+	// EI 781, 12 min
 	// the fixed-density speed of the strips at that development
 }

@@ -21,16 +21,12 @@ func Example() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	for _, l := range record.Box()[:3] {
-		fmt.Printf("%s: %s\n", l.Name, l.Text)
-	}
+	fmt.Printf("EI %.0f, %.0f min\n", record.Index.Value, record.Development.Value/60)
 	for _, f := range record.Findings {
 		fmt.Printf("%s, strip %s, step %d, %s:%d\n", f.What, f.Strips[0], f.Step, f.File, f.Line)
 	}
 	// Output:
-	// Index: EI 800 (781)
-	// Development: 11:59 in Tarren 1+31 at 20 °C (invented)
-	// Range (95 %): EI 662 to 921, 11:13 to 13:01
+	// EI 781, 12 min
 	// wild reading, strip C, step 7, strips.csv:33
 }
 
