@@ -447,10 +447,6 @@ func TestRecordBecomesFilm(t *testing.T) {
 	if _, err := FilmOf(record, Provenance{}); !errors.Is(err, datafile.ErrData) {
 		t.Errorf("without a source: %v", err)
 	}
-	record.Strips[0].Curve = nil
-	if _, err := FilmOf(record, Provenance{Basis: Measured, Source: "nobody"}); !errors.Is(err, datafile.ErrData) {
-		t.Errorf("without a curve: %v", err)
-	}
 }
 
 func TestInParallel(t *testing.T) {

@@ -31,6 +31,9 @@ const recordDigits = 5
 // The error wraps [datafile.ErrData] if the record has no name, p no source, or there is
 // neither a curve nor an index.
 func FilmOf(r *roll.Record, p Provenance) (*Film, error) {
+	if r == nil {
+		return nil, fmt.Errorf("%w: no record to make a film of", datafile.ErrData)
+	}
 	d := ProcessData{Name: r.Process, Light: r.Light, Provenance: p}
 	for i := range r.Strips {
 		s := &r.Strips[i]
@@ -89,7 +92,8 @@ const recordStep = 0.1
 // setCurve takes over the fitted curve: its constants where a closed form stands for
 // it, points otherwise.
 func (c *CurveData) setCurve(f *sensito.Fitted) error {
-	if shape, ok := f.Shape(); ok {
+	if form, ok := f.ClosedForm(); ok {
+		shape := form.Constants()
 		trim(&shape.BaseFog)
 		trim(&shape.Gamma)
 		trim(&shape.Toe)

@@ -217,7 +217,7 @@ func (c *CurveData) curve() (sensito.Curve, error) {
 		if c.Shape.BaseFog != c.BaseFog {
 			return nil, fmt.Errorf("base plus fog %v, and %v among the constants", float64(c.BaseFog), float64(c.Shape.BaseFog))
 		}
-		return sensito.NewForm(*c.Shape)
+		return sensito.NewClosedForm(*c.Shape)
 	}
 	for i, r := range c.Points {
 		if err := checkReading(r); err != nil {
@@ -282,10 +282,11 @@ func speedAgrees(q *CurveData, curve sensito.Curve) error {
 			return fmt.Errorf("an index, EI: ΔD of the curve is %.3f, and an ISO speed needs %.2f ± %.2f", dd, sensito.ISODeltaD, sensito.ISOTolerance)
 		}
 	}
-	v, err := sensito.Index(curve, by)
+	s, err := sensito.Index(curve, by)
 	if err != nil {
 		return err
 	}
+	v := s.Value
 	if off := math.Log2(q.Speed.Value / v); math.Abs(off) > speedSlack {
 		return fmt.Errorf("the speed of the curve, %.4g by %v, which is %+.2f stops off", v, by, -off)
 	}

@@ -134,16 +134,16 @@ func withFirst[T any](cs []column[T], how func(column[T]) column[T]) []column[T]
 }
 
 // constants is the place of the constants of a curve, which has none of them or all.
-func constants(d *CurveData) *sensito.Shape {
+func constants(d *CurveData) *sensito.Constants {
 	if d.Shape == nil {
-		d.Shape = &sensito.Shape{}
+		d.Shape = &sensito.Constants{}
 	}
 	return d.Shape
 }
 
 // constant is a column of a constant of a curve in closed form; 0 is missing of the
 // shoulder's.
-func constant[V ~float64](f datapackage.Field, at func(*sensito.Shape) *V) column[CurveData] {
+func constant[V ~float64](f datapackage.Field, at func(*sensito.Constants) *V) column[CurveData] {
 	return optional(f, func(d *CurveData) bool { return d.Shape != nil }, func(d *CurveData) *V { return at(constants(d)) })
 }
 
@@ -161,13 +161,13 @@ var curvesTable = table[CurveData]{
 		textColumn(curveKey, func(d *CurveData) *string { return &d.Name }),
 		secondsColumn(datapackage.Number("development_s", "s", "development time", plausible.LeastDevelopment.Seconds(), plausible.LongestDevelopment.Seconds()), func(d *CurveData) *time.Duration { return &d.Development }).must(),
 		number(datapackage.Number("base_fog", "1", "density of base plus fog", 0, plausible.GreatestDensity), func(d *CurveData) *sensito.Density { return &d.BaseFog }).must(),
-		constant(datapackage.Number("gamma", "1", "slope of the straight part", 0), func(s *sensito.Shape) *float64 { return &s.Gamma }),
-		constant(datapackage.Number("toe_log_h_lx_s", "log10(lx.s)", "where the straight part meets base plus fog", plausible.LeastLogH, plausible.GreatestLogH), func(s *sensito.Shape) *sensito.LogH { return &s.Toe }).beside("gamma"),
-		constant(datapackage.Number("toe_width", "1", "width of the toe in log10 H", 0), func(s *sensito.Shape) *float64 { return &s.ToeWidth }).beside("gamma"),
-		ofShoulder(constant(datapackage.Number("shoulder", "1", "density above base plus fog at which the curve levels off; missing for none", 0), func(s *sensito.Shape) *sensito.Density { return &s.Shoulder })),
-		ofShoulder(constant(datapackage.Number("sharpness", "1", "sharpness of the shoulder", 1), func(s *sensito.Shape) *float64 { return &s.Sharpness })),
-		constant(datapackage.Number("from_log_h_lx_s", "log10(lx.s)", "first exposure that the curve holds for", plausible.LeastLogH, plausible.GreatestLogH), func(s *sensito.Shape) *sensito.LogH { return &s.From }).beside("gamma"),
-		constant(datapackage.Number("to_log_h_lx_s", "log10(lx.s)", "last exposure", plausible.LeastLogH, plausible.GreatestLogH), func(s *sensito.Shape) *sensito.LogH { return &s.To }).beside("gamma"),
+		constant(datapackage.Number("gamma", "1", "slope of the straight part", 0), func(s *sensito.Constants) *float64 { return &s.Gamma }),
+		constant(datapackage.Number("toe_log_h_lx_s", "log10(lx.s)", "where the straight part meets base plus fog", plausible.LeastLogH, plausible.GreatestLogH), func(s *sensito.Constants) *sensito.LogH { return &s.Toe }).beside("gamma"),
+		constant(datapackage.Number("toe_width", "1", "width of the toe in log10 H", 0), func(s *sensito.Constants) *float64 { return &s.ToeWidth }).beside("gamma"),
+		ofShoulder(constant(datapackage.Number("shoulder", "1", "density above base plus fog at which the curve levels off; missing for none", 0), func(s *sensito.Constants) *sensito.Density { return &s.Shoulder })),
+		ofShoulder(constant(datapackage.Number("sharpness", "1", "sharpness of the shoulder", 1), func(s *sensito.Constants) *float64 { return &s.Sharpness })),
+		constant(datapackage.Number("from_log_h_lx_s", "log10(lx.s)", "first exposure that the curve holds for", plausible.LeastLogH, plausible.GreatestLogH), func(s *sensito.Constants) *sensito.LogH { return &s.From }).beside("gamma"),
+		constant(datapackage.Number("to_log_h_lx_s", "log10(lx.s)", "last exposure", plausible.LeastLogH, plausible.GreatestLogH), func(s *sensito.Constants) *sensito.LogH { return &s.To }).beside("gamma"),
 		number(datapackage.Number("speed", "1", "arithmetic speed or index, unrounded", plausible.LeastIndex, plausible.GreatestIndex), func(d *CurveData) *float64 { return &d.Speed.Value }),
 		number(datapackage.Number("speed_low", "1", "lower end of its 95 % interval", 0), func(d *CurveData) *float64 { return &d.SpeedLow }),
 		number(datapackage.Number("speed_high", "1", "upper end", 0), func(d *CurveData) *float64 { return &d.SpeedHigh }),

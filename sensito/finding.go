@@ -164,14 +164,14 @@ func (f *Fitted) effect() *Effect {
 	}
 	plain := *f
 	plain.weighed = filmfit.Weighed{Mixture: f.weighed.Plain, Doubts: []filmfit.Doubt{{}}}
-	plain.mean = mean{}
+	plain.mean = Interpolated{}
 	plain.settleMean()
 	var out *Effect
 	worst := 0.0
 	for _, m := range [...]struct {
 		name string
 		of   Measure
-	}{{"speed_point_log_h", SpeedPoint}, {"average_gradient", AverageGradient}} {
+	}{{"speed_point_log_h", MeasureOf(SpeedPoint)}, {"average_gradient", AverageGradient}} {
 		a, errA := plain.Estimate(m.of)
 		b, errB := f.Estimate(m.of)
 		if errA != nil || errB != nil {

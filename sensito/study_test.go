@@ -32,7 +32,7 @@ var studyMeasures = []struct {
 	name string
 	m    Measure
 }{
-	{"log Hm", SpeedPoint}, {"G", AverageGradient}, {"dD", ISOContrast}, {"gamma", Gamma}, {"CI", ContrastIndex},
+	{"log Hm", MeasureOf(SpeedPoint)}, {"G", AverageGradient}, {"dD", ISOContrast}, {"gamma", Gamma}, {"CI", ContrastIndex},
 	{"base", func(c Curve) (float64, error) { return float64(c.BaseFog()), nil }},
 	{"0.3G", func(c Curve) (float64, error) { x, err := FractionalGradientPoint(c); return float64(x), err }},
 }
