@@ -21,7 +21,7 @@ type Fitted struct {
 	weighed  filmfit.Weighed
 	account  Account
 	findings []Finding
-	widened  bool // the stated deviations were found too small
+	widened  float64 // the chance of the chi square for which the noise was found anew, 1 if it was not
 }
 
 // leastExposures is how many exposures a fit needs.
@@ -71,6 +71,7 @@ func Fit(readings []Reading, base Base) (*Fitted, error) {
 	if f.weighed, ok = filmfit.Fit(f.data); !ok {
 		return nil, check.Errorf(ErrNotReached, "no curve with a toe and a rising part goes through the readings")
 	}
+	f.widened = 1
 	f.widen()
 	f.settleMean()
 	f.tell()
@@ -183,9 +184,12 @@ func rises(ps []patch, base Base) error {
 	return nil
 }
 
-// surprise is the chance below which a chi square says that the deviations are not
-// what was stated.
-const surprise = 0.005
+// Chances of a chi square as great: below doubtful the stated deviations are not
+// relied on, below surprise that is a finding.
+const (
+	doubtful = 0.1
+	surprise = 0.005
+)
 
 // widen fits anew with the noise unknown, but not below what was stated, if the
 // readings scatter about the likeliest curve more than they should.
@@ -194,13 +198,14 @@ func (f *Fitted) widen() {
 		return
 	}
 	h := f.weighed.Heaviest()
-	if p := filmfit.Chance(h.ChiSquare, f.freedom(h)); !(p < surprise) {
+	p := filmfit.Chance(h.ChiSquare, f.freedom(h))
+	if !(p < doubtful) {
 		return
 	}
 	d := *f.data
 	d.Known, d.UnitSD, d.Least = false, 1, 1
 	if w, ok := filmfit.Fit(&d); ok {
-		f.weighed, f.widened = w, true
+		f.weighed, f.widened = w, p
 	}
 }
 
