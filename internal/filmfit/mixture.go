@@ -20,7 +20,7 @@ type Part struct {
 }
 
 // leastWeight is what a component must count to be kept.
-const leastWeight = 1e-4
+const leastWeight = 5e-4
 
 var workers = sync.Pool{New: func() any { return new(worker) }}
 
