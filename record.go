@@ -68,7 +68,10 @@ func curveOf(s *roll.StripRecord, p Provenance) (CurveData, error) {
 		return CurveData{}, err
 	}
 	if s.TakenS != nil {
-		c.Provenance.Conditions = joined(p.Conditions, fmt.Sprintf("labelled %v, taken as exchanged with another strip", figures.Seconds(s.DevelopmentS)))
+		c.Provenance.Conditions = joined(
+			p.Conditions,
+			fmt.Sprintf("labelled %v, taken as exchanged with another strip", figures.Seconds(s.DevelopmentS)),
+		)
 	}
 	if v := s.Speed.Value; v >= plausible.LeastIndex && v <= plausible.GreatestIndex {
 		c.Speed = sensito.Speed{Value: figures.Digits(v, recordDigits), Kind: s.Speed.Kind, Criterion: s.Speed.Criterion}
@@ -124,7 +127,8 @@ func indexOf(r *roll.Record, p Provenance) *IndexData {
 	}
 	d := &IndexData{Index: *trimmed(&x.Estimate), From: x.From, Provenance: p}
 	d.Provenance.Conditions = joined(p.Conditions, x.History)
-	if t := x.Development; t != nil && t.Value >= plausible.LeastDevelopment.Seconds() && t.Value <= plausible.LongestDevelopment.Seconds() {
+	if t := x.Development; t != nil && t.Value >= plausible.LeastDevelopment.Seconds() &&
+		t.Value <= plausible.LongestDevelopment.Seconds() {
 		d.Development = trimmed(t)
 		if g := figures.Digits(r.PairGradient(), recordDigits); g > 0.1 && g < 3 {
 			d.Gradient = g
@@ -148,23 +152,21 @@ func growthOf(g *roll.ContrastTimeRecord, p Provenance) *GrowthData {
 
 func trim[T ~float64](v *T) { *v = T(figures.Digits(float64(*v), recordDigits)) }
 
-// trimmed rounds an estimate; an end that is not known, or lies on the wrong side, is
-// NaN.
+// trimmed rounds an estimate; the ends enclose the value, and a lower one without
+// bound is not known.
 func trimmed(e *sensito.Estimate) *sensito.Estimate {
 	if e == nil {
 		return nil
 	}
 	out := *e
 	for _, v := range []*float64{&out.Value, &out.Low, &out.High} {
-		if math.IsInf(*v, 0) {
-			*v = math.NaN()
-		}
-		if !math.IsNaN(*v) {
+		if !math.IsNaN(*v) && !math.IsInf(*v, 0) {
 			trim(v)
 		}
 	}
-	if !(out.Low <= out.Value && out.Value <= out.High) {
-		out.Low, out.High = min(out.Low, out.Value), max(out.High, out.Value)
+	if math.IsInf(out.Low, 0) {
+		out.Low = math.NaN()
 	}
+	out.Low, out.High = min(out.Low, out.Value), max(out.High, out.Value)
 	return &out
 }

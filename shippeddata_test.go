@@ -75,7 +75,7 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 		"iso-2720": "ISO 2720:1974, as cited in the encyclopaedia article \"Light meter\"", "ansi-ph3-49": "ANSI PH3.49-1971, general purpose photographic exposure meters",
 		"extension": "calculated beyond the printed scale of ISO 5800 and ISO 12232", "f-number-tables": "encyclopaedia article \"f-number\", tables of full, half and third stops",
 		"shutter-tables": "encyclopaedia article \"Shutter speed\" for full stops, a table of half and third stops from 1 s on for those; half and third stops longer than 1 s from memory",
-		"exposure-value": "computed: luminance 2^EV K/100 with K = 12.5, illuminance 2^EV C/100 with C = 250", "iso-7589": "ISO 7589:2002", "iso-6": "ISO 6:1993, as stated in the encyclopaedia article \"Film speed\"; the tolerance from memory",
+		"exposure-value": "computed: luminance 2^EV K/100 with K = 12.5, illuminance 2^EV C/100 with C = 250", "iso-7589": "ISO 7589:2002, as transcribed in an open library of colorimetry (BSD-3-Clause); the standard itself was not seen", "iso-6": "ISO 6:1993, as stated in the encyclopaedia article \"Film speed\"; the tolerance from memory",
 		"cie-15": "CIE 15, Colorimetry; daylight after Judd, MacAdam and Wyszecki 1964", "iso-cie-11664-1": "ISO/CIE 11664-1, the 5 nm table of the 1931 standard observer", "iso-cie-11664-2": "ISO/CIE 11664-2, formula of illuminant A",
 		"definition": "by definition", "cie-13-3": "CIE 13.3-1995, tables 1 and 2", "niederpruem": "C. J. Niederpruem, C. N. Nelson and J. A. C. Yule, Contrast index, Photogr. Sci. Eng. 10 (1966), as described after it; the paper itself from memory",
 		"trade": "common practice, no source", "jones-nelson": "C. N. Nelson and J. L. Simonds, J. Opt. Soc. Am. 46 (1956) 324, and a survey of sensitometry",
@@ -204,6 +204,9 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 		parts := i.Light().Spectra()
 		if len(parts) != 1 {
 			panic("an illuminant of several spectra")
+		}
+		if i == spectral.A || i == spectral.E { // the formula goes on beyond the standard
+			parts[0] = must(parts[0].Cut(300, 830))
 		}
 		lo, hi := parts[0].Range()
 		heads = append(heads, row(i, lo, hi, basis, src, cond))

@@ -55,6 +55,15 @@ func TestMeterError(t *testing.T) {
 // and 91 % at 850 nm (measured sample; the shape between is ours). The film loses
 // three stops, a bare silicon meter hardly one; behind an infrared cut the meter
 // agrees again.
+// Silicon sees the lamp as far as it sees at all: the red filter's error is that of the
+// black body carried to 1100 nm, computed by an independent integration (numpy) for
+// Planck at 2856 K, -1.7425 stops.
+func TestMeterInTungsten(t *testing.T) {
+	film, red := spectral.Generic(spectral.Panchromatic), must(Find("25")).Filter
+	near(t, "silicon at 2856 K", float64(must(MeterError(film, Silicon(), must(spectral.LightAt(2856)), red))), -1.7425, 5e-5)
+	near(t, "silicon in A", float64(must(MeterError(film, Silicon(), spectral.A.Light(), red))), -1.7425, 1e-3)
+}
+
 func TestInfraredLeak(t *testing.T) {
 	day := must(spectral.Planck(5500, must(spectral.Grid(350, 1100, 1))))
 	resin := must(New("resin ND 0.9", must(spectral.New([]float64{400, 690, 760, 850, 1100}, []float64{.122, .122, .85, .91, .91}, spectral.Hold))))

@@ -42,7 +42,7 @@ func published(t testing.TB) (d55, d65 Spectrum) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	c, err := ReadCSV(f, Refuse)
+	c, err := ReadCSV(f, f.Name(), Refuse)
 	if err != nil {
 		t.Fatal(err)
 	}
