@@ -337,7 +337,7 @@ func TestConversions(t *testing.T) {
 }
 
 func TestNames(t *testing.T) {
-	if len(Illuminants()) != 12 {
+	if len(Illuminants()) != 15 {
 		t.Errorf("%d illuminants", len(Illuminants()))
 	}
 	for _, i := range Illuminants() {
