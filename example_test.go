@@ -19,15 +19,7 @@ func Example() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	apertures, err := camera.ApertureMarks(camera.ThirdStops, 2.8, 22)
-	if err != nil {
-		log.Fatal(err)
-	}
-	times, err := camera.TimeMarks(camera.ThirdStops, time.Second/4000, 30*time.Second)
-	if err != nil {
-		log.Fatal(err)
-	}
-	held, err := camera.New(camera.Scales{Apertures: apertures, Times: times, Bulb: true})
+	cam, err := camera.OfScale(camera.ThirdStops, 2.8, 22, time.Second/4000, 30*time.Second)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -38,7 +30,7 @@ func Example() {
 	plan, err := actinic.PlanExposure(actinic.Shot{
 		Scene:  actinic.Scene{Luminance: 0.4, Light: spectral.D75.Light()},
 		Film:   film,
-		Filter: orange.Filter, Process: "Tarren", Aperture: 8, Camera: held,
+		Filter: orange.Filter, Process: "Tarren", Aperture: 8, Camera: cam,
 	})
 	if err != nil {
 		log.Fatal(err)

@@ -31,6 +31,9 @@ const recordDigits = 5
 // The error wraps [datafile.ErrData] if the record has no name, p no source, or there is
 // neither a curve nor an index.
 func FilmOf(r *roll.Record, p Provenance) (*Film, error) {
+	if r == nil {
+		return nil, fmt.Errorf("%w: no record to make a film of", datafile.ErrData)
+	}
 	d := ProcessData{Name: r.Process, Light: r.Light, Provenance: p}
 	for i := range r.Strips {
 		s := &r.Strips[i]
@@ -57,21 +60,18 @@ func curveOf(s *roll.StripRecord, p Provenance) (CurveData, error) {
 	if err != nil {
 		return CurveData{}, err
 	}
-	shape := fit.Shape()
-	lo, hi := fit.Domain()
-	shape.From, shape.To = lo, hi
-	trim(&shape.BaseFog)
-	trim(&shape.Gamma)
-	trim(&shape.Toe)
-	trim(&shape.ToeWidth)
-	trim(&shape.Shoulder)
-	trim(&shape.Sharpness)
 	c := CurveData{
-		Name: s.Strip, Development: figures.Seconds(s.Taken()), BaseFog: shape.BaseFog, Shape: &shape,
+		Name: s.Strip, Development: figures.Seconds(s.Taken()),
 		Readings: s.Measured(), Unexposed: slices.Clone(s.Unexposed), Provenance: p,
 	}
+	if err := c.setCurve(fit); err != nil {
+		return CurveData{}, err
+	}
 	if s.TakenS != nil {
-		c.Provenance.Conditions = joined(p.Conditions, fmt.Sprintf("labelled %v, taken as exchanged with another strip", figures.Seconds(s.DevelopmentS)))
+		c.Provenance.Conditions = joined(
+			p.Conditions,
+			fmt.Sprintf("labelled %v, taken as exchanged with another strip", figures.Seconds(s.DevelopmentS)),
+		)
 	}
 	if v := s.Speed.Value; v >= plausible.LeastIndex && v <= plausible.GreatestIndex {
 		c.Speed = sensito.Speed{Value: figures.Digits(v, recordDigits), Kind: s.Speed.Kind, Criterion: s.Speed.Criterion}
@@ -89,6 +89,34 @@ func curveOf(s *roll.StripRecord, p Provenance) (CurveData, error) {
 	return c, nil
 }
 
+// recordStep is the distance of a record's points in log10 H.
+const recordStep = 0.1
+
+// setCurve takes over the fitted curve: its constants where a closed form stands for
+// it, points otherwise.
+func (c *CurveData) setCurve(f *sensito.Fitted) error {
+	if shape, ok := f.Shape(); ok {
+		trim(&shape.BaseFog)
+		trim(&shape.Gamma)
+		trim(&shape.Toe)
+		trim(&shape.ToeWidth)
+		trim(&shape.Shoulder)
+		trim(&shape.Sharpness)
+		c.Shape, c.BaseFog = &shape, shape.BaseFog
+		return nil
+	}
+	points, err := f.Points(recordStep)
+	if err != nil {
+		return err
+	}
+	for i := range points {
+		points[i].Density = sensito.Density(figures.Round(float64(points[i].Density), recordDigits))
+	}
+	c.BaseFog, c.Points = f.BaseFog(), points
+	trim(&c.BaseFog)
+	return nil
+}
+
 // indexOf makes the index with the development that belongs to it; nil where there is
 // none that a package takes.
 func indexOf(r *roll.Record, p Provenance) *IndexData {
@@ -98,7 +126,8 @@ func indexOf(r *roll.Record, p Provenance) *IndexData {
 	}
 	d := &IndexData{Index: *trimmed(&x.Estimate), From: x.From, Provenance: p}
 	d.Provenance.Conditions = joined(p.Conditions, x.History)
-	if t := x.Development; t != nil && t.Value >= plausible.LeastDevelopment.Seconds() && t.Value <= plausible.LongestDevelopment.Seconds() {
+	if t := x.Development; t != nil && t.Value >= plausible.LeastDevelopment.Seconds() &&
+		t.Value <= plausible.LongestDevelopment.Seconds() {
 		d.Development = trimmed(t)
 		if g := figures.Digits(r.PairGradient(), recordDigits); g > 0.1 && g < 3 {
 			d.Gradient = g

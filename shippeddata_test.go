@@ -9,6 +9,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -390,8 +391,9 @@ func shippedFiles() (map[string][]byte, error) {
 	return datapackage.Files(infoFor(shippedInfo, slices.Compact(citations)), append(tables, standard...))
 }
 
-// The files of data/ are those of the generators, numbers within a rounding that
-// another machine may do otherwise.
+// The files of data/ are those of the generators: byte for byte on amd64, and on other
+// processors, some of which fuse a multiplication with an addition, but for a rounding of
+// numbers.
 func TestShippedData(t *testing.T) {
 	files, err := shippedFiles()
 	if err != nil {
@@ -427,6 +429,10 @@ func TestShippedData(t *testing.T) {
 		if bytes.Equal(got, want) {
 			continue
 		}
+		if runtime.GOARCH == "amd64" {
+			t.Errorf("%s is not what the generator makes, byte for byte; %s", name, again)
+			continue
+		}
 		if err := sameTable(got, want); err != nil {
 			t.Errorf("%s is not what the generator makes: %v; %s", name, err, again)
 		}
@@ -445,14 +451,18 @@ func TestShippedData(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if a, b := withoutHashes(got), withoutHashes(files[datapackage.DescriptorFile]); a != b {
+	a, b := string(got), string(files[datapackage.DescriptorFile])
+	if runtime.GOARCH != "amd64" {
+		a, b = withoutHashes(a), withoutHashes(b)
+	}
+	if a != b {
 		t.Errorf("%s is not what the generator makes; %s", datapackage.DescriptorFile, again)
 	}
 }
 
-func withoutHashes(content []byte) string {
+func withoutHashes(content string) string {
 	var keep []string
-	for _, line := range strings.Split(string(content), "\n") {
+	for _, line := range strings.Split(content, "\n") {
 		if s := strings.TrimSpace(line); !strings.HasPrefix(s, `"hash"`) && !strings.HasPrefix(s, `"bytes"`) {
 			keep = append(keep, line)
 		}

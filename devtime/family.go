@@ -27,6 +27,11 @@ type Family struct {
 	strips []Strip
 }
 
+// MarshalJSON is an error: a family is curves, which are stored with their strips.
+func (f Family) MarshalJSON() ([]byte, error) {
+	return nil, check.Errorf(ErrInput, "a family is not stored; store its strips")
+}
+
 // NewFamily returns the family of two strips or more, in any order.
 //
 // Errors: [ErrInput] for fewer than two strips, a time twice, a time that is
@@ -276,8 +281,8 @@ type ToneGain struct {
 	Gain          float64
 }
 
-// Rerate is what exposing at another index does while the development stays:
-// rating a film at half its index gives every tone a stop more. Each tone, in
+// ToneGains is what exposing at another index (from one, to the other; only their
+// values count) does while the development stays: rating a film at half its index gives every tone a stop more. Each tone, in
 // stops from the metered one, has the exposure
 //
 //	log10(sensito.MeteredExposure / index) + 0.30103 tone
@@ -287,17 +292,17 @@ type ToneGain struct {
 // less. No flare is allowed for.
 //
 // Errors: [ErrInput]; those of the curve where a tone leaves it.
-func Rerate(c sensito.Curve, from, to float64, tones []sensito.Stops) ([]ToneGain, error) {
-	if c == nil || !(from > 0) || !(to > 0) || math.IsInf(from, 0) || math.IsInf(to, 0) {
-		return nil, check.Errorf(ErrInput, "from index %v to index %v", from, to)
+func ToneGains(c sensito.Curve, from, to sensito.Speed, tones []sensito.Stops) ([]ToneGain, error) {
+	if c == nil || !(from.Value > 0) || !(to.Value > 0) || !check.Finite(from.Value, to.Value) {
+		return nil, check.Errorf(ErrInput, "from index %v to index %v, on a curve or none", from.Value, to.Value)
 	}
 	out := make([]ToneGain, len(tones))
 	for i, n := range tones {
-		a, err := c.Density(sensito.LogHOf(sensito.MeteredExposure / from).Add(n))
+		a, err := c.Density(sensito.LogHOf(sensito.MeteredExposure / from.Value).Add(n))
 		if err != nil {
 			return nil, err
 		}
-		b, err := c.Density(sensito.LogHOf(sensito.MeteredExposure / to).Add(n))
+		b, err := c.Density(sensito.LogHOf(sensito.MeteredExposure / to.Value).Add(n))
 		if err != nil {
 			return nil, err
 		}
@@ -306,14 +311,15 @@ func Rerate(c sensito.Curve, from, to float64, tones []sensito.Stops) ([]ToneGai
 	return out, nil
 }
 
-// Rule is a rule of thumb as a band, for want of curves.
-type Rule struct {
+// FactorRange is a rule of thumb as a band of factors on the development time, for
+// want of curves.
+type FactorRange struct {
 	Low, High  float64 // factors on the development time
 	Source     string
 	FromMemory bool
 }
 
-// RuleOfThumb is the band of factors by which the trade changes development
+// PushRuleOfThumb is the band of factors by which the trade changes development
 // time when a film is pushed (stops above 0) or pulled (below 0). It knows
 // nothing of the film: use it only where there are no curves, and say so.
 // Between whole stops the ends run geometrically.
@@ -325,17 +331,17 @@ type Rule struct {
 // Black & White Photography: A Basic Manual p. 154, as quoted. A zone-system
 // book's N+1 is gentler, about +25 % (B. Thornton). A pull of one stop, -20 to
 // -30 %, is from memory.
-func RuleOfThumb(push sensito.Stops) (Rule, error) {
+func PushRuleOfThumb(push sensito.Stops) (FactorRange, error) {
 	s := float64(push)
 	const book = "H. Horenstein, Black & White Photography: A Basic Manual, p. 154, as quoted"
 	between := func(f, a, b float64) float64 { return a * math.Pow(b/a, f) }
 	switch {
 	case s >= 0 && s <= 1:
-		return Rule{between(s, 1, 1.35), between(s, 1, 1.50), book, false}, nil
+		return FactorRange{between(s, 1, 1.35), between(s, 1, 1.50), book, false}, nil
 	case s > 1 && s <= 2:
-		return Rule{between(s-1, 1.35, 1.75), between(s-1, 1.50, 2.00), book, false}, nil
+		return FactorRange{between(s-1, 1.35, 1.75), between(s-1, 1.50, 2.00), book, false}, nil
 	case s < 0 && s >= -1:
-		return Rule{between(-s, 1, .7), between(-s, 1, .8), "common practice, from memory", true}, nil
+		return FactorRange{between(-s, 1, .7), between(-s, 1, .8), "common practice, from memory", true}, nil
 	}
-	return Rule{}, check.Errorf(ErrOutside, "no rule of thumb for a push of %v; measure the film", push)
+	return FactorRange{}, check.Errorf(ErrOutside, "no rule of thumb for a push of %v; measure the film", push)
 }

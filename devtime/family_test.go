@@ -149,9 +149,11 @@ func TestInertiaModel(t *testing.T) {
 	near(t, "stops", math.Log2(b.Index/a.Index), .18982, 5e-6)
 }
 
-func TestRerate(t *testing.T) {
+func ei(v float64) sensito.Speed { return sensito.Speed{Value: v} }
+
+func TestToneGains(t *testing.T) {
 	c := must(sensito.NewForm(sensito.Shape{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .15, Shoulder: 1.8, Sharpness: 6, From: -5, To: 3}))
-	g := must(Rerate(c, 400, 200, []sensito.Stops{-4, -2, 0, 2, 8}))
+	g := must(ToneGains(c, ei(400), ei(200), []sensito.Stops{-4, -2, 0, 2, 8}))
 	// A stop more on the straight part gains 0.30103 gamma; less on the toe and
 	// on the shoulder.
 	near(t, "straight part", g[3].Gain, .30103*.6, 2e-3)
@@ -161,19 +163,19 @@ func TestRerate(t *testing.T) {
 	for _, x := range g {
 		near(t, "gain", x.Gain, float64(x.After-x.Before), 1e-15)
 	}
-	same := must(Rerate(c, 400, 400, []sensito.Stops{0}))
+	same := must(ToneGains(c, ei(400), ei(400), []sensito.Stops{0}))
 	near(t, "same index", same[0].Gain, 0, 0)
-	back := must(Rerate(c, 200, 400, []sensito.Stops{0}))
+	back := must(ToneGains(c, ei(200), ei(400), []sensito.Stops{0}))
 	near(t, "the other way", back[0].Gain, -g[2].Gain, 1e-12)
 	for _, x := range [][2]float64{{0, 1}, {1, 0}, {-1, 1}, {math.NaN(), 1}, {1, math.Inf(1)}} {
-		if _, err := Rerate(c, x[0], x[1], nil); !errors.Is(err, ErrInput) {
-			t.Errorf("Rerate%v: %v", x, err)
+		if _, err := ToneGains(c, ei(x[0]), ei(x[1]), nil); !errors.Is(err, ErrInput) {
+			t.Errorf("ToneGains%v: %v", x, err)
 		}
 	}
-	if _, err := Rerate(c, 400, 200, []sensito.Stops{60}); !errors.Is(err, sensito.ErrOutside) {
+	if _, err := ToneGains(c, ei(400), ei(200), []sensito.Stops{60}); !errors.Is(err, sensito.ErrOutside) {
 		t.Errorf("beyond the curve: %v", err)
 	}
-	if _, err := Rerate(nil, 400, 200, nil); !errors.Is(err, ErrInput) {
+	if _, err := ToneGains(nil, ei(400), ei(200), nil); !errors.Is(err, ErrInput) {
 		t.Error(err)
 	}
 }
@@ -186,23 +188,23 @@ func TestRuleOfThumb(t *testing.T) {
 		low, high float64
 		memory    bool
 	}{{0, 1, 1, false}, {1, 1.35, 1.50, false}, {2, 1.75, 2.00, false}, {-1, .7, .8, true}} {
-		r := must(RuleOfThumb(c.s))
+		r := must(PushRuleOfThumb(c.s))
 		near(t, "low", r.Low, c.low, 1e-12)
 		near(t, "high", r.High, c.high, 1e-12)
 		if r.FromMemory != c.memory || r.Source == "" {
 			t.Errorf("%v: %+v", c.s, r)
 		}
 	}
-	var last Rule
+	var last FactorRange
 	for s := sensito.Stops(-1); s <= 2; s += .125 {
-		r := must(RuleOfThumb(s))
+		r := must(PushRuleOfThumb(s))
 		if r.Low > r.High || r.Low < last.Low || r.High < last.High {
 			t.Errorf("%v: %+v after %+v", s, r, last)
 		}
 		last = r
 	}
 	for _, s := range []sensito.Stops{2.1, -1.1, sensito.Stops(math.NaN()), sensito.Stops(math.Inf(1))} {
-		if _, err := RuleOfThumb(s); !errors.Is(err, ErrOutside) {
+		if _, err := PushRuleOfThumb(s); !errors.Is(err, ErrOutside) {
 			t.Errorf("%v: %v", s, err)
 		}
 	}

@@ -28,6 +28,11 @@ type SpeedTime struct {
 	k []time.Duration
 }
 
+// MarshalJSON is an error: store the points.
+func (s SpeedTime) MarshalJSON() ([]byte, error) {
+	return nil, check.Errorf(ErrInput, "speed against time is not stored; store its points")
+}
+
 // NewSpeedTime takes the speed points of a family: Value is the log10 exposure
 // in lx·s that gave the criterion (for ISO 6 the density 0.10 above base plus
 // fog). Two times or more, in any order; strips of the same time are averaged,

@@ -65,7 +65,7 @@ func Interpolate(readings []Reading, base Base, falls Falls) (*Interpolated, err
 	if len(ps) < 2 {
 		return nil, check.Errorf(ErrInput, "readings at %d exposure(s), want two or more", len(ps))
 	}
-	if err := plausible(ps, base); err != nil {
+	if err := plausible(ps, base, 0); err != nil {
 		return nil, err
 	}
 	for i := 1; i < len(ps) && falls != Pool; i++ {
@@ -187,6 +187,12 @@ func notAKnot(x, y, m []float64) {
 		m[i] = (m[i] - c[i]*m[i+1]) / b[i]
 	}
 }
+
+// empty reports whether there is no curve: nil, or the zero value.
+func (c *Interpolated) empty() bool { return c == nil || len(c.seg) == 0 }
+
+// errEmpty is what an empty curve answers.
+var errEmpty = check.Errorf(ErrInput, "an empty curve; Interpolate and Fit make one")
 
 // BaseFog returns base plus fog.
 func (c *Interpolated) BaseFog() Density { return Density(c.level) }

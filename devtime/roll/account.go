@@ -27,36 +27,42 @@ type FitRecord struct {
 
 // accountOf makes the account of a fit.
 func accountOf(f *sensito.Fitted, s *Strip) FitRecord {
-	shape := f.Shape()
-	a := FitRecord{Form: "closed form", Weights: map[string]float64{"closed form": 1}, DegreesOfFreedom: float64(len(s.Readings) + len(s.Unexposed) - 4)}
-	if shape.Shoulder > 0 {
-		a.DegreesOfFreedom -= 2
-	}
-	x := f.Scatter()
-	if hasSD(s.Readings) {
-		chi := x * x * a.DegreesOfFreedom
-		a.ChiSquare = &chi
-	} else {
-		a.Scatter = &x
-	}
-	for _, r := range s.Readings {
-		d, err := f.Density(r.LogH)
-		if err != nil {
-			d = sensito.Density(math.NaN())
-		}
-		a.Residuals = append(a.Residuals, r.Density-d)
-	}
-	for _, d := range s.Unexposed {
-		a.UnexposedResiduals = append(a.UnexposedResiduals, d-f.BaseFog())
-	}
-	return a
+	return FitRecord(f.Account())
 }
 
 // findings takes over what the fit of a strip found.
 func (r *builder) findings(f *sensito.Fitted, s *Strip) {
-	if x := f.Scatter(); hasSD(s.Readings) && x > 2 {
-		r.find(Finding{What: Noise, Strips: []string{s.Name}, File: stripsFile, Line: s.FirstLine,
-			Text: fmt.Sprintf("The readings of strip %s scatter %.1f times as much about the curve as their standard deviations say; the intervals were widened.", s.Name, x)})
+	for _, x := range f.Findings() {
+		out := Finding{What: x.What, Strips: []string{s.Name}, File: stripsFile, Line: s.FirstLine, Probability: x.Probability}
+		where := ""
+		if x.Step > 0 {
+			at := x.LogH
+			out.Step, out.LogH, out.Line = x.Step, &at, s.line(x.Step-1)
+			where = fmt.Sprintf("step %d at log H %.2f", x.Step, float64(at))
+		}
+		if e := x.Effect; e != nil {
+			out.Effect = &Effect{e.Measure, e.With, e.Without}
+		}
+		switch x.What {
+		case sensito.FindWild:
+			out.Text = fmt.Sprintf("In strip %s %s does not go with the others: it is off by %+.3f, and counts for little.", s.Name, where, float64(x.Shift))
+			if x.Probability < 0.5 {
+				out.Text = fmt.Sprintf("In strip %s one reading does not go with the others, perhaps %s, which would be off by %+.3f.", s.Name, where, float64(x.Shift))
+			}
+		case sensito.FindLeak:
+			out.Text = fmt.Sprintf("In strip %s the least exposed steps up to %s are raised by about %.3f, as by stray light; the curve goes without them.", s.Name, where, float64(x.Shift))
+		case sensito.FindForm:
+			at := x.LogH
+			out.LogH = &at
+			out.Text = fmt.Sprintf("The curve of strip %s is not of the closed form, most of all at log H %.2f; its intervals know.", s.Name, float64(at))
+		case sensito.FindDrift:
+			out.Text = fmt.Sprintf("Neighbouring readings of strip %s err together, as by uneven development or a drifting densitometer; the intervals were widened. A second strip helps more than finer steps.", s.Name)
+		case sensito.FindNoise:
+			out.Text = fmt.Sprintf("The readings of strip %s scatter %.1f times as much about the curve as their standard deviations say; the intervals were widened.", s.Name, f.Scatter())
+		default:
+			out.Text = fmt.Sprintf("Strip %s: %v.", s.Name, x)
+		}
+		r.find(out)
 	}
 }
 

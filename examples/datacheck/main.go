@@ -5,7 +5,6 @@ package main
 
 import (
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"io/fs"
@@ -33,63 +32,47 @@ Example:
 Options:
 `
 
-func main() {
-	n, err := run(os.Args[1:], os.Stdout)
-	command.Exit("datacheck", err)
-	if n > 0 {
-		os.Exit(1)
-	}
-}
+func main() { command.Main("datacheck", run) }
 
-// run prints what it finds, and returns how much that is.
-func run(args []string, stdout io.Writer) (found int, err error) {
-	flags := flag.NewFlagSet("datacheck", flag.ContinueOnError)
-	flags.SetOutput(io.Discard)
+// run prints what it finds; command.ErrFindings says that there was something.
+func run(args []string, stdout, _ io.Writer) error {
+	flags := command.New("datacheck", usage, stdout)
 	write := flags.String("write", "", "write the films to a `new` directory")
-	if err := flags.Parse(args); err != nil {
-		if errors.Is(err, flag.ErrHelp) {
-			fmt.Fprint(stdout, usage)
-			flags.SetOutput(stdout)
-			flags.PrintDefaults()
-			return 0, err
-		}
-		return 0, command.Usage(err)
-	}
-	if flags.NArg() > 1 {
-		return 0, command.Usage(fmt.Errorf("unexpected %q; one directory at most", flags.Arg(1)))
+	if err := flags.Parse(args, 1); err != nil {
+		return err
 	}
 	var fsys fs.FS = actinic.Data()
 	name := "the built-in package"
 	if flags.NArg() == 1 {
 		name = flags.Arg(0)
 		if st, err := os.Stat(name); err != nil {
-			return 0, err
+			return err
 		} else if !st.IsDir() {
-			return 0, fmt.Errorf("%s: want a directory with datapackage.json", name)
+			return fmt.Errorf("%s: want a directory with datapackage.json", name)
 		}
 		fsys = os.DirFS(name)
 	}
 	if *write != "" {
-		return 0, rewrite(stdout, fsys, *write)
+		return rewrite(stdout, fsys, *write)
 	}
-	err = actinic.CheckPackage(fsys)
+	err := actinic.CheckPackage(fsys)
 	var errs datafile.Errors
 	if errors.As(err, &errs) {
 		for _, e := range errs {
 			fmt.Fprintln(stdout, e)
 		}
 		fmt.Fprintf(stdout, "%s: %d found\n", name, len(errs))
-		return len(errs), nil
+		return command.ErrFindings
 	}
 	if err != nil {
-		return 0, err
+		return err
 	}
 	p, err := actinic.ReadPackage(fsys)
 	if err != nil {
-		return 0, err
+		return err
 	}
 	fmt.Fprintf(stdout, "%s: %s %s, %s, nothing found\n", name, p.Info().Name, p.Info().Version, films(len(p.Films())))
-	return 0, nil
+	return nil
 }
 
 func rewrite(stdout io.Writer, fsys fs.FS, dir string) error {

@@ -3,9 +3,6 @@
 package main
 
 import (
-	"encoding/json"
-	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -36,11 +33,10 @@ Examples:
 Options:
 `
 
-func main() { command.Exit("exposure", run(os.Args[1:], os.Stdout)) }
+func main() { command.Main("exposure", run) }
 
-func run(args []string, stdout io.Writer) error {
-	flags := flag.NewFlagSet("exposure", flag.ContinueOnError)
-	flags.SetOutput(io.Discard)
+func run(args []string, stdout, _ io.Writer) error {
+	flags := command.New("exposure", usage, stdout)
 	dir := flags.String("film", "", "`directory` of a data package with films")
 	name := flags.String("name", "", "name of the film, or a part of it")
 	process := flags.String("process", "", "name of the process, or a part of it")
@@ -53,17 +49,8 @@ func run(args []string, stdout io.Writer) error {
 	handheld := flags.String("handheld", "", "longest time to hold by hand, such as 1/60")
 	asJSON := flags.Bool("json", false, "print the plan as JSON")
 	list := flags.Bool("list", false, "list the films and stop")
-	if err := flags.Parse(args); err != nil {
-		if errors.Is(err, flag.ErrHelp) {
-			fmt.Fprint(stdout, usage)
-			flags.SetOutput(stdout)
-			flags.PrintDefaults()
-			return err
-		}
-		return command.Usage(err)
-	}
-	if flags.NArg() > 0 {
-		return command.Usage(fmt.Errorf("unexpected %q", flags.Arg(0)))
+	if err := flags.Parse(args, 0); err != nil {
+		return err
 	}
 	if len(args) == 0 {
 		return quarry(stdout)
@@ -107,7 +94,7 @@ func run(args []string, stdout io.Writer) error {
 			return err
 		}
 		shot.Filter = entry.Filter
-		if shot.Scene.Light, err = lightOf(*light); err != nil {
+		if shot.Scene.Light, _, err = command.Light(*light); err != nil {
 			return err
 		}
 	}
@@ -116,10 +103,7 @@ func run(args []string, stdout io.Writer) error {
 		return err
 	}
 	if *asJSON {
-		e := json.NewEncoder(stdout)
-		e.SetIndent("", "  ")
-		e.SetEscapeHTML(false)
-		return e.Encode(plan)
+		return command.JSON(stdout, plan)
 	}
 	fmt.Fprint(stdout, plan)
 	return nil
@@ -128,26 +112,7 @@ func run(args []string, stdout io.Writer) error {
 // thirds has third-stop marks from f/2.8 to f/22 and from 1/4000 to 30 s, and can be
 // held open.
 func thirds() (*camera.Camera, error) {
-	apertures, err := camera.ApertureMarks(camera.ThirdStops, 2.8, 22)
-	if err != nil {
-		return nil, err
-	}
-	times, err := camera.TimeMarks(camera.ThirdStops, time.Second/4000, 0)
-	if err != nil {
-		return nil, err
-	}
-	return camera.New(camera.Scales{Apertures: apertures, Times: times, Bulb: true})
-}
-
-func lightOf(name string) (spectral.Light, error) {
-	if i, err := spectral.ParseIlluminant(name); err == nil {
-		return i.Light(), nil
-	}
-	t, err := spectral.ParseKelvin(name)
-	if err != nil {
-		return spectral.Light{}, fmt.Errorf("%w; give an illuminant such as D55 or A, or a temperature such as 7500K", err)
-	}
-	return spectral.LightAt(t)
+	return camera.OfScale(camera.ThirdStops, 2.8, 22, time.Second/4000, 0)
 }
 
 // quarry plans the two classic cases.

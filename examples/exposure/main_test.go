@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"flag"
+	"io"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -14,7 +15,7 @@ import (
 
 func try(args ...string) (string, error) {
 	var out bytes.Buffer
-	err := run(args, &out)
+	err := run(args, &out, io.Discard)
 	return out.String(), err
 }
 

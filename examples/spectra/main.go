@@ -21,7 +21,6 @@ package main
 import (
 	"encoding/json"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"math"
@@ -29,20 +28,32 @@ import (
 	"path/filepath"
 	"strings"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/filters"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
 
-func main() {
-	if err := run(os.Args[1:], os.Stdout, os.Stderr); err != nil {
-		if errors.Is(err, flag.ErrHelp) {
-			return
-		}
-		fmt.Fprintln(os.Stderr, "spectra:", err)
-		os.Exit(1)
-	}
-}
+const usage = `Usage: spectra [-film FILE] [-light NAME-or-FILE] [-filter NAME-or-FILE[,…]] [-meter NAME-or-FILE] [-patches FILE] [-json] [-out DIR]
+
+What a film, a light and a filter do to each other: factors, the meter's error behind
+the filter, and the tones of a subject. Without options it tells of a generic
+panchromatic film in three lights and ranks the filters for a disused slate quarry.
+
+Files are CSV with the headings wavelength_nm,value (patches: wavelength_nm and one
+column a patch), values as linear energy sensitivity, relative power, and fractions.
+Pictures go to -out (out/spectra unless said otherwise).
+
+Never look at the sun through a filter made for photography, or through a viewfinder
+behind one.
+
+Example: your own film behind a red filter, as numbers
+  go run ./examples/spectra -film film.csv -light D55 -filter 25 -json
+
+Options:
+`
+
+func main() { command.Main("spectra", run) }
 
 // job is what the command line asks for.
 type job struct {
@@ -57,8 +68,7 @@ type job struct {
 }
 
 func run(args []string, stdout, stderr io.Writer) error {
-	flags := flag.NewFlagSet("spectra", flag.ContinueOnError)
-	flags.SetOutput(stderr)
+	flags := command.New("spectra", usage, stdout)
 	film := flags.String("film", "", "`FILE` with the film's relative sensitivity (linear, per energy); default a generic panchromatic film")
 	light := flags.String("light", "", "`NAME-or-FILE`: A, D50, D55, D65, D75, E, an ISO 7589 light, a colour temperature such as 3200K, or a file; default ISO sensitometric daylight")
 	filter := flags.String("filter", "", "`FILE[,FILE...]`, one behind the other; a catalogue number or name will do; default none, or the best for the quarry")
@@ -68,19 +78,11 @@ func run(args []string, stdout, stderr io.Writer) error {
 	asLinear := flags.Bool("linear", false, "the film file is linear even if it looks logarithmic")
 	asJSON := flags.Bool("json", false, "print JSON and make no pictures")
 	out := flags.String("out", "out/spectra", "`DIR` for the pictures")
-	flags.Usage = func() {
-		fmt.Fprintln(stderr, "usage: spectra [flags]")
-		flags.PrintDefaults()
-		fmt.Fprintln(stderr, "\nFiles are CSV with the headings wavelength_nm,value. "+caution)
-	}
-	if err := flags.Parse(args); err != nil {
+	if err := flags.Parse(args, 0); err != nil {
 		return err
 	}
-	if flags.NArg() > 0 {
-		return fmt.Errorf("unknown argument %q; every file goes with a flag", flags.Arg(0))
-	}
 	if *asLog && *asLinear {
-		return errors.New("-log and -linear exclude each other")
+		return command.Usagef("-log and -linear exclude each other")
 	}
 	j, err := load(*film, *light, *filter, *meter, *patches, *asLog, *asLinear)
 	if err != nil {
@@ -258,16 +260,12 @@ func readLight(name string) (spectral.Light, string, error) {
 	if name == "" {
 		return spectral.SensitometricDaylight.Light(), spectral.SensitometricDaylight.String(), nil
 	}
-	if i, err := spectral.ParseIlluminant(name); err == nil {
-		return i.Light(), i.String(), nil
-	}
-	if t, err := spectral.ParseKelvin(name); err == nil {
-		l, err := spectral.LightAt(t)
-		return l, t.String(), err
+	light, called, known := command.Light(name)
+	if known == nil {
+		return light, called, nil
 	}
 	s, err := readOne(name, spectral.Zero)
 	if errors.Is(err, os.ErrNotExist) {
-		_, known := spectral.ParseIlluminant(name)
 		return spectral.Light{}, "", fmt.Errorf("no such file, and %w", known)
 	}
 	if err != nil {

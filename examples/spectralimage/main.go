@@ -17,7 +17,6 @@ import (
 	"bufio"
 	"context"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"math"
@@ -29,6 +28,7 @@ import (
 	"syscall"
 	"time"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/filters"
 	"example.org/actinic/filters/cube"
 	"example.org/actinic/sensito"
@@ -38,14 +38,7 @@ import (
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	if err := run(ctx, os.Args[1:], os.Stdout, os.Stderr); err != nil {
-		if errors.Is(err, flag.ErrHelp) {
-			return
-		}
-		fmt.Fprintln(os.Stderr, "spectralimage:", err)
-		stop()
-		os.Exit(1)
-	}
+	command.Main("spectralimage", func(args []string, stdout, stderr io.Writer) error { return run(ctx, args, stdout, stderr) })
 }
 
 const usage = `Usage: spectralimage -demo [flags]
@@ -68,6 +61,7 @@ Written to -out, all or nothing:
   1-none.png ...    each by itself
 Pictures are positives: light where the negative is dense, on one scale for all.
 
+Options:
 `
 
 type job struct {
@@ -90,8 +84,7 @@ type job struct {
 
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	j := job{stdout: stdout, stderr: stderr}
-	flags := flag.NewFlagSet("spectralimage", flag.ContinueOnError)
-	flags.SetOutput(stderr)
+	flags := command.New("spectralimage", usage, stdout)
 	flags.StringVar(&j.cube, "cube", "", "`FILE.npy` with the spectral image")
 	flags.BoolVar(&j.demo, "demo", false, "make a cube of an invented quarry at dusk first, in -out")
 	flags.IntVar(&j.rows, "rows", 480, "rows of the -demo cube")
@@ -108,30 +101,23 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	flags.BoolVar(&j.refuse, "refuse", false, "NaN and an error for exposures that the curve does not reach, instead of the density of its end")
 	flags.StringVar(&j.out, "out", "out/spectralimage", "`DIR` for what is written")
 	flags.IntVar(&j.workers, "workers", 0, "goroutines, 0 for one a processor")
-	flags.Usage = func() {
-		fmt.Fprint(stderr, usage)
-		flags.PrintDefaults()
-	}
-	if err := flags.Parse(args); err != nil {
+	if err := flags.Parse(args, 0); err != nil {
 		return err
 	}
-	set := map[string]bool{}
-	flags.Visit(func(f *flag.Flag) { set[f.Name] = true })
+	set := flags.Given()
 	switch {
-	case flags.NArg() > 0:
-		return fmt.Errorf("unknown argument %q; every file goes with a flag, -h lists them", flags.Arg(0))
 	case j.demo == (j.cube != ""):
-		return errors.New("say -demo, or -cube FILE.npy with -from and -to; -h explains")
+		return command.Usagef("say -demo, or -cube FILE.npy with -from and -to; -h explains")
 	case j.demo && (set["from"] || set["to"] || set["wavelengths"]):
-		return errors.New("-demo chooses its own wavelengths; leave out -from, -to and -wavelengths")
+		return command.Usagef("-demo chooses its own wavelengths; leave out -from, -to and -wavelengths")
 	case j.demo && !(j.rows >= 1 && j.rows <= 1e6 && j.columns >= 1 && j.columns <= 1e6):
-		return fmt.Errorf("a cube of %d rows and %d columns: each from 1 to a million", j.rows, j.columns)
+		return command.Usagef("a cube of %d rows and %d columns: each from 1 to a million", j.rows, j.columns)
 	case !j.demo && (set["rows"] || set["columns"]):
-		return errors.New("-rows and -columns are for -demo; a cube has its own")
+		return command.Usagef("-rows and -columns are for -demo; a cube has its own")
 	case !j.demo && (set["wavelengths"] == (set["from"] || set["to"]) || set["from"] != set["to"]):
-		return errors.New("what are the bands' wavelengths? Give -from NM -to NM for equal steps, or -wavelengths FILE")
+		return command.Usagef("what are the bands' wavelengths? Give -from NM -to NM for equal steps, or -wavelengths FILE")
 	case j.workers < 0:
-		return fmt.Errorf("%d workers; 0 takes one a processor", j.workers)
+		return command.Usagef("%d workers; 0 takes one a processor", j.workers)
 	}
 	if *light == "" {
 		if *light = "D55"; j.demo {
@@ -153,13 +139,7 @@ func (j *job) load(film, light, names, curve string) (err error) {
 			return err
 		}
 	}
-	if i, err := spectral.ParseIlluminant(light); err == nil {
-		j.light = i.Light()
-	} else if t, terr := spectral.ParseKelvin(light); terr == nil {
-		if j.light, terr = spectral.LightAt(t); terr != nil {
-			return terr
-		}
-	} else {
+	if j.light, _, err = command.Light(light); err != nil {
 		return err
 	}
 	j.light = j.light.WithOutside(spectral.Zero)

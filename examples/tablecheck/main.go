@@ -4,9 +4,7 @@ package main
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -52,7 +50,7 @@ Example:
 Options:
 `
 
-func main() { command.Exit("tablecheck", run(os.Args[1:], os.Stdout)) }
+func main() { command.Main("tablecheck", run) }
 
 // job is one table with its report and what it takes to draw it.
 type job struct {
@@ -64,27 +62,18 @@ type job struct {
 	drawing drawing
 }
 
-func run(args []string, stdout io.Writer) error {
-	flags := flag.NewFlagSet("tablecheck", flag.ContinueOnError)
-	flags.SetOutput(io.Discard)
+func run(args []string, stdout, _ io.Writer) error {
+	flags := command.New("tablecheck", usage, stdout)
 	kind := flags.String("kind", "", "`kind` of table: reciprocity, development or filters")
 	film := flags.String("film", "panchromatic", "`film` of a table of filters: blue-sensitive, orthochromatic, panchromatic, extended red, or a file of its spectral sensitivity (wavelength_nm,name)")
 	light := flags.String("light", "5500 K", "`light` of a table of filters: daylight (5500 K), tungsten (3200 K), a colour temperature, or an illuminant such as A or D65")
 	out := flags.String("out", "", "`directory` for the pictures")
 	asJSON := flags.Bool("json", false, "print the report as JSON")
-	if err := flags.Parse(args); err != nil {
-		if errors.Is(err, flag.ErrHelp) {
-			fmt.Fprint(stdout, usage)
-			flags.SetOutput(stdout)
-			flags.PrintDefaults()
-			return err
-		}
-		return command.Usage(err)
+	if err := flags.Parse(args, 1); err != nil {
+		return err
 	}
 	own := flags.NArg() > 0
 	switch {
-	case flags.NArg() > 1:
-		return command.Usage(fmt.Errorf("unexpected %q; options come before FILE, and there is one FILE", flags.Arg(1)))
 	case own && *kind == "":
 		return command.Usage(errors.New("want -kind reciprocity, development or filters before FILE"))
 	case !own && *kind != "":
@@ -118,13 +107,10 @@ func run(args []string, stdout io.Writer) error {
 		}
 	}
 	if *asJSON {
-		e := json.NewEncoder(stdout)
-		e.SetIndent("", "  ")
-		e.SetEscapeHTML(false)
 		if own {
-			return e.Encode(jobs[0].Report)
+			return command.JSON(stdout, jobs[0].Report)
 		}
-		return e.Encode(jobs)
+		return command.JSON(stdout, jobs)
 	}
 	var caution string
 	accused, remarks := 0, 0
@@ -176,22 +162,7 @@ func print(w io.Writer, j job) {
 }
 
 // paragraph prints a sentence folded at 84 characters, further lines set in.
-func paragraph(w io.Writer, lead, s string) {
-	indent := strings.Repeat(" ", len(lead))
-	line := lead
-	for i, word := range strings.Fields(s) {
-		if i > 0 && len([]rune(line))+1+len([]rune(word)) > 84 {
-			fmt.Fprintln(w, line)
-			line = indent + word
-			continue
-		}
-		if i > 0 {
-			line += " "
-		}
-		line += word
-	}
-	fmt.Fprintln(w, line)
-}
+func paragraph(w io.Writer, lead, s string) { command.Paragraph(w, lead, s, 84, len(lead)) }
 
 // ownTable checks a person's own file.
 func ownTable(kind, path, film, light string) (job, error) {
@@ -278,12 +249,9 @@ func findLight(name string) (spectral.Light, error) {
 	case "tungsten":
 		name = "3200 K"
 	}
-	if i, err := spectral.ParseIlluminant(name); err == nil {
-		return i.Light(), nil
-	}
-	k, err := spectral.ParseKelvin(name)
+	l, _, err := command.Light(name)
 	if err != nil {
-		return spectral.Light{}, fmt.Errorf("-light %q: want daylight, tungsten, a colour temperature such as 5500 K or an illuminant such as A or D65", name)
+		return l, fmt.Errorf("-light: daylight, tungsten, or: %w", err)
 	}
-	return spectral.LightAt(k)
+	return l, nil
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -16,7 +17,7 @@ import (
 func call(t *testing.T, args ...string) (string, error) {
 	t.Helper()
 	var b bytes.Buffer
-	err := run(args, &b)
+	err := run(args, &b, io.Discard)
 	return b.String(), err
 }
 

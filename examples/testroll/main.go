@@ -7,8 +7,6 @@ package main
 import (
 	"cmp"
 	"encoding/json"
-	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"io/fs"
@@ -50,27 +48,17 @@ Example: from the readings to a published film and its use
 Options:
 `
 
-func main() { command.Exit("testroll", run(os.Args[1:], os.Stdout, os.Stderr)) }
+func main() { command.Main("testroll", run) }
 
 func run(args []string, stdout, stderr io.Writer) error {
-	flags := flag.NewFlagSet("testroll", flag.ContinueOnError)
-	flags.SetOutput(io.Discard)
+	flags := command.New("testroll", usage, stdout)
 	dir := flags.String("dir", "", "`directory` with the files of a test")
 	out := flags.String("out", "", "`directory` for the report")
 	asJSON := flags.Bool("json", false, "print the record as JSON")
 	source := flags.String("source", "", "`text` that says who measured the roll and when, for the package")
 	seed := flags.Uint64("seed", 0, "seed of the drawn intervals")
-	if err := flags.Parse(args); err != nil {
-		if errors.Is(err, flag.ErrHelp) {
-			fmt.Fprint(stdout, usage)
-			flags.SetOutput(stdout)
-			flags.PrintDefaults()
-			return err
-		}
-		return command.Usage(err)
-	}
-	if flags.NArg() > 0 {
-		return command.Usage(fmt.Errorf("unexpected %q; files are given by -dir", flags.Arg(0)))
+	if err := flags.Parse(args, 0); err != nil {
+		return err
 	}
 	var fsys fs.FS = quarry.Files
 	if *dir != "" {

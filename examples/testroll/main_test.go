@@ -8,6 +8,7 @@ import (
 	"image/png"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -45,6 +46,7 @@ func TestReport(t *testing.T) {
 	if n := bytes.Count(page, []byte("<img ")); n != 3 {
 		t.Errorf("the page has %d figures, want 3", n)
 	}
+	page = regexp.MustCompile(`;base64,[^"]*`).ReplaceAll(page, nil) // pictures hold any three letters
 	for _, bad := range []string{"http://", "https://", "NaN", "<no value>"} {
 		if bytes.Contains(page, []byte(bad)) {
 			t.Errorf("the page has %q: it must stand alone", bad)

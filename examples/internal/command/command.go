@@ -1,12 +1,20 @@
-// Package command holds how the examples end: status 0 for help and success, 2 for a
-// command line that is not understood, 1 for everything else.
+// Package command is what all examples share: one shape of a command line, how a program
+// ends, and how it prints. Help goes to standard output and ends with status 0; a command
+// line that is not understood ends with 2, everything else that fails with 1, a line on
+// standard error each time.
 package command
 
 import (
+	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
+	"io"
 	"os"
+	"strings"
+
+	"example.org/actinic/sensito/datafile"
+	"example.org/actinic/spectral"
 )
 
 // UsageError marks a command line that is not understood.
@@ -15,18 +23,140 @@ type UsageError struct{ error }
 // Usage wraps an error about the command line.
 func Usage(err error) error { return UsageError{err} }
 
+// Usagef is [Usage] of a sentence.
+func Usagef(format string, args ...any) error { return UsageError{fmt.Errorf(format, args...)} }
+
 // Unwrap returns the error about the command line.
 func (u UsageError) Unwrap() error { return u.error }
 
-// Exit ends the program name as err says, with a line on standard error.
-func Exit(name string, err error) {
+// ErrFindings ends a program with status 1 and no further word: what it found has been
+// said.
+var ErrFindings = errors.New("findings")
+
+// Main runs a program and ends it. What it prints is buffered for nobody: a write that
+// fails, on a full disk or a closed pipe, is an error like any other.
+func Main(name string, run func(args []string, stdout, stderr io.Writer) error) {
+	out := &checkedWriter{w: os.Stdout}
+	err := run(os.Args[1:], out, os.Stderr)
+	if err == nil || errors.Is(err, flag.ErrHelp) {
+		err = out.err
+	}
+	os.Exit(status(name, os.Stderr, err))
+}
+
+// status says why a program failed, and returns how it ends.
+func status(name string, stderr io.Writer, err error) int {
 	switch {
 	case err == nil, errors.Is(err, flag.ErrHelp):
-		return
+		return 0
+	case errors.Is(err, ErrFindings):
+		return 1
 	case errors.As(err, new(UsageError)):
-		fmt.Fprintf(os.Stderr, "%s: %v (-h explains)\n", name, err)
-		os.Exit(2)
+		fmt.Fprintf(stderr, "%s: %v (-h explains)\n", name, err)
+		return 2
 	}
-	fmt.Fprintln(os.Stderr, err)
-	os.Exit(1)
+	var place datafile.Errors
+	if errors.As(err, &place) {
+		fmt.Fprintln(stderr, err) // begins with the file and the line, as compilers do
+		return 1
+	}
+	fmt.Fprintf(stderr, "%s: %v\n", name, err)
+	return 1
+}
+
+// checkedWriter keeps the first error of a writer.
+type checkedWriter struct {
+	w   io.Writer
+	err error
+}
+
+func (c *checkedWriter) Write(p []byte) (int, error) {
+	if c.err != nil {
+		return 0, c.err
+	}
+	n, err := c.w.Write(p)
+	c.err = err
+	return n, err
+}
+
+// Flags is a command line that is being described.
+type Flags struct {
+	*flag.FlagSet
+	usage  string
+	stdout io.Writer
+}
+
+// New begins the description of a command line. The usage is printed by -h, above the
+// flags.
+func New(name, usage string, stdout io.Writer) *Flags {
+	f := &Flags{flag.NewFlagSet(name, flag.ContinueOnError), usage, stdout}
+	f.SetOutput(io.Discard)
+	return f
+}
+
+// Parse reads a command line with at most so many arguments besides the flags. For -h it
+// prints the help and returns [flag.ErrHelp].
+func (f *Flags) Parse(args []string, most int) error {
+	switch err := f.FlagSet.Parse(args); {
+	case errors.Is(err, flag.ErrHelp):
+		fmt.Fprint(f.stdout, f.usage)
+		f.SetOutput(f.stdout)
+		f.PrintDefaults()
+		return err
+	case err != nil:
+		return Usage(err)
+	case f.NArg() > most && most == 0:
+		return Usagef("unknown argument %q; every file goes with a flag", f.Arg(0))
+	case f.NArg() > most:
+		return Usagef("unexpected %q; options come before FILE", f.Arg(most))
+	}
+	return nil
+}
+
+// Given returns the names of the flags that the command line has.
+func (f *Flags) Given() map[string]bool {
+	given := map[string]bool{}
+	f.Visit(func(f *flag.Flag) { given[f.Name] = true })
+	return given
+}
+
+// JSON prints a value as JSON for people and programs.
+func JSON(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	return e.Encode(v)
+}
+
+// Paragraph prints a sentence folded at a width, further lines set in by indent columns.
+func Paragraph(w io.Writer, lead, sentence string, width, indent int) {
+	line, length := lead, len([]rune(lead))
+	for i, word := range strings.Fields(sentence) {
+		n := len([]rune(word))
+		if i > 0 && length+1+n > width {
+			fmt.Fprintln(w, line)
+			line, length = strings.Repeat(" ", indent)+word, indent+n
+			continue
+		}
+		if i > 0 {
+			line, length = line+" ", length+1
+		}
+		line, length = line+word, length+n
+	}
+	fmt.Fprintln(w, line)
+}
+
+// Light returns a light by the name of an illuminant or a colour temperature such as
+// 3200K, and what to call it.
+func Light(name string) (spectral.Light, string, error) {
+	i, unknown := spectral.ParseIlluminant(name)
+	if unknown == nil {
+		return i.Light(), i.String(), nil
+	}
+	t, err := spectral.ParseKelvin(name)
+	if err != nil {
+		return spectral.Light{}, "", fmt.Errorf("light %q: want a colour temperature such as 5500 K, or an illuminant: %w", name, unknown)
+	}
+	l, err := spectral.LightAt(t)
+	return l, t.String(), err
 }
