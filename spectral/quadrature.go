@@ -48,8 +48,8 @@ func NewQuadrature(nm []float64, outside Outside, weights ...Spectrum) (Quadratu
 		lo, hi = max(lo, first), min(hi, last)
 	default:
 		if !(first <= lo && last >= hi) {
-			return Quadrature{}, fmt.Errorf("%w: the grid has %g to %g nm, the weights %g to %g nm: choose Zero or Hold, or bring more data",
-				ErrOutside, first, last, lo, hi)
+			return Quadrature{}, fmt.Errorf("%w: the grid has %g to %g nm, the weights %g to %g nm: "+
+				"choose Zero or Hold, or bring more data", ErrOutside, first, last, lo, hi)
 		}
 	}
 	r := Quadrature{nm: slices.Clone(nm), a: make([]float64, len(nm))}
