@@ -124,6 +124,23 @@ func TestIntegralProperties(t *testing.T) {
 
 func must2(a, b float64) float64 { return (a + b) / 2 }
 
+// Weights that go on for ever are bounded by a grid that does not.
+func TestQuadratureOfHeld(t *testing.T) {
+	held := must(New([]float64{450, 550}, []float64{1, 3}, Hold))
+	for _, o := range []Outside{Refuse, Zero} {
+		q := must(NewQuadrature([]float64{400, 500, 600}, o, held))
+		near(t, "total", q.Total(), 50+200+150, 1e-9)
+		near(t, "integral", must(q.Integrate([]float64{1, 1, 1})), 400, 1e-9)
+		near(t, "as the integral", must(q.Integrate([]float64{0, 1, 0})), must(Integral(held, must(New([]float64{400, 500, 600}, []float64{0, 1, 0}, o)))), 1e-9)
+	}
+	if _, err := NewQuadrature([]float64{400, 500}, Hold, held); !errorIs(err, ErrInvalid) {
+		t.Errorf("no limits at all: %v", err)
+	}
+	if _, err := NewQuadrature([]float64{400, 500}, Zero); !errorIs(err, ErrInvalid) {
+		t.Errorf("no weights: %v", err)
+	}
+}
+
 // The quick way of two and three spectra against the Gauss points of every segment, on
 // coarse and fine grids, with many knots in common and none, wide and narrow ranges.
 func TestQuickIntegral(t *testing.T) {
