@@ -447,6 +447,19 @@ func TestRecordBecomesFilm(t *testing.T) {
 	if _, err := FilmOf(record, Provenance{}); !errors.Is(err, datafile.ErrData) {
 		t.Errorf("without a source: %v", err)
 	}
+	// A record read from JSON has no curves: they are laid through the readings again.
+	record.Strips[0].Curve = nil
+	again, err := FilmOf(record, Provenance{Basis: Measured, Source: "nobody, 2026"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := cmp.Diff(film.Data(), again.Data(), cmpopts.EquateNaNs()); d != "" {
+		t.Errorf("laid again it is another:\n%s", d)
+	}
+	record.Strips[0].Readings = nil
+	if _, err := FilmOf(record, Provenance{Basis: Measured, Source: "nobody"}); !errors.Is(err, datafile.ErrData) {
+		t.Errorf("without a curve: %v", err)
+	}
 }
 
 func TestInParallel(t *testing.T) {

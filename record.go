@@ -151,23 +151,21 @@ func growthOf(g *roll.ContrastTimeRecord, p Provenance) *GrowthData {
 
 func trim[T ~float64](v *T) { *v = T(figures.Digits(float64(*v), recordDigits)) }
 
-// trimmed rounds an estimate; an end that is not known, or lies on the wrong side, is
-// NaN.
+// trimmed rounds an estimate; the ends enclose the value, and a lower one without
+// bound is not known.
 func trimmed(e *sensito.Estimate) *sensito.Estimate {
 	if e == nil {
 		return nil
 	}
 	out := *e
 	for _, v := range []*float64{&out.Value, &out.Low, &out.High} {
-		if math.IsInf(*v, 0) {
-			*v = math.NaN()
-		}
-		if !math.IsNaN(*v) {
+		if !math.IsNaN(*v) && !math.IsInf(*v, 0) {
 			trim(v)
 		}
 	}
-	if !(out.Low <= out.Value && out.Value <= out.High) {
-		out.Low, out.High = min(out.Low, out.Value), max(out.High, out.Value)
+	if math.IsInf(out.Low, 0) {
+		out.Low = math.NaN()
 	}
+	out.Low, out.High = min(out.Low, out.Value), max(out.High, out.Value)
 	return &out
 }

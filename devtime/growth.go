@@ -6,7 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sort"
+
 	"time"
 
 	"example.org/actinic/internal/check"
@@ -138,6 +138,8 @@ type growthCell struct {
 
 func newGrowthGrid(points []Point, known bool, first, last time.Duration) *growthGrid {
 	g := &growthGrid{spread: processScatter, first: first, last: last}
+	laws := rateSteps * (1 + inductionSteps + len(orders))
+	g.cells = make([]growthCell, 0, laws*len(scatters)*len(misreadings))
 	var mean float64
 	for _, p := range points {
 		mean += p.Value / float64(len(points))
@@ -294,15 +296,22 @@ func (g *growthGrid) nodes() (nodes []growthNode, noInduction float64) {
 	places := [...]struct{ z, w float64 }{{0, 8. / 15}, {1.3556261799742659, 0.22207592200561265}, {-1.3556261799742659, 0.22207592200561265},
 		{2.8569700138728057, 0.011257411327720688}, {-2.8569700138728057, 0.011257411327720688}}
 	var total, first float64
+	count := 0
 	for _, c := range g.cells {
-		if c.lnWeight < g.most-10 {
+		if c.lnWeight >= g.most-13 {
+			count++
+		}
+	}
+	nodes = make([]growthNode, 0, count*len(places))
+	for _, c := range g.cells {
+		if c.lnWeight < g.most-13 {
 			continue
 		}
 		for _, p := range places {
 			n := c.growthNode
 			n.limit += p.z * c.sd
 			n.weight = p.w * math.Exp(c.lnWeight-g.most)
-			if !(n.limit > 0) || n.weight < 1e-6 {
+			if !(n.limit > 0) || n.weight < 1e-8 {
 				continue
 			}
 			nodes = append(nodes, n)
@@ -381,15 +390,31 @@ func (f GrowthFit) quantiles(value float64, of func(n growthNode) float64) sensi
 			total += n.weight
 		}
 	}
-	sort.Slice(all, func(i, j int) bool { return all[i].v < all[j].v })
-	at := func(p float64) float64 {
-		var sum float64
-		for _, q := range all {
-			if sum += q.w; sum >= p*total {
-				return q.v
-			}
+	slices.SortFunc(all, func(a, b place) int { return cmp.Compare(a.v, b.v) })
+	// Rates lie on a grid: places of one value are one, and between them the weight
+	// runs straight. What lies at the lowest, such as no induction time, is all there.
+	same := all[:1]
+	for _, q := range all[1:] {
+		if last := &same[len(same)-1]; q.v == last.v {
+			last.w += q.w
+		} else {
+			same = append(same, q)
 		}
-		return all[len(all)-1].v
+	}
+	at := func(p float64) float64 {
+		want, sum := p*total, 0.0
+		for i, q := range same {
+			if mid := sum + q.w/2; mid >= want || i == 0 && q.w >= want {
+				if i == 0 || math.IsInf(q.v, 0) {
+					return q.v
+				}
+				before := same[i-1]
+				gap := (before.w + q.w) / 2
+				return q.v - (q.v-before.v)*(mid-want)/gap
+			}
+			sum += q.w
+		}
+		return same[len(same)-1].v
 	}
 	return sensito.Estimate{Value: value, Low: math.Min(at(0.025), value), High: math.Max(at(0.975), value)}
 }

@@ -13,6 +13,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"example.org/actinic/internal/benchunit"
 )
 
 func growthStrips(sd float64, t0 float64, seed uint64) []Point {
@@ -346,8 +348,8 @@ func ExampleFitGrowth() {
 	t, err := f.TimeFor(0.58)
 	fmt.Println(t, err)
 	// Output:
-	// limit 0.9453 (0.8693 to 1.013), rate 0.104 (0.0914 to 0.1345) per minute, induction 0 to 0.87 min (none: 74 %)
-	// 9:10 (8:52 to 9:33) <nil>
+	// limit 0.9452 (0.8701 to 1.013), rate 0.104 (0.09063 to 0.1337) per minute, induction 0 to 0.88 min (none: 74 %)
+	// 9:11 (8:51 to 9:34) <nil>
 }
 
 // Flags for a development: time, temperature and dilution.
@@ -379,4 +381,25 @@ func ExampleStockError() {
 		fmt.Printf("take %.0f ml, or develop %d film\n", short.Volume, short.Films)
 	}
 	// Output: take 384 ml, or develop 1 film
+}
+
+func BenchmarkFitGrowth(b *testing.B) {
+	p := growthStrips(.01, .4, 2)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := FitGrowth(p); err != nil {
+			b.Fatal(err)
+		}
+	}
+	benchunit.Per(b, 1, "fit")
+}
+
+func BenchmarkGrowthTimeFor(b *testing.B) {
+	f := must(FitGrowth(growthStrips(.01, .4, 2)))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := f.TimeFor(.6); err != nil {
+			b.Fatal(err)
+		}
+	}
 }

@@ -133,7 +133,9 @@ func twoEnded() []ConstantInfo {
 }
 
 func (catenaryForm) info() FormInfo {
-	return FormInfo{Law: "catenary", Formula: "t cosh(a ln(t/optimum_s)) / cosh(a ln(reference_s/optimum_s))", Constants: twoEnded()}
+	return FormInfo{Law: "catenary",
+		Formula:   "t cosh(a ln(t/optimum_s)) / cosh(a ln(reference_s/optimum_s))",
+		Constants: twoEnded()}
 }
 
 func (catenaryForm) read(l Law) (v values, rows []Reading, ok bool) {

@@ -111,7 +111,9 @@ func Contrast(l Law, c sensito.Curve, metered sensito.LogH, exposed time.Duratio
 // It supposes that all densities scale with the contrast.
 //
 // Errors: [ErrInput]; those of timeFor.
-func (c ContrastChange) Development(contrast float64, timeFor func(contrast float64) (time.Duration, error)) (percent float64, err error) {
+func (c ContrastChange) Development(
+	contrast float64, timeFor func(contrast float64) (time.Duration, error),
+) (percent float64, err error) {
 	if !(contrast > 0) || !(c.Factor > 0) || timeFor == nil {
 		return 0, check.Errorf(ErrInput, "contrast %v, factor %v", contrast, c.Factor)
 	}
@@ -150,7 +152,9 @@ type DevelopmentRange struct {
 //
 // Errors: as [ContrastChange.Development]; [ErrInput] for a metered time that is not
 // positive.
-func (c ContrastChange) DevelopmentRange(metered time.Duration, contrast float64, timeFor func(contrast float64) (time.Duration, error)) (DevelopmentRange, error) {
+func (c ContrastChange) DevelopmentRange(
+	metered time.Duration, contrast float64, timeFor func(contrast float64) (time.Duration, error),
+) (DevelopmentRange, error) {
 	h, err := HandbookDevelopment(metered)
 	if err != nil {
 		return DevelopmentRange{}, err

@@ -335,6 +335,39 @@ func TestDevelopmentRange(t *testing.T) {
 	}
 }
 
+// A film known by a table only, at a time beyond its rows: the law goes on, and says
+// how far it may be wrong. The table is invented.
+func ExampleCorrect_beyond() {
+	s := time.Second
+	law, err := NewTable([]Reading{{Metered: s, Adjusted: s}, {Metered: 10 * s, Adjusted: 16 * s}, {Metered: 60 * s, Adjusted: 140 * s}})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, m := range []time.Duration{30 * s, 240 * s} {
+		c, err := Correct(law, m)
+		fmt.Println(FormatLong(m), "becomes", FormatLong(c.Adjusted), err)
+		if c.Extrapolated {
+			fmt.Println(c.Caution())
+		}
+	}
+	// Output:
+	// 30 s becomes 60 s <nil>
+	// 4 min becomes 12 min <nil>
+	// 4 min is beyond the times that the law was found for; the film may need from 9 min 20 s to 17 min.
+}
+
+// A scene that fails to 1.3 times its density range at 8 s, on a film whose gradient
+// grows as 1.1 (1 - e^(-0.13 t)): how much less to develop. Invented.
+func ExampleContrastChange_DevelopmentRange() {
+	change := ContrastChange{Factor: 1.3}
+	less, err := change.DevelopmentRange(8*time.Second, 0.60, func(g float64) (time.Duration, error) {
+		return time.Duration(-math.Log(1-g/1.1) / 0.13 * float64(time.Minute)), nil
+	})
+	fmt.Println(less, err)
+	// Output: 0 to 31 % less; handbooks: 19 % less <nil>
+}
+
 func FuzzParseLaw(f *testing.F) {
 	for _, l := range laws() {
 		f.Add(string(must(l.(encoding.TextMarshaler).MarshalText())))

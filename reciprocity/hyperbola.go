@@ -97,7 +97,9 @@ func (l *Hyperbola) UnmarshalText(text []byte) error { return unmarshalLaw(text,
 type hyperbolaForm struct{}
 
 func (hyperbolaForm) info() FormInfo {
-	return FormInfo{Law: "hyperbola", Formula: "t K(t)/K(reference_s), K = 10^(a (sqrt(x^2 + 1) - 1)), x = log10(t/optimum_s)", Constants: twoEnded()}
+	return FormInfo{Law: "hyperbola",
+		Formula:   "t K(t)/K(reference_s), K = 10^(a (sqrt(x^2 + 1) - 1)), x = log10(t/optimum_s)",
+		Constants: twoEnded()}
 }
 
 func (hyperbolaForm) read(l Law) (v values, rows []Reading, ok bool) {

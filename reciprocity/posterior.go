@@ -1,9 +1,9 @@
 package reciprocity
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"sort"
 	"time"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -330,7 +330,7 @@ func (c cloud) estimate(value float64) sensito.Estimate {
 	if len(c) == 0 {
 		return e
 	}
-	sort.Slice(c, func(i, j int) bool { return c[i].v < c[j].v })
+	slices.SortFunc(c, func(a, b struct{ v, w float64 }) int { return cmp.Compare(a.v, b.v) })
 	var total float64
 	for _, q := range c {
 		total += q.w

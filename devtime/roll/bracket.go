@@ -179,10 +179,25 @@ func (r *builder) shapeOf(s *StripRecord) *bracketfit.Shape {
 	if err != nil {
 		return nil
 	}
+	shape = r.follow(shape, s)
 	if by := r.fogged[s.Strip]; by > 0 {
 		shape = shape.Fogged(by)
 	}
 	return shape
+}
+
+// follow lets a shape follow the curve that was laid through the strip, of whatever
+// form it is.
+func (r *builder) follow(shape *bracketfit.Shape, s *StripRecord) *bracketfit.Shape {
+	lo, hi := s.Curve.Domain()
+	base := float64(s.Curve.BaseFog())
+	return shape.Follow(func(x float64) float64 {
+		d, err := s.Curve.Density(min(max(sensito.LogH(x), lo), hi))
+		if err != nil {
+			return math.NaN()
+		}
+		return float64(d) - base
+	}, float64(lo), float64(hi))
 }
 
 // mostPatches is how many patches of a strip are fitted one by one for its shape.

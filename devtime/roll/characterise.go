@@ -112,7 +112,6 @@ type builder struct {
 	set    []stripset.Strip // of Strips, times as taken
 	fogged map[string]float64
 	speeds *stripset.Course // nil where the strips give none
-	law    *growthLaw       // nil where the strips give none
 }
 
 func (r *builder) warn(format string, args ...any) {

@@ -101,21 +101,40 @@ func (r *builder) move(tested *IndexRecord) {
 }
 
 // undevelopedBracket pairs an index whose development was not said with the recommended
-// one; its interval allows for a bracket developed for any of the strips' times.
+// one: it may have been any of the strips' times, each moved as it would have to be.
 func (r *builder) undevelopedBracket(tested *IndexRecord) {
 	tested.History = "found at the development of the bracket, which was not said"
-	r.warn("How long the bracket was developed was not said; its index was taken to hold for the recommended development, and its interval allows for any of the strips' times.")
 	log, s := logIndex(tested.Estimate)
-	wide := 0.0
+	sum, square, n := 0.0, 0.0, 0.0
 	if r.speeds != nil {
+		to := r.Development.Value / 60
 		short, long := r.speeds.Range()
-		if change, _, ok := r.speeds.Move(short, long); ok {
-			wide = math.Abs(change) / math.Sqrt(12) // any time between, evenly
+		for k := range placesOfTime {
+			from := short * math.Pow(long/short, float64(k)/(placesOfTime-1))
+			change, sdMove, ok := r.speeds.Move(from, to)
+			if !ok {
+				break
+			}
+			sum += change
+			square += change*change + sdMove*sdMove
+			n++
 		}
 	}
+	if n == 0 {
+		r.Index = tested
+		r.warn("How long the bracket was developed was not said; its index holds for that development.")
+		return
+	}
+	r.warn("How long the bracket was developed was not said; the index was moved to the recommended development as from any of the strips' times, and its interval allows for all of them.")
+	mean := sum / n
+	s = math.Sqrt(s*s + square/n - mean*mean + math.Pow(r.speeds.Slope(r.Development.Value/60)*timeSD(r.Development), 2))
 	r.IndexAsTested = tested
-	r.Index = &IndexRecord{indexOf(log, math.Hypot(s, wide)), "bracket", r.Development, "found at the development of the bracket, which was not said; taken as the recommended one"}
+	r.Index = &IndexRecord{indexOf(log+mean, s), "bracket, moved by the strips", r.Development,
+		fmt.Sprintf("EI %.0f as tested at a development that was not said, moved by %+.2f stop to %s as from any of the strips' times", tested.Value, mean/math.Log10(2), minutes(r.Development.Value))}
 }
+
+// placesOfTime is how many developments an unknown one is tried at.
+const placesOfTime = 21
 
 // fromCurves takes the speed of the strips at the recommended development.
 func (r *builder) fromCurves() bool {

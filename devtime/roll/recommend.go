@@ -39,7 +39,7 @@ func (r *Record) Box() []Line {
 			if r.Development == nil || d.Value != r.Development.Value {
 				develop += ", for which the index holds; not the target's development"
 			}
-			if d.Low > 0 && d.High > d.Low {
+			if d.Low > 0 && d.High > d.Low && !math.IsInf(d.High, 1) {
 				within += fmt.Sprintf(", %s to %s", minutes(d.Low), minutes(d.High))
 			}
 		}
@@ -60,7 +60,7 @@ func (r *builder) recommend() {
 		s := fmt.Sprintf("Develop %s", minutes(d.Value))
 		switch {
 		case math.IsNaN(d.Low):
-		case math.IsNaN(d.High):
+		case math.IsInf(d.High, 1):
 			s += fmt.Sprintf(" (with 95 %% confidence not under %s; the strips set no upper end)", minutes(d.Low))
 		default:
 			s += fmt.Sprintf(" (%s to %s)", minutes(d.Low), minutes(d.High))

@@ -29,7 +29,7 @@ func TestReport(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"Garnedd Swift (invented)", "ISO 1250/32°", "EI 640", "Develop ", "safety data sheet", "report.html"} {
+	for _, want := range []string{"Garnedd Swift (invented)", "ISO 1250/32°", "Index          EI 800", "Develop ", "safety data sheet", "report.html"} {
 		if !strings.Contains(out, want) {
 			t.Errorf("the output lacks %q:\n%s", want, out)
 		}
@@ -118,12 +118,18 @@ func TestRefusals(t *testing.T) {
 	if !errors.As(err, &all) || !strings.HasPrefix(err.Error(), "strips.csv:3: row: read") {
 		t.Errorf("a decimal comma: %v", err)
 	}
-	write("strips.csv", "strip,development,log_h_lx_s,density\nA,7:30,-3,0.2\nA,7:30,-2.85,0.21\n")
-	if _, err := try(t, "-dir", dir, "-out", out); err == nil || !strings.Contains(err.Error(), "strip A") {
-		t.Errorf("too few readings: %v", err)
-	}
 	if _, err := os.Stat(out); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("a report was begun: %v", err)
+	}
+	// A strip that gives nothing is a finding, not a failure.
+	write("strips.csv", "strip,development,log_h_lx_s,density\nA,7:30,-3,0.2\nA,7:30,-2.85,0.21\n")
+	said, err := try(t, "-dir", dir, "-out", out)
+	if err != nil || !strings.Contains(said, "Finding: Strip A was left out: unusable input: readings at 2 exposures") || !strings.Contains(said, "(strips.csv:2)") {
+		t.Errorf("too few readings: %v\n%s", err, said)
+	}
+	page, err := os.ReadFile(filepath.Join(out, "report.html"))
+	if err != nil || !bytes.Contains(page, []byte("Strip A was left out")) {
+		t.Errorf("the page lacks the finding: %v", err)
 	}
 	if _, err := try(t, "-dir", filepath.Join(dir, "test.json")); err == nil || !strings.Contains(err.Error(), "directory") {
 		t.Errorf("a file for a directory: %v", err)
@@ -132,8 +138,8 @@ func TestRefusals(t *testing.T) {
 		t.Error("a directory that is not there passes")
 	}
 	// The place for the report is taken by a file.
-	if _, err := try(t, "-out", filepath.Join(dir, "test.json")); err == nil || !strings.Contains(err.Error(), "report") {
-		t.Errorf("a file where the report should go: %v", err)
+	if out, err := try(t, "-out", filepath.Join(dir, "test.json")); err == nil || !strings.Contains(err.Error(), "report") || !strings.Contains(out, "EI 800") {
+		t.Errorf("a file where the report should go: %v, or the numbers are not there", err)
 	}
 	var usage command.UsageError
 	for _, args := range [][]string{{"-no-such-flag"}, {"extra"}, {"-seed", "x"}} {

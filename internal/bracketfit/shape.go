@@ -12,13 +12,16 @@ import (
 type Shape struct {
 	Constants [pForm]float64
 	Cov       [pForm][pForm]float64
+
+	departs *departure
 }
 
 // Density of the form at log10 H.
 func (s *Shape) Density(x float64) float64 {
 	var d [pForm]float64
 	v, _ := net(s.Constants[:], x, &d)
-	return s.Constants[pBase] + v
+	e, _ := s.departs.at(x - s.Constants[pToe])
+	return s.Constants[pBase] + v + e
 }
 
 func (s *Shape) usable() bool {
@@ -61,6 +64,7 @@ func (s *Shape) prior(q *problem) {
 		alone()
 		return
 	}
+	q.departs = s.departs
 	inv := l.Inverse()
 	for i, a := range at {
 		q.mean[a], q.first[a] = s.Constants[a], s.Constants[a]
@@ -160,6 +164,7 @@ func Between(a, b *Shape, part float64) *Shape {
 		bend := bendOfDevelopment * p * q * d
 		s.Cov[i][i] += bend * bend
 	}
+	s.departs = mix([]*departure{a.departs, b.departs}, []float64{q, p})
 	return &s
 }
 
@@ -176,7 +181,10 @@ func Pool(shapes []*Shape) *Shape {
 	}
 	var s Shape
 	n := float64(len(shapes))
+	var ds []*departure
+	var weights []float64
 	for _, a := range shapes {
+		ds, weights = append(ds, a.departs), append(weights, 1/n)
 		for i := range pForm {
 			s.Constants[i] += a.Constants[i] / n
 		}
@@ -189,6 +197,7 @@ func Pool(shapes []*Shape) *Shape {
 			}
 		}
 	}
+	s.departs = mix(ds, weights)
 	return &s
 }
 
