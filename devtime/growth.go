@@ -71,7 +71,7 @@ const (
 )
 
 // orders are the spreads of rates that are tried.
-var orders = [...]float64{0.5, 1, 2, 4}
+var orders = [...]float64{0.1, 0.3, 1, 3}
 
 // scatters are the parts of the contrast that strips may differ by, misreadings how many
 // times the stated deviation the error of reading may be, with what is believed of
