@@ -222,9 +222,11 @@ func (g *growthGrid) grows() error {
 	long := g.last.Minutes()
 	switch {
 	case best.rate*long < 1.05*slowest:
-		return check.Errorf(ErrNoLaw, "contrast grows without bending up to %s, so it shows no limit; add a strip with a longer time", FormatTime(g.last))
+		return check.Errorf(ErrNoLaw,
+			"contrast grows without bending up to %s, so it shows no limit; add a strip with a longer time", FormatTime(g.last))
 	case best.rate*long > fastest/1.05:
-		return check.Errorf(ErrNoLaw, "contrast does not grow from %s on; add strips with shorter times", FormatTime(g.first))
+		return check.Errorf(ErrNoLaw,
+			"contrast does not grow from %s on; add strips with shorter times", FormatTime(g.first))
 	}
 	return nil
 }

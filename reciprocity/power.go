@@ -42,7 +42,8 @@ func NewPower(onset, p float64) (Power, error) {
 		return Power{}, err
 	}
 	if !(p > 0 && p <= 1) {
-		return Power{}, check.Errorf(ErrInput, "exponent p of %v, want above 0 and at most 1; a value above 1 may be its inverse", p)
+		return Power{}, check.Errorf(ErrInput,
+			"exponent p of %v, want above 0 and at most 1; a value above 1 may be its inverse", p)
 	}
 	return Power{onset: onset, p: p}, nil
 }
