@@ -348,8 +348,8 @@ func ExampleFitGrowth() {
 	t, err := f.TimeFor(0.58)
 	fmt.Println(t, err)
 	// Output:
-	// limit 0.9446 (0.8716 to 1.019), rate 0.1041 (0.09012 to 0.1338) per minute, induction 0 to 0.87 min (none: 74 %)
-	// 9:10 (8:50 to 9:34) <nil>
+	// limit 0.9422 (0.8703 to 1.019), rate 0.1053 (0.0902 to 0.1344) per minute, induction 0 to 0.87 min (none: 74 %)
+	// 9:10 (8:50 to 9:35) <nil>
 }
 
 // Flags for a development: time, temperature and dilution.

@@ -186,7 +186,7 @@ func branched(t, onset, e float64, long bool) (float64, error) {
 	if onset == 0 || (t > onset) != long || t == onset {
 		return t, nil
 	}
-	return onset * math.Pow(t/onset, e), nil
+	return measurable(onset * math.Pow(t/onset, e))
 }
 
 // PFromMagnitudes is the p that astronomers quote as the gain of limiting
