@@ -395,17 +395,40 @@ func (f *GrowthFit) nearest() ContrastTime {
 			mean[i] += n.weight * n.at(at(i))
 		}
 	}
-	best, least := growthNode{}, math.Inf(1)
-	for _, n := range f.one {
-		var s float64
+	// miss is how far a rate and an induction time are from the average, with the limit
+	// that fits it best, which is left in n.
+	miss := func(n *growthNode) float64 {
+		var sxx, sxy, s float64
+		for i, m := range mean {
+			x := n.share(at(i))
+			sxx, sxy = sxx+x*x, sxy+x*m
+		}
+		n.limit = sxy / sxx
 		for i, m := range mean {
 			d := n.at(at(i)) - m
 			s += d * d
 		}
-		if s < least {
+		return s
+	}
+	best, least := growthNode{}, math.Inf(1)
+	for _, n := range f.one {
+		if s := miss(&n); n.limit > 0 && s < least {
 			best, least = n, s
 		}
 	}
+	// Between the rates of the grid.
+	lo, hi := best.rate/1.1, best.rate*1.1
+	for range 40 {
+		a, b := best, best
+		a.rate, b.rate = lo+0.382*(hi-lo), lo+0.618*(hi-lo)
+		if miss(&a) < miss(&b) {
+			hi = b.rate
+		} else {
+			lo = a.rate
+		}
+	}
+	best.rate = (lo + hi) / 2
+	miss(&best)
 	return ContrastTime{limit: best.limit, rate: best.rate, induction: best.induction, first: f.first, last: f.last}
 }
 

@@ -348,7 +348,7 @@ func ExampleFitGrowth() {
 	t, err := f.TimeFor(0.58)
 	fmt.Println(t, err)
 	// Output:
-	// limit 0.9422 (0.8703 to 1.019), rate 0.1053 (0.0902 to 0.1344) per minute, induction 0 to 0.87 min (none: 74 %)
+	// limit 0.9426 (0.8703 to 1.019), rate 0.1052 (0.0902 to 0.1344) per minute, induction 0 to 0.87 min (none: 74 %)
 	// 9:10 (8:50 to 9:35) <nil>
 }
 
