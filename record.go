@@ -112,7 +112,8 @@ const recordStep = 0.1
 // setCurve takes over the fitted curve: its constants where a closed form stands for
 // it, points otherwise.
 func (c *CurveData) setCurve(f *sensito.Fitted) error {
-	if shape, ok := f.Shape(); ok {
+	if form, ok := f.ClosedForm(); ok {
+		shape := form.Constants()
 		trim(&shape.BaseFog)
 		trim(&shape.Gamma)
 		trim(&shape.Toe)

@@ -131,15 +131,11 @@ func (r *builder) strip(s Strip, by sensito.Criterion, set Settings) (*StripReco
 	if err != nil {
 		return nil, err
 	}
-	logIndex := func(c sensito.Curve) (float64, error) {
-		of := rating.Speed.Criterion
-		if of == sensito.ISO6 {
-			of = sensito.FixedDensity
-		}
-		v, err := sensito.Index(c, of)
-		return math.Log10(v), err
+	of := rating.Speed.Criterion
+	if of == sensito.ISO6 {
+		of = sensito.FixedDensity
 	}
-	es, err := estimates(fit, set, sensito.SpeedPoint, logIndex, sensito.Gamma, sensito.AverageGradient, sensito.ContrastIndex)
+	es, err := estimates(fit, set, sensito.MeasureOf(sensito.SpeedPoint), sensito.LogIndex(of), sensito.Gamma, sensito.AverageGradient, sensito.ContrastIndex)
 	if err != nil {
 		return nil, err
 	}

@@ -49,7 +49,7 @@ func (r *builder) fromBracket() {
 	b := r.Bracket
 	tested := &IndexRecord{Estimate: *b.Index, From: "bracket"}
 	if b.DevelopmentS != nil {
-		e := sensito.Exactly(*b.DevelopmentS)
+		e := sensito.Exact(*b.DevelopmentS)
 		tested.Development = &e
 	}
 	r.Index = tested
@@ -141,7 +141,7 @@ func (r *builder) fromCurves() bool {
 		return false
 	}
 	s = math.Hypot(s, r.speeds.Slope(t)*timeSD(r.Development))
-	r.Index = &IndexRecord{indexOf(math.Log10(sensito.SpeedAt(sensito.LogH(h))), s), "curves", r.Development, "the fixed-density speed of the strips at that development"}
+	r.Index = &IndexRecord{indexOf(math.Log10(sensito.SpeedAt(sensito.LogH(h)).Value), s), "curves", r.Development, "the fixed-density speed of the strips at that development"}
 	return true
 }
 
@@ -160,8 +160,8 @@ func (r *builder) fromStrip() {
 		}
 	}
 	h := sensito.Estimate{Value: best.SpeedPointLogH, Low: number(best.SpeedPointLow), High: number(best.SpeedPointHigh)}
-	e := sensito.Exactly(best.Taken())
-	r.Index = &IndexRecord{finite(h.Map(func(h float64) float64 { return sensito.SpeedAt(sensito.LogH(h)) })), "strip " + best.Strip, &e,
+	e := sensito.Exact(best.Taken())
+	r.Index = &IndexRecord{finite(h.Map(func(h float64) float64 { return sensito.SpeedAt(sensito.LogH(h)).Value })), "strip " + best.Strip, &e,
 		"the fixed-density speed of the strip nearest to the target, at its own development"}
 }
 

@@ -174,7 +174,7 @@ func (r *builder) speedAt(s float64) (float64, bool) {
 		return 0, false
 	}
 	h, _, ok := r.speeds.At(s / 60)
-	return sensito.SpeedAt(sensito.LogH(h)), ok
+	return sensito.SpeedAt(sensito.LogH(h)).Value, ok
 }
 
 // sayISO names the strips that have an ISO speed.
