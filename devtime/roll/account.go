@@ -33,7 +33,7 @@ func (r *builder) findings(f *sensito.Fitted, s *Strip) {
 // takenAsRead is what a strip's speed point would be with every reading taken as it
 // stands, by straight lines between them; nil where it has none.
 func takenAsRead(f *sensito.Fitted, s *Strip) *sensito.Effect {
-	without, err := f.Estimate(sensito.SpeedPoint)
+	without, err := f.Estimate(sensito.MeasureOf(sensito.SpeedPoint))
 	if err != nil {
 		return nil
 	}
@@ -43,7 +43,7 @@ func takenAsRead(f *sensito.Fitted, s *Strip) *sensito.Effect {
 	}
 	with := sensito.Estimate{Value: math.NaN(), Low: math.NaN(), High: math.NaN()}
 	if h, err := sensito.SpeedPoint(c); err == nil {
-		with.Value = h
+		with.Value = float64(h)
 	}
 	return &sensito.Effect{Measure: "speed_point_log_h", With: with, Without: finite(without[0])}
 }
