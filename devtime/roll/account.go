@@ -80,7 +80,7 @@ func effectWords(e *sensito.Effect) string {
 			h  float64
 		}{{&with, e.With.Value}, {&without, e.Without.Value}} {
 			if x.h == x.h {
-				*x.to = fmt.Sprintf("%.0f", sensito.SpeedAt(sensito.LogH(x.h)))
+				*x.to = fmt.Sprintf("%.0f", sensito.SpeedAt(sensito.LogH(x.h)).Value)
 			}
 		}
 	case "average_gradient":
