@@ -98,7 +98,7 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 	var rows [][]string
 	for _, r := range sensito.Scale() {
 		src, basis := "extension", Derived
-		switch r.Origin {
+		switch r.Source {
 		case sensito.ISO5800:
 			src, basis = "iso-5800", Standard
 		case sensito.ISO12232:

@@ -148,14 +148,14 @@ func TestTones(t *testing.T) {
 
 func TestDensityAbove(t *testing.T) {
 	a, b := Tone{Name: "a", StopsFromGrey: 1}, Tone{Name: "b", StopsFromGrey: -1}
-	straight := must(sensito.NewForm(sensito.Shape{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .001}))
+	straight := must(sensito.NewClosedForm(sensito.Constants{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .001}))
 	// On the straight part: gamma times log10 of the exposures' ratio.
 	near(t, "straight", float64(must(a.DensityAbove(b, straight, 0))), .6*math.Log10(4), 1e-9)
-	soft := must(sensito.NewForm(sensito.Shape{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .2}))
+	soft := must(sensito.NewClosedForm(sensito.Constants{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .2}))
 	if d := must(a.DensityAbove(b, soft, -2)); !(d > 0 && d < 0.3) {
 		t.Errorf("in the toe %v", d)
 	}
-	short := must(sensito.NewForm(sensito.Shape{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .2, From: -3, To: -0.1}))
+	short := must(sensito.NewClosedForm(sensito.Constants{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .2, From: -3, To: -0.1}))
 	if _, err := a.DensityAbove(b, short, 0); !errors.Is(err, sensito.ErrOutside) {
 		t.Errorf("outside the curve: %v", err)
 	}

@@ -210,8 +210,8 @@ func TestLargeIsSmallTogether(t *testing.T) {
 // eight to a cell and at the ends themselves: one grey band of reflectance after the
 // other, so that the exposure is known to the last digit.
 func TestAccuracyOverTheDomain(t *testing.T) {
-	form := func(s sensito.Shape) sensito.Curve {
-		c, err := sensito.NewForm(s)
+	form := func(s sensito.Constants) sensito.Curve {
+		c, err := sensito.NewClosedForm(s)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -225,9 +225,9 @@ func TestAccuracyOverTheDomain(t *testing.T) {
 			{"31 knots", testCurve(31, 0)},
 			{"3 knots", testCurve(3, 0)},
 			{"201 knots", testCurve(201, 0)},
-			{"no bounds", form(sensito.Shape{BaseFog: 0.2, Gamma: 0.62, Toe: -2.6, ToeWidth: 0.25, Shoulder: 2.2, Sharpness: 2})},
-			{"no bounds, no shoulder", form(sensito.Shape{BaseFog: 0.2, Gamma: 0.62, Toe: -2.6, ToeWidth: 0.25})},
-			{"lith", form(sensito.Shape{BaseFog: 0.04, Gamma: 9, Toe: -1, ToeWidth: 0.03, Shoulder: 4, Sharpness: 6, From: -2, To: 1})},
+			{"no bounds", form(sensito.Constants{BaseFog: 0.2, Gamma: 0.62, Toe: -2.6, ToeWidth: 0.25, Shoulder: 2.2, Sharpness: 2})},
+			{"no bounds, no shoulder", form(sensito.Constants{BaseFog: 0.2, Gamma: 0.62, Toe: -2.6, ToeWidth: 0.25})},
+			{"lith", form(sensito.Constants{BaseFog: 0.04, Gamma: 9, Toe: -1, ToeWidth: 0.03, Shoulder: 4, Sharpness: 6, From: -2, To: 1})},
 			{"straight lines", lines{{-3, 0.1}, {-2.2, 0.1}, {-1.7, 0.35}, {-0.3, 1.9}, {0.2, 2}}},
 			{"falling", lines{{-3, 2.5}, {-1, 1.2}, {0.5, 0.2}}},
 			{"short", lines{{-3, 0.5}, {-2.9999, 0.50002}}},
@@ -297,11 +297,11 @@ func (boastful) Domain() (lo, hi sensito.LogH) { return -5, 0 }
 // time, in every lane of a vector.
 func TestOutsideTheCurve(t *testing.T) {
 	curve := lines{{-3, 0.1}, {0, 2.1}}
-	unbounded, err := sensito.NewForm(sensito.Shape{BaseFog: 0.2, Gamma: 0.62, Toe: -2.6, ToeWidth: 0.25, Shoulder: 2.2, Sharpness: 8})
+	unbounded, err := sensito.NewClosedForm(sensito.Constants{BaseFog: 0.2, Gamma: 0.62, Toe: -2.6, ToeWidth: 0.25, Shoulder: 2.2, Sharpness: 8})
 	if err != nil {
 		t.Fatal(err)
 	}
-	slow, err := sensito.NewForm(sensito.Shape{BaseFog: 0.2, Gamma: 0.62, Toe: -2.6, ToeWidth: 0.25, Shoulder: 2.2, Sharpness: 2})
+	slow, err := sensito.NewClosedForm(sensito.Constants{BaseFog: 0.2, Gamma: 0.62, Toe: -2.6, ToeWidth: 0.25, Shoulder: 2.2, Sharpness: 2})
 	if err != nil {
 		t.Fatal(err)
 	}
