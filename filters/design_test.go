@@ -80,6 +80,9 @@ func TestDesignGain(t *testing.T) {
 
 // Readings as planned leave a smaller error than readings through any filters.
 func TestPlanReadingsPays(t *testing.T) {
+	if testing.Short() {
+		t.Skip("120 films")
+	}
 	film, light := spectral.Generic(spectral.Panchromatic), spectral.D55.Light()
 	set := filterSet()
 	const frames, sd = 9, .02

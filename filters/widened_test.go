@@ -21,6 +21,9 @@ func TestWidened(t *testing.T) {
 	if _, err := (SpeedReading{Clear(), 0, 0}).Widened(film, light, Deviation{}); !errors.Is(err, ErrInvalid) {
 		t.Errorf("no deviation at all: %v", err)
 	}
+	if testing.Short() {
+		return
+	}
 	rng := rand.New(rand.NewPCG(8, 3))
 	sd := Deviation{Wavelength: 2, Scale: .03}
 	in, all, raised := 0.0, 0.0, 0.0
