@@ -66,7 +66,7 @@ func growers() []grower {
 func TestGrowthStudy(t *testing.T) {
 	n := 15
 	if *study {
-		n = 300
+		n = 120
 	}
 	if testing.Short() {
 		n = 4
