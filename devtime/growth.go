@@ -305,25 +305,36 @@ type span struct{ lo, hi float64 }
 func (p *growthPatch) lay(g *growthGrid, rate, delay span, steps, delays int) {
 	p.cells, p.most = p.cells[:0], math.Inf(-1)
 	step, width := (rate.hi-rate.lo)/float64(steps-1), (delay.hi-delay.lo)/float64(delays)
+	x, left := make([]float64, len(g.t)), make([]float64, len(g.t))
 	for i := range steps {
 		n := growthNode{rate: math.Exp(rate.lo + step*float64(i)), order: p.order}
 		if !p.delayed {
-			p.add(g, n, p.prior*step)
+			for k, t := range g.t {
+				x[k] = n.share(t)
+			}
+			p.add(g, n, p.prior*step, x)
 			continue
+		}
+		for k, t := range g.t {
+			left[k] = math.Exp(-n.rate * t)
 		}
 		for j := range delays {
 			n.induction = delay.lo + width*(float64(j)+0.5)
+			later := math.Exp(n.rate * n.induction)
+			for k, v := range left { // as share, for a strip is later than an induction time
+				x[k] = 1 - v*later
+			}
 			z := n.induction / inductionSpread
-			p.add(g, n, p.prior*step*width*math.Sqrt(2/math.Pi)/inductionSpread*math.Exp(-z*z/2))
+			p.add(g, n, p.prior*step*width*math.Sqrt(2/math.Pi)/inductionSpread*math.Exp(-z*z/2), x)
 		}
 	}
 }
 
-// add weighs one law, the limit integrated out.
-func (p *growthPatch) add(g *growthGrid, n growthNode, prior float64) {
+// add weighs one law that has the parts x of its limit at the strips, the limit
+// integrated out.
+func (p *growthPatch) add(g *growthGrid, n growthNode, prior float64, x []float64) {
 	var sxx, sxy float64
-	for i, t := range g.t {
-		x := n.share(t)
+	for i, x := range x {
 		sxx += x * x * p.noise.w[i]
 		sxy += x * g.y[i] * p.noise.w[i]
 	}
@@ -332,7 +343,7 @@ func (p *growthPatch) add(g *growthGrid, n growthNode, prior float64) {
 		return
 	}
 	c := growthCell{growthNode: n, sd: 1 / math.Sqrt(sxx)}
-	c.lnWeight = math.Log(prior) - math.Log(n.limit) - math.Log(sxx)/2 - (p.noise.syy-sxy*n.limit)/2 - p.noise.lnVar/2
+	c.lnWeight = math.Log(prior/n.limit*c.sd) - (p.noise.syy-sxy*n.limit)/2 - p.noise.lnVar/2
 	if !(c.lnWeight > math.Inf(-1)) {
 		return
 	}
@@ -422,34 +433,37 @@ func thinGrowth(nodes []growthNode, total float64) []growthNode {
 // nearest is the law of one rate that lies nearest to the average of all laws over
 // the times of the strips.
 func (f *GrowthFit) nearest() ContrastTime {
-	const places = 9
-	var mean [places]float64
-	at := func(i int) float64 {
+	const places = 6
+	var mean, at [places]float64
+	for i := range at {
 		a, b := math.Log(f.first.Minutes()), math.Log(f.last.Minutes())
-		return math.Exp(a + (b-a)*float64(i)/(places-1))
+		at[i] = math.Exp(a + (b-a)*float64(i)/(places-1))
 	}
 	for _, n := range f.nodes {
 		for i := range mean {
-			mean[i] += n.weight * n.at(at(i))
+			mean[i] += n.weight * n.at(at[i])
 		}
 	}
 	// miss is how far a rate and an induction time are from the average, with the limit
 	// that fits it best, which is left in n.
 	miss := func(n *growthNode) float64 {
 		var sxx, sxy, s float64
+		var x [places]float64
 		for i, m := range mean {
-			x := n.share(at(i))
-			sxx, sxy = sxx+x*x, sxy+x*m
+			x[i] = n.share(at[i])
+			sxx, sxy = sxx+x[i]*x[i], sxy+x[i]*m
 		}
 		n.limit = sxy / sxx
 		for i, m := range mean {
-			d := n.at(at(i)) - m
+			d := n.limit*x[i] - m
 			s += d * d
 		}
 		return s
 	}
+	stride := max(len(f.one)/600, 1)
 	best, least := growthNode{}, math.Inf(1)
-	for _, n := range f.one {
+	for k := 0; k < len(f.one); k += stride {
+		n := f.one[k]
 		if s := miss(&n); n.limit > 0 && s < least {
 			best, least = n, s
 		}

@@ -356,8 +356,8 @@ func ExampleFitGrowth() {
 	t, err := f.TimeFor(0.58)
 	fmt.Println(t, err)
 	// Output:
-	// limit 0.9499 (0.8723 to 1.014), rate 0.1026 (0.09093 to 0.1333) per minute, induction 0 to 0.9 min (none: 74 %)
-	// 9:12 (8:51 to 9:34) <nil>
+	// limit 0.9504 (0.8723 to 1.014), rate 0.1025 (0.09093 to 0.1333) per minute, induction 0 to 0.9 min (none: 74 %)
+	// 9:11 (8:51 to 9:34) <nil>
 }
 
 // Flags for a development: time, temperature and dilution.
