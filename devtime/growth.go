@@ -113,6 +113,22 @@ const (
 // 4 %. The law of many rates speaks for contrasts and times. Limit, rate and induction
 // time are those of the law of one rate.
 //
+// TestGrowthStudy asks how often the intervals hold the truth, in a hundred, of 120
+// films a row with 3, 4, 5 and 6 strips from 5 to 18 minutes (the mean of rows; one
+// row ± 4). Other laws are hyperbolic growth, growth in two stages and one logistic in
+// ln t; a power of the time, which never bends toward a limit, is outside what is
+// tried, and its times are held less often than the interval says.
+//
+//	                          as stated  1.5 % besides  twice stated  not stated
+//	induction 0 to 0.8 min
+//	  limit, rate               99         97             94            97
+//	  time for a contrast       99         97             93            97
+//	induction 1.5 min
+//	  limit, rate               96         91             85            93
+//	  time for a contrast       97         94             88            93
+//	other laws, time            99         97             93            97
+//	a power of t, time          87         81             80            80
+//
 // Errors: [ErrInput] as [FitContrast]; [ErrNoLaw] where contrast does not grow, or
 // grows without bending.
 func FitGrowth(points []Point) (GrowthFit, error) {
