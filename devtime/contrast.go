@@ -105,7 +105,7 @@ func (c *ContrastTime) sd(t float64) (g, sd float64) {
 // positive is an interval on the logarithm, for what cannot be negative.
 func (c *ContrastTime) positive(x, variance float64) sensito.Estimate {
 	if c.free == 0 {
-		return sensito.Exactly(x)
+		return sensito.Exact(x)
 	}
 	f := math.Exp(c.halfWidth() * math.Sqrt(variance) / x)
 	return sensito.Estimate{Value: x, Low: x / f, High: x * f}
@@ -123,7 +123,7 @@ func (c ContrastTime) RatePerMinute() sensito.Estimate { return c.positive(c.rat
 // where it was not fitted.
 func (c ContrastTime) InductionMinutes() sensito.Estimate {
 	if c.free < 3 {
-		return sensito.Exactly(c.induction)
+		return sensito.Exact(c.induction)
 	}
 	h := c.halfWidth() * math.Sqrt(c.cov[2][2])
 	return sensito.Estimate{Value: c.induction, Low: c.induction - h, High: c.induction + h}
@@ -181,7 +181,7 @@ func (c ContrastTime) At(t time.Duration) (sensito.Estimate, error) {
 	}
 	g, sd := c.sd(t.Minutes())
 	if c.free == 0 {
-		return sensito.Exactly(g), nil
+		return sensito.Exact(g), nil
 	}
 	h := c.halfWidth() * sd
 	return sensito.Estimate{Value: g, Low: math.Max(g-h, 0), High: g + h}, nil

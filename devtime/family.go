@@ -181,9 +181,11 @@ func (f Family) At(t time.Duration, rated float64, by sensito.Criterion, contras
 		return Development{}, check.Errorf(ErrInput, "rated index of %v", rated)
 	}
 	d := Development{Time: t}
-	if d.Index, err = sensito.Index(c, by); err != nil {
+	index, err := sensito.Index(c, by)
+	if err != nil {
 		return Development{}, err
 	}
+	d.Index = index.Value
 	if d.Contrast, err = contrast(c); err != nil {
 		return Development{}, err
 	}

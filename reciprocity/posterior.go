@@ -413,7 +413,7 @@ func (f *Fitted) Predict(metered time.Duration) (Prediction, error) {
 		y, _ := s.f.fit.model(th, x, nil)
 		return x + y, 1
 	})
-	return Prediction{sensito.Exactly(t), e, outside(f.law, t)}, nil
+	return Prediction{sensito.Exact(t), e, outside(f.law, t)}, nil
 }
 
 // Exposed is the inverse of [Fitted.Predict]: the metered time that an exposure of a
@@ -457,7 +457,7 @@ func (f *Fitted) Exposed(exposed time.Duration) (Prediction, error) {
 		const h = 1e-4
 		return lo, (adjusted(lo+h) - adjusted(lo-h)) / (2 * h)
 	})
-	return Prediction{e, sensito.Exactly(t), outside(f.law, m)}, nil
+	return Prediction{e, sensito.Exact(t), outside(f.law, m)}, nil
 }
 
 // predict mixes what the laws' nodes and the scatter of a reading make of a

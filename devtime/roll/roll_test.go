@@ -28,7 +28,7 @@ func strips(induction float64, decimals int, times ...float64) string {
 	var b strings.Builder
 	b.WriteString("strip,development,log_h_lx_s,density\n")
 	for i, t := range times {
-		f, err := sensito.NewForm(sensito.Shape{BaseFog: 0.2, Gamma: 1, Toe: -3, ToeWidth: 0.2})
+		f, err := sensito.NewClosedForm(sensito.Constants{BaseFog: 0.2, Gamma: 1, Toe: -3, ToeWidth: 0.2})
 		if err != nil {
 			panic(err)
 		}
@@ -37,7 +37,7 @@ func strips(induction float64, decimals int, times ...float64) string {
 		lo, hi := 0.05, 3.0
 		for range 60 {
 			g := (lo + hi) / 2
-			f, _ = sensito.NewForm(sensito.Shape{BaseFog: 0.2, Gamma: g, Toe: -3, ToeWidth: 0.2})
+			f, _ = sensito.NewClosedForm(sensito.Constants{BaseFog: 0.2, Gamma: g, Toe: -3, ToeWidth: 0.2})
 			if v, _ := sensito.AverageGradient(f); v < want {
 				lo = g
 			} else {
@@ -295,7 +295,7 @@ func reversed(csv string) string {
 // The members a reader of the JSON relies on.
 func TestRecordJSON(t *testing.T) {
 	bracket := "frame,ei,patch,density\n"
-	f, err := sensito.NewForm(sensito.Shape{BaseFog: 0.2, Gamma: 0.65, Toe: -3, ToeWidth: 0.2})
+	f, err := sensito.NewClosedForm(sensito.Constants{BaseFog: 0.2, Gamma: 0.65, Toe: -3, ToeWidth: 0.2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -341,7 +341,7 @@ func TestRecordJSON(t *testing.T) {
 	}
 	// Shadow on the speed point: 8/(EI 2^4) = Hm.
 	xm, _ := sensito.SpeedPoint(f)
-	if want := 0.5 / math.Pow(10, xm); math.Abs(index["value"].(float64)/want-1) > 0.01 {
+	if want := 0.5 / xm.LuxSeconds(); math.Abs(index["value"].(float64)/want-1) > 0.01 {
 		t.Errorf("index %v, want %v", index["value"], want)
 	}
 	has(m["bracket"], "highlight_density", "neighbours", "frames")
@@ -368,7 +368,7 @@ func TestMillionRows(t *testing.T) {
 	}
 	var b strings.Builder
 	b.WriteString("strip,development,log_h_lx_s,density\n")
-	f, err := sensito.NewForm(sensito.Shape{BaseFog: 0.2, Gamma: 0.65, Toe: -3, ToeWidth: 0.2})
+	f, err := sensito.NewClosedForm(sensito.Constants{BaseFog: 0.2, Gamma: 0.65, Toe: -3, ToeWidth: 0.2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -383,7 +383,7 @@ func TestMillionRows(t *testing.T) {
 	}
 	r := characterise(t, dir("test.json", goodHead, "strips.csv", b.String()))
 	xm, _ := sensito.SpeedPoint(f)
-	if math.Abs(r.Strips[0].SpeedPointLogH-xm) > 1e-5 {
+	if math.Abs(r.Strips[0].SpeedPointLogH-float64(xm)) > 1e-5 {
 		t.Errorf("log Hm %v, want %v", r.Strips[0].SpeedPointLogH, xm)
 	}
 }
@@ -425,7 +425,7 @@ func TestInduction(t *testing.T) {
 // The bracket against the strips: the placing of the shadow explains four stops
 // less 3.32. And the interval narrows with more unexposed patches.
 func TestBracketAgainstStrips(t *testing.T) {
-	f, err := sensito.NewForm(sensito.Shape{BaseFog: 0.2, Gamma: 0.63, Toe: -3, ToeWidth: 0.2})
+	f, err := sensito.NewClosedForm(sensito.Constants{BaseFog: 0.2, Gamma: 0.63, Toe: -3, ToeWidth: 0.2})
 	if err != nil {
 		t.Fatal(err)
 	}
