@@ -3,7 +3,6 @@ package roll
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/internal/check"
@@ -230,8 +229,4 @@ func estimates(fit *sensito.Fitted, set Settings, measures ...sensito.Measure) (
 		out[i] = &e
 	}
 	return out, nil
-}
-
-func hasSD(rs []sensito.Reading) bool {
-	return !slices.ContainsFunc(rs, func(r sensito.Reading) bool { return !(r.SD > 0) })
 }
