@@ -53,7 +53,8 @@ type ContrastTime struct {
 // is at least 0.
 func NewContrastTime(limit, ratePerMinute float64, induction time.Duration) (ContrastTime, error) {
 	if !(limit > 0) || !(ratePerMinute > 0) || math.IsInf(limit, 0) || math.IsInf(ratePerMinute, 0) || induction < 0 {
-		return ContrastTime{}, check.Errorf(ErrInput, "limit %v, rate %v per minute, induction %v: want a positive limit and rate", limit, ratePerMinute, induction)
+		return ContrastTime{}, check.Errorf(ErrInput,
+			"limit %v, rate %v per minute, induction %v: want a positive limit and rate", limit, ratePerMinute, induction)
 	}
 	return ContrastTime{limit: limit, rate: ratePerMinute, induction: induction.Minutes(), last: Unbounded}, nil
 }
@@ -207,12 +208,14 @@ func (c ContrastTime) TimeFor(target float64) (Time, error) {
 		return Time{}, check.Errorf(ErrInput, "target contrast %v, want more than 0", target)
 	}
 	if target >= c.limit {
-		return Time{}, check.Errorf(ErrLimit, "contrast %.4g is asked for, and the limit of this film and process is %.4g; no time gives more", target, c.limit)
+		return Time{}, check.Errorf(ErrLimit,
+			"contrast %.4g is asked for, and the limit of this film and process is %.4g; no time gives more", target, c.limit)
 	}
 	t := c.induction - math.Log1p(-target/c.limit)/c.rate
 	value, ok := minutes(t)
 	if !ok {
-		return Time{}, check.Errorf(ErrLimit, "contrast %.4g is so near the limit %.6g that its time is beyond measure", target, c.limit)
+		return Time{}, check.Errorf(ErrLimit,
+			"contrast %.4g is so near the limit %.6g that its time is beyond measure", target, c.limit)
 	}
 	out := Time{Value: value, Low: value, High: value}
 	if c.free == 0 {
@@ -319,7 +322,8 @@ func (c *ContrastTime) UnmarshalJSON(b []byte) error {
 	}
 	v := ContrastTime{limit: j.Limit, rate: j.Rate, induction: j.Induction, last: Unbounded}
 	if !(j.Limit > 0) || !(j.Rate > 0) || !check.Finite(j.Limit, j.Rate, j.Induction) || j.Fit == nil && !(j.Induction >= 0) {
-		return check.Errorf(ErrInput, "limit %v, rate %v per minute, induction %v min", j.Limit, j.Rate, j.Induction)
+		return check.Errorf(ErrInput,
+			"limit %v, rate %v per minute, induction %v min", j.Limit, j.Rate, j.Induction)
 	}
 	if j.Longest != 0 {
 		var ok1, ok2 bool

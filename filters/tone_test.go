@@ -298,3 +298,31 @@ func ExampleStack() {
 	// Output:
 	// 15 deep yellow + 25 red: 9.3, and not 2.5 times 8.4 = 20.9
 }
+
+// What a meter behind the filter does wrong.
+func ExampleMeterError() {
+	film := spectral.Generic(spectral.Panchromatic)
+	red, err := Find("25")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, light := range []spectral.Illuminant{spectral.SunGlobal, spectral.A} {
+		for _, m := range []struct {
+			name string
+			s    spectral.Sensitivity
+		}{{"an eye", spectral.Eye()}, {"silicon behind an infrared cut", FilteredSilicon()}} {
+			e, err := MeterError(film, m.s, light.Light(), red.Filter)
+			if err != nil {
+				fmt.Println(err)
+				return
+			}
+			fmt.Printf("%v, %s: %+.2f stops\n", light, m.name, float64(e))
+		}
+	}
+	// Output:
+	// sun and sky, an eye: -0.47 stops
+	// sun and sky, silicon behind an infrared cut: -1.50 stops
+	// A, an eye: +0.05 stops
+	// A, silicon behind an infrared cut: -1.10 stops
+}

@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/root"
 	"example.org/actinic/sensito"
 )
@@ -482,8 +483,13 @@ func (f *Fitted) predict(ln float64, of func(s share, th []float64) (at, slope f
 			if n := float64(like.dof + like.k); like.student {
 				sd = math.Sqrt(s.f.reading * (float64(like.dof)*like.scale + q.delta) / n)
 			}
-			m = append(m, bell{at, sd / slope, s.weight * q.weight / total, post.cdf})
+			if sd = math.Max(sd/slope, 1e-15*math.Abs(at)+1e-300); check.Finite(at, sd) {
+				m = append(m, bell{at, sd, s.weight * q.weight / total, post.cdf})
+			}
 		}
+	}
+	if len(m) == 0 {
+		return none
 	}
 	e := sensito.Estimate{Value: ln, Low: math.Min(m.quantile(0.025), ln), High: math.Max(m.quantile(0.975), ln)}
 	return e.Map(math.Exp)
@@ -503,8 +509,12 @@ func (m mixture) quantile(p float64) float64 {
 	for _, b := range m {
 		lo, hi = math.Min(lo, b.at-40*b.sd), math.Max(hi, b.at+40*b.sd)
 	}
+	var total float64
+	for _, b := range m {
+		total += b.weight
+	}
 	f := func(v float64) float64 {
-		s := -p
+		s := -p * total
 		for _, b := range m {
 			s += b.weight * b.cdf((v-b.at)/b.sd)
 		}

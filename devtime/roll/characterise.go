@@ -144,7 +144,7 @@ func (r *builder) strip(s Strip, by sensito.Criterion, set Settings) (*StripReco
 		BaseFog: float64(fit.BaseFog()), SpeedPointLogH: float64(rating.SpeedPoint),
 		DeltaD: figures.Known(rating.DeltaD), MeetsISO: rating.MeetsISO,
 		Gamma: slope(es[2]), AverageGradient: slope(es[3]), ContrastIndex: slope(es[4]),
-		Account: accountOf(fit, &s), Curve: fit, Unexposed: append([]sensito.Density{}, s.Unexposed...),
+		Account: fit.Account(), Curve: fit, Unexposed: append([]sensito.Density{}, s.Unexposed...),
 	}
 	sr.Readings = make([]ReadingRecord, len(s.Readings))
 	for i, g := range s.Readings {

@@ -107,13 +107,10 @@ func (r *builder) undevelopedBracket(tested *IndexRecord) {
 	log, s := logIndex(tested.Estimate)
 	sum, square, n := 0.0, 0.0, 0.0
 	if r.speeds != nil {
-		to := r.Development.Value / 60
-		short, long := r.speeds.Range()
-		for k := range placesOfTime {
-			from := short * math.Pow(long/short, float64(k)/(placesOfTime-1))
-			change, sdMove, ok := r.speeds.Move(from, to)
+		for i := range r.Strips {
+			change, sdMove, ok := r.speeds.Move(r.Strips[i].Taken()/60, r.Development.Value/60)
 			if !ok {
-				break
+				continue
 			}
 			sum += change
 			square += change*change + sdMove*sdMove
@@ -132,9 +129,6 @@ func (r *builder) undevelopedBracket(tested *IndexRecord) {
 	r.Index = &IndexRecord{indexOf(log+mean, s), "bracket, moved by the strips", r.Development,
 		fmt.Sprintf("EI %.0f as tested at a development that was not said, moved by %+.2f stop to %s as from any of the strips' times", tested.Value, mean/math.Log10(2), minutes(r.Development.Value))}
 }
-
-// placesOfTime is how many developments an unknown one is tried at.
-const placesOfTime = 21
 
 // fromCurves takes the speed of the strips at the recommended development.
 func (r *builder) fromCurves() bool {
