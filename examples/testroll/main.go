@@ -32,7 +32,7 @@ A person's own DIR holds
   strips.csv   strip,development,log_h_lx_s,density[,density_sd]
                development as 7:30, 7m30s or minutes; nothing under log_h_lx_s
                for a patch that got no light
-  bracket.csv  frame,ei,patch,density[,density_sd]                   (optional)
+  bracket.csv  frame,ei,patch,density[,density_sd]   (optional, or without strips)
                patch is shadow, midtone, highlight or unexposed
 
 The report goes to -out (out/testroll unless said otherwise): report.html, the
