@@ -43,7 +43,7 @@ func MeanError(values []float64, width, height int) (se, ratio float64, err erro
 	}
 	n := float64(len(r))
 	sd := math.Sqrt(ss / (n - 3))
-	w0 := powerAtZero(r, width, height)
+	w0, _ := powerAtZero(r, width, height)
 	se = math.Sqrt(w0 / n)
 	if sd == 0 {
 		return se, 1, nil
@@ -131,16 +131,16 @@ const (
 	fewestBins = 24
 )
 
-// powerAtZero carries the spectrum of residuals on to frequency 0.
-func powerAtZero(r []float64, width, height int) float64 {
+// powerAtZero carries the spectrum of residuals on to frequency 0, and says with how many
+// degrees of freedom it is known: 2 over its relative variance.
+func powerAtZero(r []float64, width, height int) (w0, freedom float64) {
 	bins := periodogram(r, width, height, widest)
 	limit := widest * widest
-	w0 := 0.0
 	for range 6 {
-		a, b, n := whittle(bins, limit)
-		w0 = math.Exp(a)
-		if n == 0 || w0 == 0 || math.IsNaN(w0) {
-			return 0
+		a, b, variance := whittle(bins, limit)
+		w0, freedom = math.Exp(a), 2/variance
+		if !(w0 > 0) {
+			return 0, 0
 		}
 		// where the spectrum has fallen to a quarter
 		next := limit
@@ -148,11 +148,11 @@ func powerAtZero(r []float64, width, height int) float64 {
 			next = math.Log(0.25) / b
 		}
 		if next >= limit*0.98 || within(bins, next) < fewestBins {
-			return w0
+			return w0, freedom
 		}
 		limit = next
 	}
-	return w0
+	return w0, freedom
 }
 
 func within(bins []bin, limit float64) int {
@@ -166,8 +166,9 @@ func within(bins []bin, limit float64) int {
 }
 
 // whittle fits log W = a + b f² to periodogram values, whose law is the exponential one,
-// by Fisher's scoring.
-func whittle(bins []bin, limit float64) (a, b float64, n int) {
+// by Fisher's scoring. variance is that of a.
+func whittle(bins []bin, limit float64) (a, b, variance float64) {
+	n := 0
 	var sf, sff, sp float64
 	for _, k := range bins {
 		if k.ff <= limit {
@@ -176,13 +177,13 @@ func whittle(bins []bin, limit float64) (a, b float64, n int) {
 		}
 	}
 	if n == 0 || !(sp > 0) {
-		return math.Inf(-1), 0, n
+		return math.Inf(-1), 0, 1
 	}
 	a = math.Log(sp / float64(n))
 	mean := sf / float64(n)
 	spread := sff - sf*mean
 	if n < 8 || !(spread > 0) {
-		return a, 0, n
+		return a, 0, 1 / float64(n)
 	}
 	c := a // the value at the mean frequency
 	for range 60 {
@@ -201,5 +202,5 @@ func whittle(bins []bin, limit float64) (a, b float64, n int) {
 			break
 		}
 	}
-	return c - b*mean, b, n
+	return c - b*mean, b, 1/float64(n) + mean*mean/spread
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/lsq"
 	"example.org/actinic/sensito"
 )
 
@@ -16,7 +17,7 @@ import (
 // by the laws of [Density], [Flare] and [Join]: exposures that clip in the place are left
 // out, the others joined by weights that are the reciprocals of their variances. Dust and
 // scratches are set aside, and the standard error comes from the noise spectrum of what is
-// left, see [MeanError].
+// left, see [MeanError], widened by Student's law for how well that spectrum is known.
 //
 // The error wraps [ErrInput] for frames and boxes that do not go together and a place too
 // dense for these exposures, [ErrClipped] where every exposure clips.
@@ -81,9 +82,11 @@ func (s *Setup) average(r *Reading, v []float64, out []bool, p plane, b Box, qua
 	r.Correlation = 1
 	if b.Width >= fewPixels && b.Height >= fewPixels {
 		// pixels set aside stand as 0 in the spectrum, and lower it by their share
-		if w0 := powerAtZero(left, b.Width, b.Height) * float64(len(v)) / n; w0 > 0 {
+		w0, freedom := powerAtZero(left, b.Width, b.Height)
+		if w0 *= float64(len(v)) / n; w0 > 0 {
 			r.Correlation = math.Sqrt(w0/n) / se
-			se = math.Sqrt(w0 / n)
+			// A spectrum known from few frequencies has Student's law; users take 1.96.
+			se = math.Sqrt(w0/n) * lsq.TwoSided95(int(max(freedom, 2))) / lsq.Normal95
 		}
 	} else {
 		r.Warnings = append(r.Warnings, fmt.Sprintf("the place is %d × %d pixels; with fewer than %d on a side the pixels count as knowing nothing of each other", b.Width, b.Height, fewPixels))
@@ -98,7 +101,7 @@ func (s *Setup) average(r *Reading, v []float64, out []bool, p plane, b Box, qua
 //
 //	dT/df = (T m_light - m_film) / ((1 + f)² l)
 func (s *Setup) flareSD(b Box, frames []*Frame, t float64) float64 {
-	light, _, err := s.light(b)
+	light, err := s.light(b)
 	if err != nil {
 		return 0
 	}
@@ -106,11 +109,8 @@ func (s *Setup) flareSD(b Box, frames []*Frame, t float64) float64 {
 	for _, l := range light {
 		level += l / float64(len(light))
 	}
-	ml, err1 := s.wholeRate(s.Light)
-	mf, _, err2 := s.meanRate(frames)
-	if err1 != nil || err2 != nil {
-		return 0
-	}
+	ml := s.wholeRate(s.Light)
+	mf, _ := s.meanRate(frames)
 	g := (t*ml - mf) / ((1 + float64(s.Flare)) * (1 + float64(s.Flare)) * level)
 	return math.Abs(math.Log10E * g / t * s.FlareSD)
 }

@@ -56,14 +56,11 @@ func (s *Setup) Profile(b Box, along Axis, frames ...*Frame) ([]float64, error) 
 	} else {
 		middle.X, middle.Width = b.X+b.Width/6, b.Width-2*(b.Width/6)
 	}
-	light, _, err := s.light(middle)
+	light, err := s.light(middle)
 	if err != nil {
 		return nil, err
 	}
-	whole, _, err := s.meanRate(frames)
-	if err != nil {
-		return nil, err
-	}
+	whole, _ := s.meanRate(frames)
 	veil := s.Flare.Veil(whole)
 	t, time := make([]float64, len(light)), make([]float64, len(light))
 	for _, f := range frames {
@@ -71,7 +68,7 @@ func (s *Setup) Profile(b Box, along Axis, frames ...*Frame) ([]float64, error) 
 		if err != nil {
 			return nil, err
 		}
-		dark, _, err := s.darkAt(middle, f.time)
+		dark, err := s.darkAt(middle, f.time)
 		if err != nil {
 			return nil, err
 		}

@@ -54,37 +54,49 @@ const (
 	blackest = 0.05
 )
 
-// darkAt returns the dark values of a box at a time, and the mean of the whole frame.
-func (s *Setup) darkAt(b Box, t time.Duration) (v []float64, mean float64, err error) {
-	var near *Frame
+// nearest are the dark frames whose time is nearest to another, and by how many counts they
+// are to be moved to it.
+func (s *Setup) nearest(t time.Duration) (near []*Frame, move float64) {
 	for _, d := range s.Darks {
-		if near == nil || apart(d.time, t) < apart(near.time, t) {
-			near = d
+		switch {
+		case len(near) == 0, apart(d.time, t) < apart(near[0].time, t):
+			near = []*Frame{d}
+		case d.time == near[0].time:
+			near = append(near, d)
 		}
 	}
-	v = make([]float64, b.Width*b.Height)
-	if near == nil {
-		return v, 0, nil
+	if len(near) > 0 {
+		move = s.darkCurrent() * (t - near[0].time).Seconds()
 	}
-	n := 0.0
-	for _, d := range s.Darks {
-		if d.time != near.time {
-			continue
-		}
+	return near, move
+}
+
+// darkAt returns the dark values of a box at a time, the mean of frames of one time.
+func (s *Setup) darkAt(b Box, t time.Duration) ([]float64, error) {
+	v := make([]float64, b.Width*b.Height)
+	near, move := s.nearest(t)
+	for _, d := range near {
 		own, err := d.values(b)
 		if err != nil {
-			return nil, 0, err
+			return nil, err
 		}
 		for i := range v {
-			v[i] += own[i]
+			v[i] += own[i] / float64(len(near))
 		}
-		mean, n = mean+d.mean, n+1
 	}
-	move := s.darkCurrent() * (t - near.time).Seconds()
 	for i := range v {
-		v[i] = v[i]/n + move
+		v[i] += move
 	}
-	return v, mean/n + move, nil
+	return v, nil
+}
+
+// darkMean is the mean of a whole dark frame at a time.
+func (s *Setup) darkMean(t time.Duration) float64 {
+	near, mean := s.nearest(t)
+	for _, d := range near {
+		mean += d.mean / float64(len(near))
+	}
+	return mean
 }
 
 // apart is how far two times are from each other, in stops.
@@ -106,17 +118,13 @@ func (s *Setup) darkCurrent() float64 {
 }
 
 // wholeRate is the counts in a second over a whole frame, flare included.
-func (s *Setup) wholeRate(f *Frame) (float64, error) {
-	_, dark, err := s.darkAt(Box{}, f.time)
-	if err != nil {
-		return 0, err
-	}
-	return (f.mean - dark) / f.time.Seconds(), nil
+func (s *Setup) wholeRate(f *Frame) float64 {
+	return (f.mean - s.darkMean(f.time)) / f.time.Seconds()
 }
 
 // meanRate is that of a negative from the exposure that is longest and clips nowhere; sure
 // is false where all clip, and the rate is then a lower bound.
-func (s *Setup) meanRate(frames []*Frame) (rate float64, sure bool, err error) {
+func (s *Setup) meanRate(frames []*Frame) (rate float64, sure bool) {
 	var best *Frame
 	for _, f := range frames {
 		switch {
@@ -126,8 +134,7 @@ func (s *Setup) meanRate(frames []*Frame) (rate float64, sure bool, err error) {
 			best = f
 		}
 	}
-	rate, err = s.wholeRate(best)
-	return rate, best.clipped <= fewClipped, err
+	return s.wholeRate(best), best.clipped <= fewClipped
 }
 
 func (s *Setup) usable(frames []*Frame) error {
@@ -155,24 +162,20 @@ func (s *Setup) usable(frames []*Frame) error {
 	return nil
 }
 
-// light returns the light table's rates in a box without flare, and the veil in them.
-func (s *Setup) light(b Box) (rate []float64, veil float64, err error) {
+// light returns the light table's rates in a box without flare.
+func (s *Setup) light(b Box) ([]float64, error) {
 	v, err := s.Light.values(b)
 	if err != nil {
-		return nil, 0, err
+		return nil, err
 	}
 	if c := s.Light.clippedIn(v); c > fewClipped {
-		return nil, 0, check.Errorf(ErrClipped, "%s: %.3g %% of the light table in box %v is at white (%.5g); expose it shorter", s.Light.origin.File, 100*c, b, s.Light.white)
+		return nil, check.Errorf(ErrClipped, "%s: %.3g %% of the light table in box %v is at white (%.5g); expose it shorter", s.Light.origin.File, 100*c, b, s.Light.white)
 	}
-	dark, _, err := s.darkAt(b, s.Light.time)
+	dark, err := s.darkAt(b, s.Light.time)
 	if err != nil {
-		return nil, 0, err
+		return nil, err
 	}
-	whole, err := s.wholeRate(s.Light)
-	if err != nil {
-		return nil, 0, err
-	}
-	veil = s.Flare.Veil(whole)
+	veil := s.Flare.Veil(s.wholeRate(s.Light))
 	t := s.Light.time.Seconds()
 	sum := 0.0
 	for i := range v {
@@ -181,12 +184,12 @@ func (s *Setup) light(b Box) (rate []float64, veil float64, err error) {
 	}
 	mean := sum / float64(len(v))
 	if !(mean > 0) {
-		return nil, 0, check.Errorf(ErrInput, "%s: the light table is not above the dark frame in box %v", s.Light.origin.File, b)
+		return nil, check.Errorf(ErrInput, "%s: the light table is not above the dark frame in box %v", s.Light.origin.File, b)
 	}
 	for i := range v {
 		v[i] = max(v[i], mean/10) // a speck on the table is set aside as dust, and divides by no 0
 	}
-	return v, veil, nil
+	return v, nil
 }
 
 // exposure is one frame's transmittances in a box, with the variance of its mean from what
@@ -201,14 +204,11 @@ type exposure struct {
 
 // exposures returns what each frame that does not clip says of a box.
 func (s *Setup) exposures(b Box, frames []*Frame) (es []exposure, clipped int, warnings []string, err error) {
-	light, _, err := s.light(b)
+	light, err := s.light(b)
 	if err != nil {
 		return nil, 0, nil, err
 	}
-	whole, sure, err := s.meanRate(frames)
-	if err != nil {
-		return nil, 0, nil, err
-	}
+	whole, sure := s.meanRate(frames)
 	veil := s.Flare.Veil(whole)
 	if !sure && s.Flare > 0 {
 		warnings = append(warnings, "every exposure clips somewhere, so that the mean of the field, and with it the flare, is a lower bound; add a shorter one")
@@ -225,7 +225,7 @@ func (s *Setup) exposures(b Box, frames []*Frame) (es []exposure, clipped int, w
 		if low := atBlack(v); low > blackest {
 			warnings = append(warnings, fmt.Sprintf("%s: %.0f %% of the place is at the scale's black, which cuts the noise and makes it read too bright; expose longer", f.origin.File, 100*low))
 		}
-		dark, _, err := s.darkAt(b, f.time)
+		dark, err := s.darkAt(b, f.time)
 		if err != nil {
 			return nil, 0, nil, err
 		}
