@@ -299,3 +299,106 @@ func join(es []exposure) []float64 {
 	}
 	return out
 }
+
+// Exposed returns the mean of a box of the bare table, or of any frame, with its dark frame,
+// and whether it is clipped there. The error wraps [ErrInput].
+func (s *Setup) Exposed(f *Frame, b Box) (e Exposed, clipped bool, err error) {
+	if err := s.usable([]*Frame{f}); err != nil {
+		return Exposed{}, false, err
+	}
+	v, err := f.values(b)
+	if err != nil {
+		return Exposed{}, false, err
+	}
+	dark, err := s.darkAt(b, f.time)
+	if err != nil {
+		return Exposed{}, false, err
+	}
+	return Exposed{mean(v), mean(dark), f.time}, f.clippedIn(v) > fewClipped, nil
+}
+
+func mean(v []float64) float64 {
+	sum := 0.0
+	for _, x := range v {
+		sum += x
+	}
+	return sum / float64(len(v))
+}
+
+// PairPoint returns signal and variance of a box in two frames of one scene and time, by
+// [PairNoise]. The error wraps [ErrInput], or [ErrClipped].
+func (s *Setup) PairPoint(f, g *Frame, b Box) (NoisePoint, error) {
+	e, clipped, err := s.Exposed(f, b)
+	if err != nil {
+		return NoisePoint{}, err
+	}
+	if clipped {
+		return NoisePoint{}, check.Errorf(ErrClipped, "%s in box %v", f.origin.File, b)
+	}
+	v, err := f.values(b)
+	if err != nil {
+		return NoisePoint{}, err
+	}
+	w, err := g.values(b)
+	if err != nil {
+		return NoisePoint{}, err
+	}
+	level, variance, err := PairNoise(v, w)
+	return NoisePoint{level - e.Dark, variance}, err
+}
+
+// SinglePoint returns signal and variance of a box in one frame, by the differences of
+// pixels beside each other: the fixed pattern counts as noise. The error wraps [ErrInput],
+// or [ErrClipped].
+func (s *Setup) SinglePoint(f *Frame, b Box) (NoisePoint, error) {
+	e, clipped, err := s.Exposed(f, b)
+	if err != nil {
+		return NoisePoint{}, err
+	}
+	if clipped {
+		return NoisePoint{}, check.Errorf(ErrClipped, "%s in box %v", f.origin.File, b)
+	}
+	v, err := f.values(b)
+	if err != nil {
+		return NoisePoint{}, err
+	}
+	p := NoisePoint{e.Signal(), between(v, b.Width)}
+	if !(p.Variance > 0) {
+		return NoisePoint{}, check.Errorf(ErrInput, "%s has no noise in box %v", f.origin.File, b)
+	}
+	return p, nil
+}
+
+// MeasureFlare returns the flare from an opaque patch on the light table, with its standard
+// deviation from the patch's noise, by [FlareOf]. The error wraps [ErrInput], or
+// [ErrClipped] where the picture is at white: its mean is not known then.
+func (s *Setup) MeasureFlare(b Box, f *Frame) (Flare, float64, error) {
+	e, _, err := s.Exposed(f, b)
+	if err != nil {
+		return 0, 0, err
+	}
+	if f.clipped > fewClipped {
+		return 0, 0, check.Errorf(ErrClipped, "%s: %.2g %% of the picture with the opaque patch is at white, and its mean not known; expose it shorter", f.origin.File, 100*f.clipped)
+	}
+	whole := f.mean - s.darkMean(f.time)
+	flare, err := FlareOf(e.Signal(), whole)
+	if err != nil {
+		return 0, 0, err
+	}
+	v, err := f.values(b)
+	if err != nil {
+		return 0, 0, err
+	}
+	dark, err := s.darkAt(b, f.time)
+	if err != nil {
+		return 0, 0, err
+	}
+	for i := range v {
+		v[i] -= dark[i]
+	}
+	se, _, err := MeanError(v, b.Width, b.Height)
+	if err != nil {
+		se = math.Sqrt(between(v, b.Width) / float64(len(v)))
+	}
+	return flare, se / whole, nil
+}
