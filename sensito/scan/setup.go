@@ -260,16 +260,25 @@ func atBlack(v []float64) float64 {
 	return float64(n) / float64(len(v))
 }
 
-// between is the variance of a pixel by the median difference of neighbours in a row.
+// between is the variance of a pixel by the differences of neighbours in a row, without
+// those beyond five standard deviations: edges and dust. Whole numbers make the median of
+// differences a whole number too, so that it only sets the limit.
 func between(v []float64, width int) float64 {
-	var d []float64
+	d := make([]float64, 0, len(v))
 	for i := 1; i < len(v); i++ {
 		if i%width != 0 {
 			d = append(d, math.Abs(v[i]-v[i-1]))
 		}
 	}
-	m := medianOf(d) / (0.674489750196082 * math.Sqrt2)
-	return m * m
+	sorted := append([]float64(nil), d...)
+	limit := dustLimit * medianOf(sorted) / 0.674489750196082
+	ss, n := 0.0, 0
+	for _, x := range d {
+		if x <= limit || limit == 0 {
+			ss, n = ss+x*x, n+1
+		}
+	}
+	return ss / float64(2*max(n, 1))
 }
 
 // join returns the weighted transmittances of a box, by least squares with weights that are
