@@ -107,9 +107,14 @@ func (b *bench) middle() scan.Box {
 	return scan.Box{X: (b.width - w) / 2, Y: (b.height - h) / 2, Width: w, Height: h}
 }
 
+// large is the pixels from which a picture's memory is worth a collection.
+const large = 1 << 21
+
 // load reads a picture and keeps the boxes of it.
 func (b *bench) load(where string, p picture, boxes ...scan.Box) (*scan.Frame, error) {
-	runtime.GC() // the picture before is let go: two at once is what memory has to hold
+	if b.width*b.height > large {
+		runtime.GC() // the picture before is let go: no more than two are held at once
+	}
 	pic, err := scan.Read(b.fsys, p.File, b.job.Channel)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %s: %w", jobFile, where, err)

@@ -3,6 +3,7 @@ package scan
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"example.org/actinic/internal/check"
 )
@@ -53,6 +54,12 @@ const (
 	unlike = 0.004
 )
 
+// leastRange is the density between the thinnest and the densest step of a tablet: less is
+// grain. A choice.
+const leastRange = 0.02
+
+var errEven = check.Errorf(ErrSteps, "the profile is even; is the box on the tablet, and along the right direction?")
+
 // FindSteps cuts a profile along a tablet into its steps. Steps of a tablet are of one
 // length, and so neighbours that are alike, in the toe, are told apart by where the others
 // lie. The grid that is found makes
@@ -78,13 +85,16 @@ func FindSteps(profile []float64, want int) (Steps, error) {
 	c := newCutting(binned(profile, by))
 	g := c.search()
 	if flat := c.score(grid{float64(len(c.d)), 0}); !(g.score < flat) {
-		return Steps{}, check.Errorf(ErrSteps, "the profile is even; is the box on the tablet, and along the right direction?")
+		return Steps{}, errEven
 	}
 	g = c.coarser(g)
 	s := Steps{Pitch: g.pitch * float64(by)}
 	s.Spans = spans(profile, g.pitch*float64(by), g.offset*float64(by))
 	s.ends(profile, want)
 	s.settle(profile)
+	if slices.Max(s.Levels)-slices.Min(s.Levels) < leastRange {
+		return Steps{}, errEven
+	}
 	s.remark(want)
 	return s, nil
 }
