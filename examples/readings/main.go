@@ -8,6 +8,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"runtime/debug"
 	"strings"
 
 	"example.org/actinic/examples/internal/command"
@@ -51,7 +52,10 @@ Example: from pictures to a characterised film
 Options:
 `
 
-func main() { command.Main("readings", run) }
+func main() {
+	debug.SetMemoryLimit(400 << 20) // soft: large pictures are let go sooner
+	command.Main("readings", run)
+}
 
 func run(args []string, stdout, stderr io.Writer) error {
 	flags := command.New("readings", usage, stdout)

@@ -41,21 +41,21 @@ func (s *Setup) Measure(b Box, frames ...*Frame) (Reading, error) {
 	for _, e := range es {
 		quantum = max(quantum, e.quantum)
 	}
-	out, p, ok := setAside(v, b.Width, b.Height, max(quantum, 1e-6*math.Abs(medianOf(append([]float64(nil), v...)))))
+	out, p, ok := setAside(v, b.Width, b.Height, max(quantum, 1e-6*math.Abs(mean(v))))
 	if !ok {
 		return Reading{}, check.Errorf(ErrInput, "%s: box %v holds more than one density, or more dust than film; move it", frames[0].origin.File, b)
 	}
-	mean := s.average(&r, v, out, p, b, quantum)
-	d, err := densityOf(mean.t)
+	got := s.average(&r, v, out, p, b, quantum)
+	d, err := densityOf(got.t)
 	if err != nil {
 		return Reading{}, fmt.Errorf("%s: box %v: %w", frames[0].origin.File, b, err)
 	}
-	sd := math.Log10E * mean.se / mean.t
+	sd := math.Log10E * got.se / got.t
 	if s.FlareSD > 0 {
-		sd = math.Hypot(sd, s.flareSD(b, frames, mean.t))
+		sd = math.Hypot(sd, s.flareSD(b, frames, got.t))
 	}
 	r.Density, r.SD = s.Tie.Apply(d, sd)
-	s.remarks(&r, p, b, mean.t)
+	s.remarks(&r, p, b, got.t)
 	return r, nil
 }
 
@@ -66,7 +66,7 @@ func (s *Setup) average(r *Reading, v []float64, out []bool, p plane, b Box, qua
 	left, ss := make([]float64, len(v)), 0.0
 	// The plane's value at the middle of the box, where dust may have taken more from one
 	// side than from the other.
-	mean := p.a + p.b*(float64(b.Width-1)/2-p.mx) + p.c*(float64(b.Height-1)/2-p.my)
+	middle := p.a + p.b*(float64(b.Width-1)/2-p.mx) + p.c*(float64(b.Height-1)/2-p.my)
 	for i := range v {
 		if out[i] {
 			r.SetAside++
@@ -94,7 +94,7 @@ func (s *Setup) average(r *Reading, v []float64, out []bool, p plane, b Box, qua
 	if sd < quantum/2 {
 		se = math.Hypot(se, quantum/math.Sqrt(12)) // no noise to average the numbers' steps
 	}
-	return averaged{mean, se}
+	return averaged{middle, se}
 }
 
 // flareSD is what the flare's own standard deviation adds:

@@ -56,19 +56,47 @@ func (s *Setup) Profile(b Box, along Axis, frames ...*Frame) ([]float64, error) 
 	} else {
 		middle.X, middle.Width = b.X+b.Width/6, b.Width-2*(b.Width/6)
 	}
-	light, err := s.light(middle)
-	if err != nil {
-		return nil, err
-	}
 	whole, _ := s.meanRate(frames)
 	veil := s.Flare.Veil(whole)
-	t, time := make([]float64, len(light)), make([]float64, len(light))
-	for _, f := range frames {
-		v, err := f.values(middle)
+	// Some positions at a time, so that a wide box takes no more memory than a narrow one.
+	var out []float64
+	part := middle
+	for at := 0; ; at += chunk {
+		if along == AlongX {
+			if at >= b.Width {
+				return out, nil
+			}
+			part.X, part.Width = b.X+at, min(chunk, b.Width-at)
+		} else {
+			if at >= b.Height {
+				return out, nil
+			}
+			part.Y, part.Height = b.Y+at, min(chunk, b.Height-at)
+		}
+		t, err := s.longest(part, veil, frames)
 		if err != nil {
 			return nil, err
 		}
-		dark, err := s.darkAt(middle, f.time)
+		out = append(out, across(t, part, along)...)
+	}
+}
+
+const chunk = 256
+
+// longest is the transmittances of a box, each pixel from the longest exposure that does
+// not clip there.
+func (s *Setup) longest(b Box, veil float64, frames []*Frame) ([]float64, error) {
+	light, err := s.light(b)
+	if err != nil {
+		return nil, err
+	}
+	t, time := make([]float64, len(light)), make([]float64, len(light))
+	for _, f := range frames {
+		v, err := f.values(b)
+		if err != nil {
+			return nil, err
+		}
+		dark, err := s.darkAt(b, f.time)
 		if err != nil {
 			return nil, err
 		}
@@ -82,7 +110,7 @@ func (s *Setup) Profile(b Box, along Axis, frames ...*Frame) ([]float64, error) 
 			time[i], t[i] = sec, ((v[i]-dark[i])/f.time.Seconds()-veil)/light[i]
 		}
 	}
-	return across(t, middle, along), nil
+	return t, nil
 }
 
 // across takes the medians and their densities.

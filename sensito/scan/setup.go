@@ -270,7 +270,10 @@ func between(v []float64, width int) float64 {
 			d = append(d, math.Abs(v[i]-v[i-1]))
 		}
 	}
-	sorted := append([]float64(nil), d...)
+	var sorted []float64
+	for i := 0; i < len(d); i += thinning(len(d)) {
+		sorted = append(sorted, d[i])
+	}
 	limit := dustLimit * medianOf(sorted) / 0.674489750196082
 	ss, n := 0.0, 0
 	for _, x := range d {
