@@ -50,6 +50,9 @@ func (s *Setup) Profile(b Box, along Axis, frames ...*Frame) ([]float64, error) 
 	if err := s.usable(frames); err != nil {
 		return nil, err
 	}
+	if err := b.within(s.Light.width, s.Light.height); err != nil {
+		return nil, err
+	}
 	middle := b
 	if along == AlongX {
 		middle.Y, middle.Height = b.Y+b.Height/6, b.Height-2*(b.Height/6)
