@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 	"time"
 
@@ -213,29 +214,30 @@ func TestFindSteps(t *testing.T) {
 		want     int
 		found    int
 		findings int
+		says     string
 	}{
-		{"toe", make(even(21, 31), toe), 21, 21, 0},
-		{"falling", make(even(21, 31), down), 21, 21, 0},
-		{"not told", make(even(21, 31), toe), 0, 21, 0},
-		{"narrow", make(even(21, 9), toe), 21, 21, 0},
-		{"wide", make(even(21, 251), toe), 21, 21, 0},
-		{"one less than told", make(even(20, 31), toe[:20]), 21, 20, 1},
-		{"one more than told", make(even(21, 31), toe), 20, 21, 1},
-		{"doubled", make(even(21, 31), doubled), 21, 21, 1},
-		{"of twice the length", make(append(append(even(9, 31), 62), even(11, 31)...), append(append([]float64{}, toe[:10]...), toe[10:]...)), 21, 22, 2},
-		{"missing", make(even(20, 31), missing), 21, 20, 2},
-		{"loose box", make(append(append([]int{9}, even(21, 31)...), 9), append(append([]float64{0.2}, toe...), 0.2)), 21, 21, 0},
-		{"three", make(even(3, 40), []float64{0.2, 0.9, 1.5}), 0, 3, 0},
+		{"toe", make(even(21, 31), toe), 21, 21, 0, ""},
+		{"falling", make(even(21, 31), down), 21, 21, 0, ""},
+		{"not told", make(even(21, 31), toe), 0, 21, 0, ""},
+		{"narrow", make(even(21, 9), toe), 21, 21, 0, ""},
+		{"wide", make(even(21, 251), toe), 21, 21, 0, ""},
+		{"one less than told", make(even(20, 31), toe[:20]), 21, 20, 1, "20 steps were found, 21"},
+		{"one more than told", make(even(21, 31), toe), 20, 21, 1, "21 steps were found, 20"},
+		{"doubled", make(even(21, 31), doubled), 21, 21, 1, "steps 10 and 11 are alike"},
+		{"of twice the length", make(append(append(even(9, 31), 62), even(11, 31)...), append(append([]float64{}, toe[:10]...), toe[10:]...)), 21, 22, 2, "steps 10 and 11 are alike"},
+		{"missing", make(even(20, 31), missing), 21, 20, 2, "between steps 10 and 11"},
+		{"loose box", make(append(append([]int{9}, even(21, 31)...), 9), append(append([]float64{0.2}, toe...), 0.2)), 21, 21, 0, ""},
+		{"three", make(even(3, 40), []float64{0.2, 0.9, 1.5}), 0, 3, 0, ""},
 		{"gradient within", func() []float64 {
 			p := make(even(21, 31), toe)
 			for i := range p {
 				p[i] += 0.02 * math.Sin(float64(i)/650*math.Pi)
 			}
 			return p
-		}(), 21, 21, 0},
+		}(), 21, 21, 0, ""},
 	} {
 		s, err := FindSteps(c.profile, c.want)
-		if err != nil || len(s.Spans) != c.found || len(s.Findings) != c.findings {
+		if err != nil || len(s.Spans) != c.found || len(s.Findings) != c.findings || !strings.Contains(strings.Join(s.Findings, "; "), c.says) {
 			t.Errorf("%s: %d steps, want %d; findings %q, want %d; %v", c.name, len(s.Spans), c.found, s.Findings, c.findings, err)
 		}
 		for i := 1; i < len(s.Spans); i++ {
@@ -250,5 +252,49 @@ func TestFindSteps(t *testing.T) {
 	for _, bad := range [][]float64{nil, {1, 2, 3}, append(make([]int{20}, []float64{1}), math.NaN())} {
 		_, err := FindSteps(bad, 3)
 		refused(t, fmt.Sprint(len(bad)), err)
+	}
+}
+
+// A plane that is taken off takes power from the axes; put back, white noise has a flat
+// spectrum there too.
+func TestPlaneTakesFromTheAxes(t *testing.T) {
+	r := rand.New(rand.NewPCG(8, 8))
+	const n, runs = 24, 1500
+	var axis, count float64
+	for range runs {
+		v := make([]float64, n*n)
+		for i := range v {
+			v[i] = r.NormFloat64()
+		}
+		p, _ := fitPlane(v, nil, n, n)
+		for i := range v {
+			v[i] -= p.at(i%n, i/n)
+		}
+		for _, b := range periodogram(v, n, n, 1.01/n) { // the first of each axis
+			axis, count = axis+b.power, count+1
+		}
+	}
+	near(t, "power of the first bins", axis/count, 1, 3/math.Sqrt(count))
+	if count != 2*runs {
+		t.Errorf("%v bins, want 2 a run", count/runs)
+	}
+}
+
+// Exposures are joined by their variances: a noisy one beside a clean one neither moves the
+// density nor widens it.
+func TestJoinedByVariance(t *testing.T) {
+	s := &Setup{Light: even(t, 50000, 0, time.Second)}
+	clean, noisy := even(t, 20000, 20, 4*time.Second), even(t, 5010, 400, time.Second)
+	one, err := s.Measure(inner, clean)
+	if err != nil {
+		t.Fatal(err)
+	}
+	both, err := s.Measure(inner, clean, noisy)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "density", float64(both.Density), float64(one.Density), one.SD)
+	if both.Exposures != 2 || !(both.SD < 1.1*one.SD) {
+		t.Errorf("joined sd %v, alone %v", both.SD, one.SD)
 	}
 }
