@@ -1,6 +1,7 @@
 package actinic
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strings"
@@ -60,15 +61,25 @@ func NewFilm(d FilmData) (*Film, error) {
 	return f, nil
 }
 
+// orEmpty is the film, or one of which nothing is known for none: a nil film lacks every
+// part.
+func (f *Film) orEmpty() *Film {
+	if f == nil {
+		return &Film{}
+	}
+	return f
+}
+
 // Name returns the name of the film.
-func (f *Film) Name() string { return f.data.Name }
+func (f *Film) Name() string { return f.orEmpty().data.Name }
 
 // Data returns a copy of the parts: change it and give it to [NewFilm] to make
 // another film of this one.
-func (f *Film) Data() FilmData { return f.data.clone() }
+func (f *Film) Data() FilmData { return f.orEmpty().data.clone() }
 
 // Processes returns the names of the processes in which the film was measured.
 func (f *Film) Processes() []string {
+	f = f.orEmpty()
 	names := make([]string, len(f.processes))
 	for i, p := range f.processes {
 		names[i] = p.data.Name
@@ -80,6 +91,7 @@ func (f *Film) Processes() []string {
 // of the film has; "" stands for the only one. Capitals do not matter. The error
 // wraps [ErrMissing] for a film without a process, otherwise [ErrUnknown].
 func (f *Film) Process(name string) (*Process, error) {
+	f = f.orEmpty()
 	if len(f.processes) == 0 {
 		return nil, f.missing("process")
 	}
@@ -92,6 +104,7 @@ func (f *Film) Process(name string) (*Process, error) {
 
 // Sensitivity returns the spectral sensitivity. The error wraps [ErrMissing].
 func (f *Film) Sensitivity() (spectral.Sensitivity, error) {
+	f = f.orEmpty()
 	if f.sensitivity == nil {
 		return spectral.Sensitivity{}, f.missing("spectral sensitivity")
 	}
@@ -101,6 +114,7 @@ func (f *Film) Sensitivity() (spectral.Sensitivity, error) {
 // Reciprocity returns the reciprocity law with the range in which it was found.
 // The error wraps [ErrMissing].
 func (f *Film) Reciprocity() (reciprocity.Law, error) {
+	f = f.orEmpty()
 	if f.reciprocity == nil {
 		return nil, f.missing("reciprocity law")
 	}
@@ -108,11 +122,34 @@ func (f *Film) Reciprocity() (reciprocity.Law, error) {
 }
 
 func (f *Film) missing(part string) error {
-	return fmt.Errorf("%w: %s has no %s", ErrMissing, f.data.Name, part)
+	return fmt.Errorf("%w: %s has no %s", ErrMissing, cmp.Or(f.data.Name, "an empty film"), part)
+}
+
+// Missing lists the parts that nobody has given the film, as the errors that wrap
+// [ErrMissing] name them: of the film itself, then of each process.
+func (f *Film) Missing() []string {
+	f = f.orEmpty()
+	var out []string
+	add := func(is bool, part string) {
+		if is {
+			out = append(out, part)
+		}
+	}
+	add(f.sensitivity == nil, "spectral sensitivity")
+	add(f.reciprocity == nil, "reciprocity law")
+	add(len(f.processes) == 0, "process")
+	for _, p := range f.processes {
+		in := " in " + p.data.Name
+		add(len(p.curves) == 0, "curve"+in)
+		add(p.data.Index == nil, "index"+in)
+		add(p.growth == nil, "development family"+in)
+	}
+	return out
 }
 
 // String returns the name, and what there is of the film.
 func (f *Film) String() string {
+	f = f.orEmpty()
 	var has []string
 	switch n := len(f.processes); n {
 	case 0:

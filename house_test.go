@@ -19,7 +19,7 @@ const module = "example.org/actinic"
 // tables and knows no film, so it lies below all that have tables to read.
 func floor(dir string) int {
 	switch dir {
-	case "sensito/datafile":
+	case "sensito/datafile", "sensito/provenance":
 		return 1
 	case "internal/datapackage": // what reads and writes such tables, for the root
 		return 3

@@ -38,7 +38,9 @@ func (s Scene) ev100() (exposure.EV100, error) {
 	}
 	switch {
 	case given == 0:
-		return 0, inputf("a scene without light; give its luminance, the illuminance on it, or what a meter reads (MeteredScene)")
+		return 0, inputf(
+			"a scene without light; give its luminance, the illuminance on it, or what a meter reads (MeteredScene)",
+		)
 	case given > 1:
 		return 0, inputf("a scene with more than one of luminance, illuminance and a meter's reading; give one")
 	case s.Luminance != 0:
@@ -95,6 +97,7 @@ const (
 	TooLong        Caution = "too long"        // longer than the subject allows
 	Short          Caution = "underexposed"    // both settings given, and too little light for them
 	ContrastChange Caution = "contrast"        // long or short times change the contrast
+	PushOrPull     Caution = "push or pull"    // the index is not that of the film
 	EyeSafety      Caution = "eyes"            // a filter is in the plan, and it does not protect the eye
 )
 
@@ -134,18 +137,27 @@ type Plan struct {
 	Metered, Adjusted time.Duration
 	// Residue is how many stops more than wanted the marks give.
 	Residue sensito.Stops
+	// Least and Most are the times between which the film may need its adjusted one where
+	// that lies beyond what its law was found for, or the film has no law; 0 otherwise.
+	Least, Most time.Duration
 
 	// Steps go from the scene to the marks: their stops add up to the exposure value
 	// of the marks.
 	Steps []PlanStep
 
-	// Development is the time that goes with the index, 0 where it is not known, and
-	// Contrast what failure of reciprocity does: the density range of the subject
-	// over that without failure. DevelopmentChange restores it, in percent; 0 where
-	// there is nothing to restore or nothing to go by.
+	// Development is the time that goes with the film's index, 0 where it is not known,
+	// and Contrast what failure of reciprocity does: the density range of the subject
+	// over that without failure. DevelopmentChange is the most that restores it, in
+	// percent, and none at all the least, see [reciprocity.DevelopmentRange];
+	// HandbookChange is the handbooks' figure. Both are 0 where there is nothing to
+	// restore or nothing to go by.
 	Development       time.Duration
 	Contrast          float64
 	DevelopmentChange float64
+	HandbookChange    float64
+
+	// Rerating is what the index that was asked for does, nil at the film's own.
+	Rerating *Rerating
 
 	Warnings []PlanWarning
 }

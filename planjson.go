@@ -20,11 +20,15 @@ type planJSON struct {
 	Set          planSettings  `json:"set"`
 	MeteredS     float64       `json:"metered_s"`
 	AdjustedS    float64       `json:"adjusted_s"`
+	LeastS       float64       `json:"adjusted_low_s,omitempty"`
+	MostS        float64       `json:"adjusted_high_s,omitempty"`
 	Residue      sensito.Stops `json:"residue_stops"`
 	Steps        []PlanStep    `json:"steps"`
 	Contrast     float64       `json:"contrast_factor"`
 	DevelopmentS *float64      `json:"development_s"`
 	Change       float64       `json:"development_change_percent"`
+	Handbook     float64       `json:"handbook_change_percent,omitempty"`
+	Rerating     *Rerating     `json:"rerating,omitempty"`
 	Warnings     []PlanWarning `json:"warnings"`
 	Caution      string        `json:"developer_caution,omitempty"`
 }
@@ -46,10 +50,21 @@ type planSettings struct {
 func (p Plan) MarshalJSON() ([]byte, error) {
 	j := planJSON{
 		Film: p.Film, Process: p.Process, Index: p.Index.Value,
-		Set: planSettings{p.Aperture.Number, p.Aperture.Av, exposure.FormatShutter(p.Time.Time), p.Time.Time.Seconds(), p.Time.Tv, p.Time.Bulb,
-			p.Filter, p.Factor, p.Neutral},
-		MeteredS: p.Metered.Seconds(), AdjustedS: p.Adjusted.Seconds(), Residue: p.Residue,
-		Steps: append([]PlanStep{}, p.Steps...), Contrast: p.Contrast, Change: p.DevelopmentChange,
+		Set: planSettings{
+			p.Aperture.Number,
+			p.Aperture.Av,
+			exposure.FormatShutter(p.Time.Time),
+			p.Time.Time.Seconds(),
+			p.Time.Tv,
+			p.Time.Bulb,
+			p.Filter,
+			p.Factor,
+			p.Neutral,
+		},
+		MeteredS: p.Metered.Seconds(), AdjustedS: p.Adjusted.Seconds(), LeastS: p.Least.Seconds(), MostS: p.Most.Seconds(), Residue: p.Residue,
+		Steps: append(
+			[]PlanStep{},
+			p.Steps...), Contrast: p.Contrast, Change: p.DevelopmentChange, Handbook: p.HandbookChange, Rerating: p.Rerating,
 		Warnings: append([]PlanWarning{}, p.Warnings...),
 	}
 	if p.Development != 0 {
@@ -66,7 +81,7 @@ func (p *Plan) UnmarshalJSON(text []byte) error {
 	if err := json.Unmarshal(text, &j); err != nil {
 		return err
 	}
-	for _, s := range []float64{j.Set.TimeS, j.MeteredS, j.AdjustedS} {
+	for _, s := range []float64{j.Set.TimeS, j.MeteredS, j.AdjustedS, j.LeastS, j.MostS} {
 		if !(s >= 0 && s < 1e9) {
 			return fmt.Errorf("%w: a plan with a time of %v s", datafile.ErrData, s)
 		}
@@ -75,8 +90,10 @@ func (p *Plan) UnmarshalJSON(text []byte) error {
 		Film: j.Film, Process: j.Process, Index: sensito.Speed{Value: j.Index}, Filter: j.Set.Filter, Factor: j.Set.Factor, Neutral: j.Set.Neutral,
 		Aperture: camera.ApertureMark{Number: j.Set.Aperture, Av: j.Set.Av},
 		Time:     camera.TimeMark{Time: figures.Seconds(j.Set.TimeS), Tv: j.Set.Tv, Bulb: j.Set.Bulb},
-		Metered:  figures.Seconds(j.MeteredS), Adjusted: figures.Seconds(j.AdjustedS), Residue: j.Residue,
-		Steps: j.Steps, Contrast: j.Contrast, DevelopmentChange: j.Change, Warnings: j.Warnings,
+		Metered: figures.Seconds(
+			j.MeteredS,
+		), Adjusted: figures.Seconds(j.AdjustedS), Least: figures.Seconds(j.LeastS), Most: figures.Seconds(j.MostS), Residue: j.Residue,
+		Steps: j.Steps, Contrast: j.Contrast, DevelopmentChange: j.Change, HandbookChange: j.Handbook, Rerating: j.Rerating, Warnings: j.Warnings,
 	}
 	if d := j.DevelopmentS; d != nil {
 		if !(*d > 0 && *d < 1e9) {

@@ -19,18 +19,27 @@ type Process struct {
 	family *devtime.Family
 }
 
+// orEmpty is the process, or one of which nothing is known for none.
+func (p *Process) orEmpty() *Process {
+	if p == nil || p.data == nil || p.film == nil {
+		return &Process{film: &Film{}, data: &ProcessData{}}
+	}
+	return p
+}
+
 func (p *Process) missing(part string) error {
 	return fmt.Errorf("%w: %s in %s has no %s", ErrMissing, p.film.data.Name, p.data.Name, part)
 }
 
 // Name returns the name of the process.
-func (p *Process) Name() string { return p.data.Name }
+func (p *Process) Name() string { return p.orEmpty().data.Name }
 
 // Film returns the film.
-func (p *Process) Film() *Film { return p.film }
+func (p *Process) Film() *Film { return p.orEmpty().film }
 
 // Times returns the development times of the curves, shortest first.
 func (p *Process) Times() []time.Duration {
+	p = p.orEmpty()
 	var ts []time.Duration
 	for _, c := range p.data.Curves {
 		if len(ts) == 0 || ts[len(ts)-1] != c.Development {
@@ -47,18 +56,13 @@ func (p *Process) Times() []time.Duration {
 // The error wraps [ErrMissing] if there is no curve, and [devtime.ErrOutside]
 // beyond the times of the curves.
 func (p *Process) Curve(development time.Duration) (sensito.Curve, error) {
+	p = p.orEmpty()
 	if len(p.curves) == 0 {
 		return nil, p.missing("curve")
 	}
-	if development == 0 {
-		switch {
-		case p.data.Index != nil && p.data.Index.Development != nil:
-			development = figures.Seconds(p.data.Index.Development.Value)
-		case p.family == nil:
-			return p.curves[0], nil
-		default:
-			return nil, p.missing("development time that goes with its index; name a time")
-		}
+	development, err := p.development(development)
+	if err != nil {
+		return nil, err
 	}
 	for i, c := range p.data.Curves {
 		if c.Development == development {
@@ -66,18 +70,41 @@ func (p *Process) Curve(development time.Duration) (sensito.Curve, error) {
 		}
 	}
 	if p.family == nil {
-		return nil, fmt.Errorf("%w: %s in %s was measured at %s only", devtime.ErrOutside, p.film.data.Name, p.data.Name, devtime.FormatTime(p.data.Curves[0].Development))
+		return nil, fmt.Errorf(
+			"%w: %s in %s was measured at %s only",
+			devtime.ErrOutside,
+			p.film.data.Name,
+			p.data.Name,
+			devtime.FormatTime(p.data.Curves[0].Development),
+		)
 	}
 	return p.family.Curve(development)
 }
 
+// development is the time that 0 stands for.
+func (p *Process) development(given time.Duration) (time.Duration, error) {
+	switch {
+	case given != 0:
+		return given, nil
+	case p.data.Index != nil && p.data.Index.Development != nil:
+		return figures.Seconds(p.data.Index.Development.Value), nil
+	case p.family == nil && len(p.data.Curves) > 0:
+		return p.data.Curves[0].Development, nil
+	}
+	return 0, p.missing("development time that goes with its index; name a time")
+}
+
 // Speed returns the speed at a development time, which is an ISO speed only where
 // the contrast condition is met: the stated one of a measured curve, or what
-// [sensito.Rate] says of [Process.Curve]. The errors are theirs.
+// [sensito.Rate] says of [Process.Curve]. 0 stands for the time that it does there. The
+// errors are theirs.
 func (p *Process) Speed(development time.Duration) (sensito.Speed, error) {
-	for _, c := range p.data.Curves {
-		if c.Development == development && c.Speed.Valid() {
-			return c.Speed, nil
+	p = p.orEmpty()
+	if at, err := p.development(development); err == nil {
+		for _, c := range p.data.Curves {
+			if c.Development == at && c.Speed.Valid() {
+				return c.Speed, nil
+			}
 		}
 	}
 	curve, err := p.Curve(development)
@@ -88,9 +115,20 @@ func (p *Process) Speed(development time.Duration) (sensito.Speed, error) {
 	return r.Speed, err
 }
 
+// String returns the name, and what there is of the process.
+func (p *Process) String() string {
+	p = p.orEmpty()
+	text := fmt.Sprintf("%s in %s: %d curves", p.film.data.Name, p.data.Name, len(p.curves))
+	if x := p.data.Index; x != nil {
+		text += fmt.Sprintf(", %v", sensito.Speed{Value: x.Index.Value})
+	}
+	return text
+}
+
 // Index returns the index to set and the development that goes with it. The
 // error wraps [ErrMissing].
 func (p *Process) Index() (IndexData, error) {
+	p = p.orEmpty()
 	if p.data.Index == nil {
 		return IndexData{}, p.missing("index")
 	}
@@ -101,6 +139,7 @@ func (p *Process) Index() (IndexData, error) {
 // constants; their intervals and the times of the strips are in [GrowthData]. The
 // error wraps [ErrMissing].
 func (p *Process) Growth() (devtime.ContrastTime, error) {
+	p = p.orEmpty()
 	if p.growth == nil {
 		return devtime.ContrastTime{}, p.missing("development family")
 	}
@@ -108,4 +147,4 @@ func (p *Process) Growth() (devtime.ContrastTime, error) {
 }
 
 // Data returns a copy of the parts.
-func (p *Process) Data() ProcessData { return p.data.clone() }
+func (p *Process) Data() ProcessData { return p.orEmpty().data.clone() }

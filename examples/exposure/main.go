@@ -112,15 +112,7 @@ func run(args []string, stdout, _ io.Writer) error {
 // thirds has third-stop marks from f/2.8 to f/22 and from 1/4000 to 30 s, and can be
 // held open.
 func thirds() (*camera.Camera, error) {
-	apertures, err := camera.ApertureMarks(camera.ThirdStops, 2.8, 22)
-	if err != nil {
-		return nil, err
-	}
-	times, err := camera.TimeMarks(camera.ThirdStops, time.Second/4000, 0)
-	if err != nil {
-		return nil, err
-	}
-	return camera.New(camera.Scales{Apertures: apertures, Times: times, Bulb: true})
+	return camera.OfScale(camera.ThirdStops, 2.8, 22, time.Second/4000, 0)
 }
 
 // quarry plans the two classic cases.

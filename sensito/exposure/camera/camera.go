@@ -22,6 +22,22 @@ func inputf(format string, args ...any) error {
 	return fmt.Errorf("camera: %s: %w", fmt.Sprintf(format, args...), sensito.ErrInput)
 }
 
+// OfScale returns a camera with the marks of one printed scale: apertures from the widest
+// to the smallest, times from the fastest to the longest, 0 for the end of the scale.
+// Longer than the longest time the shutter is held open. Errors are those of
+// [ApertureMarks] and [TimeMarks].
+func OfScale(s Steps, widest, smallest exposure.FNumber, fastest, longest time.Duration) (*Camera, error) {
+	apertures, err := ApertureMarks(s, widest, smallest)
+	if err != nil {
+		return nil, err
+	}
+	times, err := TimeMarks(s, fastest, longest)
+	if err != nil {
+		return nil, err
+	}
+	return New(Scales{Apertures: apertures, Times: times, Bulb: true})
+}
+
 // closeMarks is how close two marks, in stops, count as one.
 const closeMarks = 1e-6
 

@@ -540,3 +540,19 @@ func TestNearestMarkOfAScale(t *testing.T) {
 		}
 	}
 }
+
+func TestCameraOfOneScale(t *testing.T) {
+	c, err := OfScale(HalfStops, 2, 16, 0, time.Second)
+	if err != nil {
+		t.Fatal(err)
+	}
+	as, ts := c.Apertures(), c.Times()
+	if as[0].Number != 2 || as[len(as)-1].Number != 16 || ts[0].Time != time.Second || ts[len(ts)-1].Time != time.Second/8000 || !c.Scales().Bulb {
+		t.Errorf("%v %v", as, ts)
+	}
+	for _, err := range []error{second(OfScale(9, 2, 16, 0, 0)), second(OfScale(FullStops, 3, 16, 0, 0)), second(OfScale(FullStops, 2, 16, time.Second/7, 0))} {
+		if !errors.Is(err, sensito.ErrInput) {
+			t.Error(err)
+		}
+	}
+}

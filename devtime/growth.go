@@ -1,0 +1,621 @@
+package devtime
+
+import (
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"math"
+	"slices"
+
+	"time"
+
+	"example.org/actinic/internal/check"
+	"example.org/actinic/sensito"
+)
+
+// GrowthFit is the growth of contrast as strips tell it, with and without an
+// induction time: both laws of [ContrastTime] speak in every interval, and so does
+// what strips differ by beyond the error of reading them. Make one with [FitGrowth];
+// the zero GrowthFit answers with an error.
+type GrowthFit struct {
+	law         ContrastTime // the one law nearest to the average of all
+	nodes       []growthNode // of all laws
+	one         []growthNode // of the law of one rate
+	noInduction float64
+	first, last time.Duration
+}
+
+// growthNode is a law that the strips allow, and its weight. order is the spread of
+// rates among the grains, 0 for the law of one rate.
+type growthNode struct{ limit, rate, induction, order, weight float64 }
+
+// share is the part of the limit reached at t minutes: for one rate
+//
+//	1 - exp(-rate (t - induction))
+//
+// and, where the grains have many rates, a gamma distribution of them about a mean
+//
+//	1 - (1 + rate t/order)^-order
+//
+// which is hyperbolic growth, t/(t + c), for the order 1.
+func (n growthNode) share(t float64) float64 {
+	if n.order > 0 {
+		return -math.Expm1(-n.order * math.Log1p(n.rate*t/n.order))
+	}
+	return -math.Expm1(-n.rate * math.Max(t-n.induction, 0))
+}
+
+// class is 0 for one rate and 1 for many.
+func (n growthNode) class() int {
+	if n.order > 0 {
+		return 1
+	}
+	return 0
+}
+
+func (n growthNode) at(t float64) float64 { return n.limit * n.share(t) }
+
+func (n growthNode) timeFor(target float64) float64 {
+	if !(n.limit > target) {
+		return math.Inf(1)
+	}
+	x := -math.Log1p(-target / n.limit)
+	if n.order > 0 {
+		return n.order / n.rate * math.Expm1(x/n.order)
+	}
+	return n.induction + x/n.rate
+}
+
+// What is believed before the strips are seen: that there is no induction time, that
+// it is a half-normal of inductionSpread, or that the grains have many rates; strips of
+// one roll differ by a part of their contrast of about processScatter besides the
+// error of reading; and the error of reading is mostly what is stated.
+const (
+	plainPrior      = 0.4
+	inductionPrior  = 0.4
+	dispersedPrior  = 0.2
+	inductionSpread = 1.5  // minutes
+	processScatter  = 0.02 // of the contrast
+	readError       = 0.007
+)
+
+// orders are the spreads of rates that are tried.
+var orders = [...]float64{0.1, 0.3, 1, 3}
+
+// scatters are the parts of the contrast that strips may differ by, misreadings how many
+// times the stated deviation the error of reading may be, with what is believed of
+// each.
+var (
+	scatters    = [...]float64{0, 0.01, 0.02, 0.04}
+	misreadings = [...]struct{ times, prior float64 }{{1, 0.75}, {2, 0.2}, {4, 0.05}}
+)
+
+const (
+	rateSteps      = 64
+	inductionSteps = 40
+	nodesKept      = 3000
+	slowest        = 0.15 // rates in units of one over the longest time
+	fastest        = 25.0
+)
+
+// FitGrowth finds the growth of contrast from strips at two times or more, three or
+// more to be of use. It weighs all laws of limit, rate and induction time by how well
+// the strips bear them out (a grid over rate, induction time and the scatter from
+// strip to strip, with the limit by linear least squares), and its intervals hold 95 %
+// of the weight.
+//
+// Before the strips: rates alike on the logarithm; no induction time and one of a
+// half-normal of 1.5 minutes alike, 0.4 each, and 0.2 for grains of many rates, whose
+// contrast rises faster at first and slower at last; a strip-to-strip scatter of 2 %
+// of the contrast. Standard deviations are those of reading, which may be two or four
+// times what is stated; without them 0.7 % of the contrast is taken, and a scatter of
+// 4 %. The law of many rates speaks for contrasts and times. Limit, rate and induction
+// time are those of the law of one rate.
+//
+// Errors: [ErrInput] as [FitContrast]; [ErrNoLaw] where contrast does not grow, or
+// grows without bending.
+func FitGrowth(points []Point) (GrowthFit, error) {
+	known, first, last, err := checkPoints(points, 2)
+	if err != nil {
+		return GrowthFit{}, err
+	}
+	g := newGrowthGrid(points, known, first, last)
+	if err := g.search(); err != nil {
+		return GrowthFit{}, err
+	}
+	f := GrowthFit{first: first, last: last}
+	f.join(g)
+	f.law = f.nearest()
+	return f, nil
+}
+
+// growthGrid weighs laws on a grid.
+type growthGrid struct {
+	t, y, v     []float64 // minutes, contrasts, variances of reading
+	spread      float64   // of the scatter, before the strips
+	first, last time.Duration
+	lnRate      [2]float64 // range of the grid
+	induction   [2]float64
+	cells       []growthCell
+	most        [2]float64 // greatest weight, of the law of one rate and of many
+	big         float64
+}
+
+type growthCell struct {
+	growthNode           // its limit the likeliest
+	sd, lnWeight float64 // of the limit
+}
+
+func newGrowthGrid(points []Point, known bool, first, last time.Duration) *growthGrid {
+	g := &growthGrid{spread: processScatter, first: first, last: last}
+	laws := rateSteps * (1 + inductionSteps + len(orders))
+	g.cells = make([]growthCell, 0, laws*len(scatters)*len(misreadings))
+	var mean float64
+	for _, p := range points {
+		mean += p.Value / float64(len(points))
+	}
+	for _, p := range gather(points) {
+		sd := p.SD
+		if !known {
+			sd = readError * mean
+			g.spread = 2 * processScatter
+		}
+		g.t, g.y, g.v = append(g.t, p.Time.Minutes()), append(g.y, p.Value), append(g.v, sd*sd)
+	}
+	g.lnRate = [2]float64{math.Log(slowest / last.Minutes()), math.Log(fastest / last.Minutes())}
+	g.induction = [2]float64{0, math.Min(4*inductionSpread, 0.98*first.Minutes())}
+	return g
+}
+
+// mostPoints is the number of strips above which neighbours in time are averaged.
+const mostPoints = 64
+
+// gather averages strips of neighbouring times where there are very many.
+func gather(points []Point) []Point {
+	n := len(points)
+	if n <= mostPoints {
+		return points
+	}
+	p := slices.Clone(points)
+	slices.SortFunc(p, func(a, b Point) int { return cmp.Compare(a.Time, b.Time) })
+	out := make([]Point, 0, mostPoints)
+	for i := range mostPoints {
+		part := p[i*n/mostPoints : (i+1)*n/mostPoints]
+		var t, v, s float64
+		for _, q := range part {
+			t, v, s = t+q.Time.Minutes(), v+q.Value, s+q.SD*q.SD
+		}
+		k := float64(len(part))
+		at, _ := minutes(t / k)
+		out = append(out, Point{at, v / k, math.Sqrt(s) / k})
+	}
+	return out
+}
+
+// search lays the grid, and again over what counts, until it fits.
+func (g *growthGrid) search() error {
+	for range 6 {
+		g.lay()
+		if math.IsInf(g.most[0], -1) {
+			return check.Errorf(ErrNoLaw, "no growth of contrast fits the strips")
+		}
+		const counts = -12
+		rate := [2]float64{math.Inf(1), math.Inf(-1)}
+		high := 0.0
+		for _, c := range g.cells {
+			if c.lnWeight > g.most[c.class()]+counts {
+				rate[0], rate[1] = math.Min(rate[0], math.Log(c.rate)), math.Max(rate[1], math.Log(c.rate))
+				high = math.Max(high, c.induction)
+			}
+		}
+		step, rise := (g.lnRate[1]-g.lnRate[0])/(rateSteps-1), g.induction[1]/inductionSteps
+		to := [2]float64{math.Max(rate[0]-step, g.lnRate[0]), math.Min(rate[1]+step, g.lnRate[1])}
+		up := math.Min(high+rise, g.induction[1])
+		settled := to[1]-to[0] > 0.7*(g.lnRate[1]-g.lnRate[0]) && up > 0.7*g.induction[1]
+		g.lnRate, g.induction[1] = to, math.Max(up, 1e-3)
+		if settled {
+			break
+		}
+	}
+	return g.grows()
+}
+
+// grows refuses strips whose likeliest law is a straight line or a constant.
+func (g *growthGrid) grows() error {
+	var best growthCell
+	best.lnWeight = math.Inf(-1)
+	for _, c := range g.cells {
+		if c.order == 0 && c.lnWeight > best.lnWeight {
+			best = c
+		}
+	}
+	long := g.last.Minutes()
+	switch {
+	case best.rate*long < 1.05*slowest:
+		return check.Errorf(ErrNoLaw,
+			"contrast grows without bending up to %s, so it shows no limit; add a strip with a longer time", FormatTime(g.last))
+	case best.rate*long > fastest/1.05:
+		return check.Errorf(ErrNoLaw,
+			"contrast does not grow from %s on; add strips with shorter times", FormatTime(g.first))
+	}
+	return nil
+}
+
+func (g *growthGrid) lay() {
+	g.cells, g.most = g.cells[:0], [2]float64{math.Inf(-1), math.Inf(-1)}
+	// Weights are densities times cells; the mass at no induction time is a cell by
+	// itself, and so is each order.
+	width := g.induction[1] / inductionSteps
+	density := math.Sqrt(2/math.Pi) / inductionSpread * width
+	x := make([]float64, len(g.t))
+	for i := range rateSteps {
+		rate := math.Exp(g.lnRate[0] + (g.lnRate[1]-g.lnRate[0])*float64(i)/(rateSteps-1))
+		g.add(growthNode{rate: rate}, plainPrior, x)
+		for j := range inductionSteps {
+			t0 := width * (float64(j) + 0.5)
+			z := t0 / inductionSpread
+			g.add(growthNode{rate: rate, induction: t0}, inductionPrior*density*math.Exp(-z*z/2), x)
+		}
+		for _, m := range orders {
+			g.add(growthNode{rate: rate, order: m}, dispersedPrior/float64(len(orders)), x)
+		}
+	}
+}
+
+// add weighs one law for each scatter and error, the limit integrated out. x is room
+// for what it has of its limit at each strip.
+func (g *growthGrid) add(n growthNode, prior float64, x []float64) {
+	for i, t := range g.t {
+		x[i] = n.share(t)
+	}
+	for _, tau := range scatters {
+		z := tau / g.spread
+		for _, e := range misreadings {
+			var sxx, sxy, syy, product float64
+			product = 1
+			for i, y := range g.y {
+				v := g.v[i]*e.times*e.times + tau*tau*y*y
+				w := 1 / v
+				sxx += x[i] * x[i] * w
+				sxy += x[i] * y * w
+				syy += y * y * w
+				if product *= v / g.v[i]; product > 1e200 { // many strips
+					g.big += math.Log(product)
+					product = 1
+				}
+			}
+			lnVar := math.Log(product) + g.big
+			g.big = 0
+			a := sxy / sxx
+			if !(a > 0) || math.IsInf(a, 0) {
+				continue
+			}
+			c := growthCell{growthNode: n, sd: 1 / math.Sqrt(sxx)}
+			c.limit = a
+			c.lnWeight = math.Log(prior*e.prior/a/math.Sqrt(sxx)) - z*z/2 - (syy-a*a*sxx)/2 - lnVar/2
+			if math.IsNaN(c.lnWeight) {
+				continue
+			}
+			g.most[c.class()] = math.Max(g.most[c.class()], c.lnWeight)
+			g.cells = append(g.cells, c)
+		}
+	}
+}
+
+// nodes spreads the limit of each cell of a class over its own doubt, in five places
+// of Gauss and Hermite, and leaves out what counts nothing. Their weights add to 1;
+// lnTotal is what the class has.
+func (g *growthGrid) nodes(class int) (nodes []growthNode, lnTotal float64) {
+	places := [...]struct{ z, w float64 }{
+		{0, 8. / 15}, {1.3556261799742659, 0.22207592200561265}, {-1.3556261799742659, 0.22207592200561265},
+		{2.8569700138728057, 0.011257411327720688}, {-2.8569700138728057, 0.011257411327720688},
+	}
+	const counts = -13
+	most := g.most[class]
+	count := 0
+	for _, c := range g.cells {
+		if c.class() == class && c.lnWeight >= most+counts {
+			count++
+		}
+	}
+	nodes = make([]growthNode, 0, count*len(places))
+	var total float64
+	for _, c := range g.cells {
+		if c.class() != class || !(c.lnWeight >= most+counts) {
+			continue
+		}
+		for _, p := range places {
+			n := c.growthNode
+			n.limit += p.z * c.sd
+			n.weight = p.w * math.Exp(c.lnWeight-most)
+			if n.limit > 0 && !math.IsInf(n.limit, 0) && n.weight > 1e-8 {
+				nodes = append(nodes, n)
+				total += n.weight
+			}
+		}
+	}
+	return thinGrowth(nodes, total), math.Log(total) + most
+}
+
+// join weighs the two classes against each other.
+func (f *GrowthFit) join(g *growthGrid) {
+	one, lnOne := g.nodes(0)
+	many, lnMany := g.nodes(1)
+	share := 1.0
+	if len(many) > 0 {
+		share = 1 / (1 + math.Exp(lnMany-lnOne))
+	}
+	f.one, f.noInduction = one, 0
+	for _, n := range one {
+		if n.induction == 0 {
+			f.noInduction += n.weight
+		}
+		n.weight *= share
+		f.nodes = append(f.nodes, n)
+	}
+	f.noInduction = math.Min(f.noInduction, 1)
+	for _, n := range many {
+		n.weight *= 1 - share
+		f.nodes = append(f.nodes, n)
+	}
+}
+
+// thinGrowth leaves nodes of equal weight, spread as the weights are, where there
+// are many.
+func thinGrowth(nodes []growthNode, total float64) []growthNode {
+	if len(nodes) <= nodesKept {
+		for i := range nodes {
+			nodes[i].weight /= total
+		}
+		return nodes
+	}
+	out := make([]growthNode, 0, nodesKept)
+	var sum float64
+	for _, n := range nodes {
+		sum += n.weight
+		for len(out) < nodesKept && sum >= total*(float64(len(out))+0.5)/nodesKept {
+			n.weight = 1. / nodesKept
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// nearest is the law of one rate that lies nearest to the average of all laws over
+// the times of the strips.
+func (f *GrowthFit) nearest() ContrastTime {
+	const places = 9
+	var mean [places]float64
+	at := func(i int) float64 {
+		a, b := math.Log(f.first.Minutes()), math.Log(f.last.Minutes())
+		return math.Exp(a + (b-a)*float64(i)/(places-1))
+	}
+	for _, n := range f.nodes {
+		for i := range mean {
+			mean[i] += n.weight * n.at(at(i))
+		}
+	}
+	// miss is how far a rate and an induction time are from the average, with the limit
+	// that fits it best, which is left in n.
+	miss := func(n *growthNode) float64 {
+		var sxx, sxy, s float64
+		for i, m := range mean {
+			x := n.share(at(i))
+			sxx, sxy = sxx+x*x, sxy+x*m
+		}
+		n.limit = sxy / sxx
+		for i, m := range mean {
+			d := n.at(at(i)) - m
+			s += d * d
+		}
+		return s
+	}
+	best, least := growthNode{}, math.Inf(1)
+	for _, n := range f.one {
+		if s := miss(&n); n.limit > 0 && s < least {
+			best, least = n, s
+		}
+	}
+	// Between the rates of the grid.
+	lo, hi := best.rate/1.1, best.rate*1.1
+	for range 40 {
+		a, b := best, best
+		a.rate, b.rate = lo+0.382*(hi-lo), lo+0.618*(hi-lo)
+		if miss(&a) < miss(&b) {
+			hi = b.rate
+		} else {
+			lo = a.rate
+		}
+	}
+	best.rate = (lo + hi) / 2
+	miss(&best)
+	return ContrastTime{limit: best.limit, rate: best.rate, induction: best.induction, first: f.first, last: f.last}
+}
+
+// quantiles is an interval of 95 % about a value.
+func quantiles(nodes []growthNode, value float64, of func(n growthNode) float64) sensito.Estimate {
+	type place struct{ v, w float64 }
+	all := make([]place, 0, len(nodes))
+	var total float64
+	for _, n := range nodes {
+		if v := of(n); !math.IsNaN(v) {
+			all = append(all, place{v, n.weight})
+			total += n.weight
+		}
+	}
+	if len(all) == 0 {
+		return sensito.Estimate{Value: value, Low: math.NaN(), High: math.NaN()}
+	}
+	slices.SortFunc(all, func(a, b place) int { return cmp.Compare(a.v, b.v) })
+	// Rates lie on a grid: places of one value are one, and between them the weight
+	// runs straight. What lies at the lowest, such as no induction time, is all there.
+	same := all[:1]
+	for _, q := range all[1:] {
+		if last := &same[len(same)-1]; q.v == last.v {
+			last.w += q.w
+		} else {
+			same = append(same, q)
+		}
+	}
+	at := func(p float64) float64 {
+		want, sum := p*total, 0.0
+		for i, q := range same {
+			if mid := sum + q.w/2; mid >= want || i == 0 && q.w >= want {
+				if i == 0 || math.IsInf(q.v, 0) {
+					return q.v
+				}
+				before := same[i-1]
+				gap := (before.w + q.w) / 2
+				return q.v - (q.v-before.v)*(mid-want)/gap
+			}
+			sum += q.w
+		}
+		return same[len(same)-1].v
+	}
+	return sensito.Estimate{Value: value, Low: math.Min(at(0.025), value), High: math.Max(at(0.975), value)}
+}
+
+func (f GrowthFit) made() error {
+	if len(f.nodes) == 0 {
+		return check.Errorf(ErrInput, "no growth of contrast; make one with FitGrowth")
+	}
+	return nil
+}
+
+// Law is the one law that stands for all, with exact constants and the range of the
+// strips. [NewContrastTime] takes its constants.
+func (f GrowthFit) Law() ContrastTime { return f.law }
+
+// Limit is the contrast that the longest development approaches; NaN for the zero
+// fit.
+func (f GrowthFit) Limit() sensito.Estimate {
+	return f.constant(f.law.limit, func(n growthNode) float64 { return n.limit })
+}
+
+// RatePerMinute is the velocity constant of development, per minute.
+func (f GrowthFit) RatePerMinute() sensito.Estimate {
+	return f.constant(f.law.rate, func(n growthNode) float64 { return n.rate })
+}
+
+// InductionMinutes is the time before anything is seen, in minutes. Where none at all
+// is among what the strips allow its interval begins at 0; [GrowthFit.NoInduction] says
+// how likely that is.
+func (f GrowthFit) InductionMinutes() sensito.Estimate {
+	return f.constant(f.law.induction, func(n growthNode) float64 { return n.induction })
+}
+
+func (f GrowthFit) constant(value float64, of func(n growthNode) float64) sensito.Estimate {
+	if f.made() != nil {
+		nan := math.NaN()
+		return sensito.Estimate{Value: nan, Low: nan, High: nan}
+	}
+	return quantiles(f.one, value, of)
+}
+
+// NoInduction is how likely it is, after the strips, that there is no induction time.
+func (f GrowthFit) NoInduction() float64 { return f.noInduction }
+
+// Range is the shortest and longest time of the strips.
+func (f GrowthFit) Range() (shortest, longest time.Duration) { return f.first, f.last }
+
+// Inside reports whether t lies within the times of the strips.
+func (f GrowthFit) Inside(t time.Duration) bool { return t >= f.first && t <= f.last }
+
+// Warnings says what the fit cannot be trusted for; nil where all is well.
+func (f GrowthFit) Warnings() []Warning {
+	if f.made() == nil && f.law.rate*(f.last.Minutes()-f.law.induction) < shortReach {
+		return []Warning{ShortSeries}
+	}
+	return nil
+}
+
+// At is the contrast after time t with its interval, which is that of the growth and
+// not of a new strip. Beyond the strips it extrapolates, see [GrowthFit.Inside].
+//
+// Errors: [ErrInput] for a negative time or the zero fit.
+func (f GrowthFit) At(t time.Duration) (sensito.Estimate, error) {
+	if err := f.made(); err != nil {
+		return sensito.Estimate{}, err
+	}
+	if t < 0 {
+		return sensito.Estimate{}, check.Errorf(ErrInput, "time %v", t)
+	}
+	m := t.Minutes()
+	return quantiles(f.nodes, f.law.node().at(m), func(n growthNode) float64 { return n.at(m) }), nil
+}
+
+func (c ContrastTime) node() growthNode {
+	return growthNode{limit: c.limit, rate: c.rate, induction: c.induction}
+}
+
+// TimeFor is the time that gives the target contrast, with its interval, which has no
+// upper end where more than a fortieth of the weight is on laws that never reach it.
+//
+// Errors: [ErrInput] unless the target is above 0, or for the zero fit; [ErrLimit],
+// naming the limit, for a target at or beyond it.
+func (f GrowthFit) TimeFor(target float64) (Time, error) {
+	if err := f.made(); err != nil {
+		return Time{}, err
+	}
+	out, err := f.law.TimeFor(target)
+	if err != nil {
+		return Time{}, err
+	}
+	e := quantiles(f.nodes, f.law.node().timeFor(target), func(n growthNode) float64 { return n.timeFor(target) })
+	out.Low, _ = minutes(math.Max(e.Low, 0))
+	out.High, _ = minutes(e.High)
+	out.Low, out.High = min(out.Low, out.Value), max(out.High, out.Value)
+	out.Extrapolated = !f.Inside(out.Value)
+	return out, nil
+}
+
+// GrowthConstants are what is published of a growth of contrast: constants with
+// intervals, the range of the strips, and how likely no induction time is.
+type GrowthConstants struct {
+	Limit       sensito.Estimate `json:"limit"`
+	Rate        sensito.Estimate `json:"rate_per_min"`
+	Induction   sensito.Estimate `json:"induction_min"`
+	NoInduction float64          `json:"no_induction"` // probability
+	Shortest    time.Duration    `json:"-"`
+	Longest     time.Duration    `json:"-"`
+}
+
+// Constants are the constants with their intervals, to be published.
+//
+// Errors: [ErrInput] for the zero fit.
+func (f GrowthFit) Constants() (GrowthConstants, error) {
+	return GrowthConstants{f.Limit(), f.RatePerMinute(), f.InductionMinutes(), f.noInduction, f.first, f.last}, f.made()
+}
+
+// String says the constants in words, the induction time as "0 to 0.9 min (none: 63 %)".
+func (f GrowthFit) String() string {
+	if f.made() != nil {
+		return "no growth of contrast"
+	}
+	t0 := f.InductionMinutes()
+	return fmt.Sprintf("limit %v, rate %v per minute, induction %.2g to %.2g min (none: %.0f %%)",
+		f.Limit(), f.RatePerMinute(), t0.Low, t0.High, 100*f.noInduction)
+}
+
+type growthJSON struct {
+	GrowthConstants
+	Shortest float64 `json:"shortest_s"`
+	Longest  float64 `json:"longest_s"`
+}
+
+// MarshalJSON writes the constants with their intervals. A fit is not read back: fit
+// the strips again, or read its Law.
+//
+// Errors: [ErrInput] for the zero fit.
+func (f GrowthFit) MarshalJSON() ([]byte, error) {
+	c, err := f.Constants()
+	if err != nil {
+		return nil, err
+	}
+	return json.Marshal(growthJSON{c, c.Shortest.Seconds(), c.Longest.Seconds()})
+}
+
+// UnmarshalJSON is an error: see MarshalJSON.
+func (f *GrowthFit) UnmarshalJSON([]byte) error {
+	return check.Errorf(ErrInput, "a fit of growth is not read back; fit the strips again, or read its law")
+}
