@@ -77,7 +77,7 @@ func effectWords(e *sensito.Effect) string {
 			if h.Value != h.Value {
 				return "none"
 			}
-			return fmt.Sprintf("%.0f", sensito.SpeedAt(sensito.LogH(h.Value)))
+			return fmt.Sprintf("%.0f", sensito.SpeedAt(sensito.LogH(h.Value)).Value)
 		}
 		return fmt.Sprintf(" By the fixed density the strip has EI %s without, %s with it.", ei(e.Without), ei(e.With))
 	case "average_gradient":
