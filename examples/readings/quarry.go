@@ -27,8 +27,8 @@ const (
 	madeStep      = 0.15
 )
 
-func madeFilm(minutes float64) (*sensito.Form, error) {
-	return sensito.NewForm(sensito.Shape{
+func madeFilm(minutes float64) (*sensito.ClosedForm, error) {
+	return sensito.NewClosedForm(sensito.Constants{
 		BaseFog: sensito.Density(0.20 + 0.005*minutes), Gamma: madeLimit * -math.Expm1(-madeRate*(minutes-madeInduction)),
 		Toe: sensito.LogH(-3.0 + 0.5*math.Exp(-minutes/4)), ToeWidth: 0.25, Shoulder: 2.3, Sharpness: 5,
 	})
@@ -65,7 +65,7 @@ func (m *maker) film(density func(x, y int) float64, names []string, seconds []f
 }
 
 // density is that of the film at an exposure; the first error is kept.
-func (m *maker) density(f *sensito.Form, x float64) float64 {
+func (m *maker) density(f *sensito.ClosedForm, x float64) float64 {
 	d, err := f.Density(sensito.LogH(x))
 	if err != nil && m.err == nil {
 		m.err = err
