@@ -248,7 +248,7 @@ func (c *CurveData) curve() (sensito.Curve, error) {
 			)
 		}
 	}
-	return sensito.Interpolate(c.Points, sensito.StatedBase(c.BaseFog), sensito.Refuse)
+	return sensito.Interpolate(c.Points, sensito.StatedBase(c.BaseFog), sensito.RefuseFalling)
 }
 
 func (c *CurveData) checkSpeed() error {

@@ -217,7 +217,7 @@ func readCurve(name string) (sensito.Curve, error) {
 	for _, r := range readings {
 		base = min(base, r.Density)
 	}
-	c, err := sensito.Interpolate(readings, sensito.StatedBase(base), sensito.Refuse)
+	c, err := sensito.Interpolate(readings, sensito.StatedBase(base), sensito.RefuseFalling)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
