@@ -38,7 +38,9 @@ func FilmOf(r *roll.Record, p Provenance) (*Film, error) {
 	if r.Exposure == "relative" {
 		return nil, fmt.Errorf("%w: the exposures of %s are relative, and a package holds log10 of lux seconds; tie them by metered_at_ei", datafile.ErrData, r.Film)
 	}
-	p.Conditions = joined(p.Conditions, detailsOf(r))
+	if said := detailsOf(r); said != "" {
+		p.Conditions = joined(p.Conditions, said)
+	}
 	d := ProcessData{Name: r.Process, Light: r.Light, Provenance: p}
 	for i := range r.Strips {
 		s := &r.Strips[i]
