@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
+	"example.org/actinic/devtime"
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/internal/figures"
 	"example.org/actinic/internal/plausible"
@@ -42,6 +44,10 @@ func FilmOf(r *roll.Record, p Provenance) (*Film, error) {
 		p.Conditions = joined(p.Conditions, said)
 	}
 	d := ProcessData{Name: r.Process, Light: r.Light, Provenance: p}
+	d.Agitation = r.Details["agitation"]
+	if v, err := strconv.ParseFloat(r.Details["temperature_c"], 64); err == nil && v > 0 {
+		d.Temperature = devtime.Celsius(v)
+	}
 	for i := range r.Strips {
 		s := &r.Strips[i]
 		if slices.Contains(s.LeftOut, "speed") && slices.Contains(s.LeftOut, "contrast") {
