@@ -48,7 +48,7 @@ const (
 	// slope is the change of density over a place from which it is reported. A choice.
 	slope = 0.03
 	// fewPixels is the side below which a spectrum says little.
-	fewPixels = 8
+	fewPixels = 5
 	// blackest is the share of a place at the lowest value of the scale from which the noise
 	// counts as cut off there.
 	blackest = 0.05
