@@ -67,7 +67,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 	}
 	var fsys fs.FS
 	if *dir == "" {
-		made, err := quarry()
+		made, err := quarry(shippedSeed)
 		if err != nil {
 			return err
 		}
