@@ -133,7 +133,9 @@ func (p *Process) Index() (IndexData, error) {
 	if p.data.Index == nil {
 		return IndexData{}, p.missing("index")
 	}
-	return *p.data.clone().Index, nil
+	x := *p.data.Index
+	x.Development = clonePtr(x.Development)
+	return x, nil
 }
 
 // Growth returns how the contrast grows with development, a law with exact
