@@ -29,13 +29,26 @@ type Package struct {
 // a table says of films is all read here; each film is put together when it is
 // asked for, once.
 //
+// Names in the descriptor are taken exactly as they are written, as [CheckPackage] takes
+// them: one that stands twice, or that differs from another in capitals only, is an error.
+// With [Verify] the files are held to the sizes and hashes of the descriptor, as a program
+// should that uses the package of somebody else.
+//
+// Nothing but plain files below [MostBytes] is read. Whether a symbolic link can lead out
+// of fsys is a matter of fsys: that of os.OpenRoot is a boundary, os.DirFS is none.
+//
 // What cannot be used is returned as [datafile.Errors], all of it, with file, line and
 // column; what cannot be opened as the error of fsys. For all the rest that a
 // package should keep to, see [CheckPackage].
-func ReadPackage(fsys fs.FS) (*Package, error) {
+func ReadPackage(fsys fs.FS, how ...ReadOption) (*Package, error) {
 	opened, err := datapackage.Open(fsys)
 	if err != nil {
 		return nil, err
+	}
+	if slices.Contains(how, Verify) {
+		if errs := opened.Verify(isFilmTable); len(errs) > 0 {
+			return nil, errs
+		}
 	}
 	r := newReader(opened)
 	films := r.films()
@@ -80,6 +93,17 @@ func (p *Package) Film(name string) (*Film, error) {
 	}
 	return p.films[p.names[i]]()
 }
+
+// ReadOption says how a package is read.
+type ReadOption uint8
+
+// Verify holds the files of a package to the sizes and hashes that its descriptor has.
+const Verify ReadOption = 1
+
+// MostBytes is how large a file of a package may be.
+const MostBytes = datafile.MostBytes
+
+func isFilmTable(name string) bool { return filmTable(name) != nil }
 
 func infoOf(i datapackage.Info) PackageInfo {
 	return PackageInfo{

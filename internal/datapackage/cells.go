@@ -56,9 +56,10 @@ func (c *Checker) cells(t *Checked) {
 			if f.Kind == "string" {
 				continue
 			}
-			v, err := strconv.ParseFloat(s, 64)
+			v, _ := datafile.ParseNumber(s)
 			switch {
-			case err == nil && math.IsInf(v, 1) && s == "INF" && f.Kind == "number" && strings.Contains(f.Name, "_high"):
+			case s == "INF" && f.Kind == "number" && strings.Contains(f.Name, "_high"):
+				v = math.Inf(1)
 			case f.Kind == "integer":
 				if _, err := strconv.ParseInt(s, 10, 64); err != nil {
 					t.FailAt(r, f.Name, "a whole number")

@@ -2,7 +2,6 @@ package datapackage
 
 import (
 	"bytes"
-	"crypto/sha256"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
@@ -182,9 +181,6 @@ func (t *Table) resource(file string, content []byte) resourceJSON {
 	}
 	return r
 }
-
-// HashOf returns the hash of a file as a descriptor has it.
-func HashOf(content []byte) string { return fmt.Sprintf("sha256:%x", sha256.Sum256(content)) }
 
 // WriteDir writes files into a directory that must not exist: beside it first, then the
 // whole is held to check and moved there, so that nobody ever sees half of it, or what the
