@@ -170,7 +170,10 @@ func (c *comparison) curves() {
 	c.add(Difference{Part: "curves", Quantity: "average gradient"}, measure(sensito.AverageGradient))
 	c.add(Difference{Part: "curves", Quantity: "contrast index"}, measure(sensito.ContrastIndex))
 	c.add(Difference{Part: "speed", Quantity: "index by the fixed density", Stops: true},
-		measure(func(c sensito.Curve) (float64, error) { return sensito.Index(c, sensito.FixedDensity) }))
+		measure(func(c sensito.Curve) (float64, error) {
+			s, err := sensito.Index(c, sensito.FixedDensity)
+			return s.Value, err
+		}))
 }
 
 // growth compares the time for a usual contrast.

@@ -119,10 +119,11 @@ func (pl *planner) steps(p *Plan, set setting) {
 	add(
 		"index",
 		sensito.StopsOf(pl.index.Value/100),
-		"%v needs %.2f stops %s exposure than ISO 100.",
+		"%v needs %.2f stops %s exposure than ISO 100.%s",
 		pl.index,
 		math.Abs(math.Log2(pl.index.Value/100)),
 		lessOrMore(pl.index.Value > 100),
+		pl.history(),
 	)
 	if p.Filter != "" {
 		how := "on this film in this light"
@@ -279,4 +280,17 @@ func (pl *planner) developmentWords(p *Plan) string {
 		)
 	}
 	return text + ". Which of them a film takes must be tried; expect the shadows to lose a little more."
+}
+
+// history says how the film's own index came to hold for the development that goes with
+// it; "" for an index that was asked for.
+func (pl *planner) history() string {
+	if pl.Shot.Index != 0 || pl.process == nil {
+		return ""
+	}
+	x, err := pl.process.Index()
+	if err != nil || x.Provenance.Conditions == "" {
+		return ""
+	}
+	return " It is the film's: " + x.Provenance.Conditions + "."
 }

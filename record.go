@@ -82,11 +82,28 @@ func curveOf(s *roll.StripRecord, p Provenance) (CurveData, error) {
 			}
 		}
 	}
+	c.settleSpeed()
 	if g := trimmed(s.AverageGradient); g != nil && g.Value > 0 {
 		c.Gradient = g
 	}
 	slices.SortStableFunc(c.Readings, func(a, b sensito.Reading) int { return cmp.Compare(a.LogH, b.LogH) })
 	return c, nil
+}
+
+// settleSpeed makes the speed one that the published curve has: on the very edge of the
+// contrast condition the curve as published may just miss it, and the speed is an index.
+func (c *CurveData) settleSpeed() {
+	curve, err := c.curve()
+	if err != nil || speedAgrees(c, curve) == nil {
+		return
+	}
+	if c.Speed.Kind == sensito.ISO {
+		c.Speed.Kind, c.Speed.Criterion = sensito.EI, sensito.FixedDensity
+		if speedAgrees(c, curve) == nil {
+			return
+		}
+	}
+	c.Speed, c.SpeedLow, c.SpeedHigh = sensito.Speed{}, 0, 0
 }
 
 // recordStep is the distance of a record's points in log10 H.
@@ -95,7 +112,8 @@ const recordStep = 0.1
 // setCurve takes over the fitted curve: its constants where a closed form stands for
 // it, points otherwise.
 func (c *CurveData) setCurve(f *sensito.Fitted) error {
-	if shape, ok := f.Shape(); ok {
+	if form, ok := f.ClosedForm(); ok {
+		shape := form.Constants()
 		trim(&shape.BaseFog)
 		trim(&shape.Gamma)
 		trim(&shape.Toe)

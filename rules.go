@@ -231,7 +231,7 @@ func (c *CurveData) curve() (sensito.Curve, error) {
 				float64(c.Shape.BaseFog),
 			)
 		}
-		return sensito.NewForm(*c.Shape)
+		return sensito.NewClosedForm(*c.Shape)
 	}
 	for i, r := range c.Points {
 		if err := checkReading(r); err != nil {
@@ -317,10 +317,11 @@ func speedAgrees(q *CurveData, curve sensito.Curve) error {
 			)
 		}
 	}
-	v, err := sensito.Index(curve, by)
+	s, err := sensito.Index(curve, by)
 	if err != nil {
 		return err
 	}
+	v := s.Value
 	if off := math.Log2(q.Speed.Value / v); math.Abs(off) > speedSlack {
 		return fmt.Errorf("the speed of the curve, %.4g by %v, which is %+.2f stops off", v, by, -off)
 	}

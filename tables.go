@@ -183,16 +183,16 @@ func withFirst[T any](cs []column[T], how func(column[T]) column[T]) []column[T]
 }
 
 // constants is the place of the constants of a curve, which has none of them or all.
-func constants(d *CurveData) *sensito.Shape {
+func constants(d *CurveData) *sensito.Constants {
 	if d.Shape == nil {
-		d.Shape = &sensito.Shape{}
+		d.Shape = &sensito.Constants{}
 	}
 	return d.Shape
 }
 
 // constant is a column of a constant of a curve in closed form; 0 is missing of the
 // shoulder's.
-func constant[V ~float64](f datapackage.Field, at func(*sensito.Shape) *V) column[CurveData] {
+func constant[V ~float64](f datapackage.Field, at func(*sensito.Constants) *V) column[CurveData] {
 	return optional(f, func(d *CurveData) bool { return d.Shape != nil },
 		func(d *CurveData) *V { return at(constants(d)) })
 }
@@ -222,7 +222,7 @@ var curvesTable = table[CurveData]{
 		number(datapackage.Number("base_fog", "1", "density of base plus fog", 0, plausible.GreatestDensity),
 			func(d *CurveData) *sensito.Density { return &d.BaseFog }).must(),
 		constant(datapackage.Number("gamma", "1", "slope of the straight part", 0),
-			func(s *sensito.Shape) *float64 { return &s.Gamma }),
+			func(s *sensito.Constants) *float64 { return &s.Gamma }),
 		constant(
 			datapackage.Number(
 				"toe_log_h_lx_s",
@@ -231,12 +231,12 @@ var curvesTable = table[CurveData]{
 				plausible.LeastLogH,
 				plausible.GreatestLogH,
 			),
-			func(s *sensito.Shape) *sensito.LogH { return &s.Toe },
+			func(s *sensito.Constants) *sensito.LogH { return &s.Toe },
 		).beside(
 			"gamma",
 		),
 		constant(datapackage.Number("toe_width", "1", "width of the toe in log10 H", 0),
-			func(s *sensito.Shape) *float64 { return &s.ToeWidth }).beside("gamma"),
+			func(s *sensito.Constants) *float64 { return &s.ToeWidth }).beside("gamma"),
 		ofShoulder(
 			constant(
 				datapackage.Number(
@@ -245,13 +245,13 @@ var curvesTable = table[CurveData]{
 					"density above base plus fog at which the curve levels off; missing for none",
 					0,
 				),
-				func(s *sensito.Shape) *sensito.Density { return &s.Shoulder },
+				func(s *sensito.Constants) *sensito.Density { return &s.Shoulder },
 			),
 		),
 		ofShoulder(
 			constant(
 				datapackage.Number("sharpness", "1", "sharpness of the shoulder", 1),
-				func(s *sensito.Shape) *float64 { return &s.Sharpness },
+				func(s *sensito.Constants) *float64 { return &s.Sharpness },
 			),
 		),
 		constant(
@@ -262,7 +262,7 @@ var curvesTable = table[CurveData]{
 				plausible.LeastLogH,
 				plausible.GreatestLogH,
 			),
-			func(s *sensito.Shape) *sensito.LogH { return &s.From },
+			func(s *sensito.Constants) *sensito.LogH { return &s.From },
 		).beside(
 			"gamma",
 		),
@@ -274,7 +274,7 @@ var curvesTable = table[CurveData]{
 				plausible.LeastLogH,
 				plausible.GreatestLogH,
 			),
-			func(s *sensito.Shape) *sensito.LogH { return &s.To },
+			func(s *sensito.Constants) *sensito.LogH { return &s.To },
 		).beside(
 			"gamma",
 		),

@@ -204,7 +204,7 @@ func (c *CurveData) points() []sensito.Reading {
 	if c.Shape == nil {
 		return c.Points
 	}
-	form, err := sensito.NewForm(*c.Shape)
+	form, err := sensito.NewClosedForm(*c.Shape)
 	if err != nil {
 		return nil // NewFilm has made it once
 	}

@@ -101,10 +101,12 @@ func ParseDilution(s string, colon Colon) (Dilution, error) {
 	case colon == PartsInAll:
 		return inAll, nil
 	case err != nil:
-		return Dilution{}, check.Errorf(ErrAmbiguous, "%q may be %v; write that, or say how to read a colon", s, water)
+		return Dilution{}, check.Errorf(ErrAmbiguous,
+			"%q may be %v; write that, or say how to read a colon", s, water)
 	}
 	more := 100 * (water.Factor()/inAll.Factor() - 1)
-	return Dilution{}, check.Errorf(ErrAmbiguous, "%q may be %v or %v, which has %.4g %% more stock; write one of them, or say how to read a colon", s, water, inAll, more)
+	return Dilution{}, check.Errorf(ErrAmbiguous,
+		"%q may be %v or %v, which has %.4g %% more stock; write one of them, or say how to read a colon", s, water, inAll, more)
 }
 
 // parts reads a plain decimal number, not negative.

@@ -51,11 +51,13 @@ func NewFamily(strips []Strip) (Family, error) {
 			continue
 		}
 		if q.Time == s[i-1].Time {
-			return Family{}, check.Errorf(ErrInput, "two strips at %s; join their readings into one curve", FormatTime(q.Time))
+			return Family{}, check.Errorf(ErrInput,
+				"two strips at %s; join their readings into one curve", FormatTime(q.Time))
 		}
 		b := blend{s[i-1].Curve, q.Curve, .5}
 		if lo, hi := b.Domain(); !(lo < hi) {
-			return Family{}, check.Errorf(ErrInput, "the strips at %s and %s have no exposure in common", FormatTime(s[i-1].Time), FormatTime(q.Time))
+			return Family{}, check.Errorf(ErrInput,
+				"the strips at %s and %s have no exposure in common", FormatTime(s[i-1].Time), FormatTime(q.Time))
 		}
 	}
 	return Family{s}, nil
@@ -75,7 +77,8 @@ func (f Family) Range() (shortest, longest time.Duration) {
 func (f Family) Curve(t time.Duration) (sensito.Curve, error) {
 	lo, hi := f.Range()
 	if !(t >= lo && t <= hi) || t <= 0 {
-		return nil, check.Errorf(ErrOutside, "the family covers %s to %s, %s was asked for", FormatTime(lo), FormatTime(hi), FormatTime(t))
+		return nil, check.Errorf(ErrOutside,
+			"the family covers %s to %s, %s was asked for", FormatTime(lo), FormatTime(hi), FormatTime(t))
 	}
 	i, exact := slices.BinarySearchFunc(f.strips, t, func(s Strip, t time.Duration) int {
 		switch {
@@ -150,7 +153,8 @@ func (f Family) TimeFor(m sensito.Measure, target float64) (time.Duration, error
 		return 0, fmt.Errorf("devtime: no strip has the measure asked for: %w", first)
 	}
 	lo, hi := f.Range()
-	return 0, check.Errorf(ErrOutside, "%.4g is asked for, and the family reaches %.4g to %.4g from %s to %s", target, least, most, FormatTime(lo), FormatTime(hi))
+	return 0, check.Errorf(ErrOutside,
+		"%.4g is asked for, and the family reaches %.4g to %.4g from %s to %s", target, least, most, FormatTime(lo), FormatTime(hi))
 }
 
 // Development is what a film is at a development time.
@@ -177,9 +181,11 @@ func (f Family) At(t time.Duration, rated float64, by sensito.Criterion, contras
 		return Development{}, check.Errorf(ErrInput, "rated index of %v", rated)
 	}
 	d := Development{Time: t}
-	if d.Index, err = sensito.Index(c, by); err != nil {
+	index, err := sensito.Index(c, by)
+	if err != nil {
 		return Development{}, err
 	}
+	d.Index = index.Value
 	if d.Contrast, err = contrast(c); err != nil {
 		return Development{}, err
 	}

@@ -16,7 +16,7 @@ func strips(ts ...float64) (s []Strip) {
 	law := must(NewContrastTime(1.1, .13, 0))
 	for _, m := range ts {
 		g := must(law.At(mins(m))).Value
-		s = append(s, Strip{mins(m), must(sensito.NewForm(sensito.Shape{
+		s = append(s, Strip{mins(m), must(sensito.NewClosedForm(sensito.Constants{
 			BaseFog: .2 + .004*sensito.Density(m), Gamma: g, Toe: sensito.LogH(-2 - .02*math.Log(m)), ToeWidth: .15, Shoulder: 2.2, Sharpness: 3,
 			From: -4.5, To: 1,
 		}))})
@@ -75,7 +75,7 @@ func TestFamilyCurve(t *testing.T) {
 		{"a time twice", strips(4, 4)},
 		{"no curve", []Strip{{mins(1), nil}, strips(4)[0]}},
 		{"no time", []Strip{{0, strips(4)[0].Curve}, strips(4)[0]}},
-		{"no exposure in common", []Strip{{mins(1), must(sensito.NewForm(sensito.Shape{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .15, From: -9, To: -5}))}, strips(4)[0]}},
+		{"no exposure in common", []Strip{{mins(1), must(sensito.NewClosedForm(sensito.Constants{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .15, From: -9, To: -5}))}, strips(4)[0]}},
 	} {
 		if _, err := NewFamily(c.s); !errors.Is(err, ErrInput) {
 			t.Errorf("%s: %v", c.name, err)
@@ -91,7 +91,7 @@ func TestPush(t *testing.T) {
 		near(t, "contrast", d.Contrast, g, 1e-9)
 		c := must(f.Curve(d.Time))
 		near(t, "the curve says so too", must(sensito.AverageGradient(c)), g, 1e-9)
-		near(t, "index", d.Index, must(sensito.Index(c, by)), 1e-9)
+		near(t, "index", d.Index, must(sensito.Index(c, by)).Value, 1e-9)
 		near(t, "shadow loss", float64(d.ShadowLoss), math.Log2(400/d.Index), 1e-12)
 	}
 	// More development: more contrast, little more speed.
@@ -100,7 +100,10 @@ func TestPush(t *testing.T) {
 		t.Errorf("6 min %+v, 13 min %+v", a, b)
 	}
 	// A time for an index the film really reaches.
-	index := func(c sensito.Curve) (float64, error) { return sensito.Index(c, by) }
+	index := func(c sensito.Curve) (float64, error) {
+		s, err := sensito.Index(c, by)
+		return s.Value, err
+	}
 	tt := must(f.TimeFor(index, (a.Index+b.Index)/2))
 	near(t, "index found", must(index(must(f.Curve(tt)))), (a.Index+b.Index)/2, 1e-7)
 	if tt := must(f.TimeFor(index, must(index(f.strips[2].Curve)))); tt != mins(9) {
@@ -140,7 +143,7 @@ func TestPush(t *testing.T) {
 // gain in speed by development is that small.
 func TestInertiaModel(t *testing.T) {
 	line := func(m, gamma float64) Strip {
-		return Strip{mins(m), must(sensito.NewForm(sensito.Shape{BaseFog: .1, Gamma: gamma, Toe: -2, ToeWidth: .004, From: -3, To: 1}))}
+		return Strip{mins(m), must(sensito.NewClosedForm(sensito.Constants{BaseFog: .1, Gamma: gamma, Toe: -2, ToeWidth: .004, From: -3, To: 1}))}
 	}
 	f := must(NewFamily([]Strip{line(5, .5), line(10, .7)}))
 	a := must(f.At(mins(5), 0, sensito.FixedDensity, sensito.Gamma))
@@ -152,7 +155,7 @@ func TestInertiaModel(t *testing.T) {
 func ei(v float64) sensito.Speed { return sensito.Speed{Value: v} }
 
 func TestToneGains(t *testing.T) {
-	c := must(sensito.NewForm(sensito.Shape{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .15, Shoulder: 1.8, Sharpness: 6, From: -5, To: 3}))
+	c := must(sensito.NewClosedForm(sensito.Constants{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .15, Shoulder: 1.8, Sharpness: 6, From: -5, To: 3}))
 	g := must(ToneGains(c, ei(400), ei(200), []sensito.Stops{-4, -2, 0, 2, 8}))
 	// A stop more on the straight part gains 0.30103 gamma; less on the toe and
 	// on the shoulder.

@@ -348,8 +348,8 @@ func ExampleFitGrowth() {
 	t, err := f.TimeFor(0.58)
 	fmt.Println(t, err)
 	// Output:
-	// limit 0.9452 (0.8701 to 1.013), rate 0.104 (0.09063 to 0.1337) per minute, induction 0 to 0.88 min (none: 74 %)
-	// 9:11 (8:51 to 9:34) <nil>
+	// limit 0.9426 (0.8703 to 1.019), rate 0.1052 (0.0902 to 0.1344) per minute, induction 0 to 0.87 min (none: 74 %)
+	// 9:10 (8:50 to 9:35) <nil>
 }
 
 // Flags for a development: time, temperature and dilution.

@@ -172,7 +172,8 @@ func (m Mixture) ToGraduations(cylinder, vessel float64) (RoundedMixture, error)
 		return RoundedMixture{}, check.Errorf(ErrInput, "graduations of %v ml and %v ml", cylinder, vessel)
 	}
 	if m.Stock < cylinder*(1-1e-9) {
-		return RoundedMixture{}, check.Errorf(ErrInput, "%.4g ml of stock is less than the cylinder's graduation of %v ml; take a finer one, or mix more", m.Stock, cylinder)
+		return RoundedMixture{}, check.Errorf(ErrInput,
+			"%.4g ml of stock is less than the cylinder's graduation of %v ml; take a finer one, or mix more", m.Stock, cylinder)
 	}
 	stock := cylinder * math.Round(m.Stock/cylinder)
 	if stock < m.LeastStock*(1-1e-9) {
@@ -210,10 +211,12 @@ type Exhaustion struct {
 // SS0514. The 10 % is common practice, no source.
 func (e Exhaustion) Factor(filmsDone float64) (float64, error) {
 	if !(e.PerFilm >= 0) || !(e.PerFilm < 1) || !(e.Capacity > 0) || !(filmsDone >= 0) {
-		return 0, check.Errorf(ErrInput, "%v per film, capacity %v, %v films done", e.PerFilm, e.Capacity, filmsDone)
+		return 0, check.Errorf(ErrInput,
+			"%v per film, capacity %v, %v films done", e.PerFilm, e.Capacity, filmsDone)
 	}
 	if filmsDone+1 > e.Capacity*(1+1e-9) {
-		return 0, check.Errorf(ErrOutside, "%.4g films are done and the bath is good for %.4g; mix a fresh one", filmsDone, e.Capacity)
+		return 0, check.Errorf(ErrOutside,
+			"%.4g films are done and the bath is good for %.4g; mix a fresh one", filmsDone, e.Capacity)
 	}
 	if e.Compound {
 		return math.Pow(1+e.PerFilm, filmsDone), nil

@@ -153,7 +153,8 @@ const (
 // Errors: [ErrInput] unless q10 > 1 and at most 10.
 func NewQ10(q10 float64) (TemperatureLaw, error) {
 	if !(q10 > 1 && q10 <= 10) {
-		return TemperatureLaw{}, check.Errorf(ErrInput, "temperature coefficient of %v, want above 1; usual values are 1.3 to 3", q10)
+		return TemperatureLaw{}, check.Errorf(ErrInput,
+			"temperature coefficient of %v, want above 1; usual values are 1.3 to 3", q10)
 	}
 	return TemperatureLaw{q10: q10, lo: trustedLow, hi: trustedHigh}, nil
 }
@@ -164,7 +165,8 @@ func NewQ10(q10 float64) (TemperatureLaw, error) {
 // Errors: [ErrInput] unless the energy is positive and at most 170 kJ/mol.
 func NewArrhenius(kJPerMol float64) (TemperatureLaw, error) {
 	if !(kJPerMol > 0 && kJPerMol <= 170) {
-		return TemperatureLaw{}, check.Errorf(ErrInput, "activation energy of %v kJ/mol, want above 0; usual values are 20 to 75", kJPerMol)
+		return TemperatureLaw{}, check.Errorf(ErrInput,
+			"activation energy of %v kJ/mol, want above 0; usual values are 20 to 75", kJPerMol)
 	}
 	return TemperatureLaw{energy: kJPerMol, lo: trustedLow, hi: trustedHigh}, nil
 }
@@ -249,7 +251,8 @@ func (l *TemperatureLaw) UnmarshalJSON(b []byte) error {
 	var v TemperatureLaw
 	switch {
 	case (j.Q10 != 0) == (j.Energy != 0) || !(j.SD >= 0):
-		return check.Errorf(ErrInput, "Q10 %v, activation energy %v, standard deviation %v; want one of the first two", j.Q10, j.Energy, j.SD)
+		return check.Errorf(ErrInput,
+			"Q10 %v, activation energy %v, standard deviation %v; want one of the first two", j.Q10, j.Energy, j.SD)
 	case j.Q10 != 0:
 		v, err = NewQ10(j.Q10)
 	default:
@@ -335,7 +338,8 @@ func (l TemperatureLaw) Convert(t time.Duration, from, to Celsius, thermometer f
 	const slack = 1e-9
 	out := from < l.lo-slack || from > l.hi+slack || to < l.lo-slack || to > l.hi+slack
 	if out && beyond == RefuseBeyond {
-		return Time{}, check.Errorf(ErrOutside, "%v to %v, and this law is trusted from %v to %v", from, to, l.lo, l.hi)
+		return Time{}, check.Errorf(ErrOutside,
+			"%v to %v, and this law is trusted from %v to %v", from, to, l.lo, l.hi)
 	}
 	x := []float64{l.constant(), float64(to)}
 	sd := []float64{l.sd, thermometer}
@@ -369,7 +373,8 @@ func Q10From(t1 time.Duration, at1 Celsius, t2 time.Duration, at2 Celsius) (floa
 		return 0, err
 	}
 	if !(t1 > 0 && t2 > 0) || at1 == at2 || (at1 < at2) != (t1 > t2) {
-		return 0, check.Errorf(ErrInput, "%v at %v and %v at %v: want a shorter time in the warmer bath", t1, at1, t2, at2)
+		return 0, check.Errorf(ErrInput,
+			"%v at %v and %v at %v: want a shorter time in the warmer bath", t1, at1, t2, at2)
 	}
 	return math.Exp(10 * math.Log(t1.Seconds()/t2.Seconds()) / float64(at2-at1)), nil
 }

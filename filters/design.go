@@ -107,7 +107,8 @@ type design struct {
 	noise  float64   // variance of a reading in ln speed
 }
 
-func newDesign(film spectral.Sensitivity, light spectral.Light, candidates []Filter, nm []float64, smooth float64, d Design) (*design, error) {
+func newDesign(film spectral.Sensitivity, light spectral.Light, candidates []Filter,
+	nm []float64, smooth float64, d Design) (*design, error) {
 	x := make([]float64, len(nm))
 	mean := 0.0
 	for i, l := range nm {

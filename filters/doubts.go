@@ -118,7 +118,8 @@ func (d doubter) ends() ([]Doubt, error) {
 			return nil, err
 		}
 		out = append(out, Doubt{
-			fmt.Sprintf("the film's table ends at %g nm with %.0f %% of its peak; if it was cut short and the film goes on", end.at, 100*v/peak),
+			fmt.Sprintf("the film's table ends at %g nm with %.0f %% of its peak; if it was cut short and the film goes on",
+				end.at, 100*v/peak),
 			sensito.Stops(min(moved, 0)), sensito.Stops(max(moved, 0)),
 		})
 	}
@@ -182,7 +183,8 @@ func (d doubter) gaps(what string, part int, s spectral.Spectrum) ([]Doubt, erro
 			}
 		}
 		out = append(out, Doubt{
-			fmt.Sprintf("the %s has nothing between %g and %g nm; if the middle were half or twice what the line has", what, nm[i-1], nm[i]),
+			fmt.Sprintf("the %s has nothing between %g and %g nm; if the middle were half or twice what the line has",
+				what, nm[i-1], nm[i]),
 			sensito.Stops(min(moved[0], moved[1], 0)), sensito.Stops(max(moved[0], moved[1], 0)),
 		})
 	}

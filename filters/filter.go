@@ -210,7 +210,8 @@ func ShortPass(cutOff, width, peak float64) (Filter, error) {
 // edges far apart.
 func BandPass(cutOn, widthOn, cutOff, widthOff, peak float64) (Filter, error) {
 	if !(edge(cutOn, widthOn, peak) && edge(cutOff, widthOff, peak) && cutOn < cutOff) {
-		return Filter{}, invalid("band-pass from %v nm (width %v) to %v nm (width %v), peak %v", cutOn, widthOn, cutOff, widthOff, peak)
+		return Filter{}, invalid("band-pass from %v nm (width %v) to %v nm (width %v), peak %v",
+			cutOn, widthOn, cutOff, widthOff, peak)
 	}
 	name := fmt.Sprintf("band-pass %.4g to %.4g nm", cutOn, cutOff)
 	return shaped(name, edgeKnots(edgeKnots(nil, cutOn, widthOn), cutOff, widthOff), func(nm float64) float64 {

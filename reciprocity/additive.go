@@ -93,7 +93,7 @@ func (l Additive) Metered(adjusted float64) (float64, error) {
 		u := la + (l.b-1)*v
 		return v + softplus(u) - y, 1 + (l.b-1)*logistic(u)
 	})
-	return math.Exp(v), nil
+	return measurable(math.Exp(v))
 }
 
 // Exponent is (1 + a b t^(b-1)) / (1 + a t^(b-1)).

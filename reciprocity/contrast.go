@@ -74,7 +74,8 @@ type ContrastChange struct {
 // it.
 func Contrast(l Law, c sensito.Curve, metered sensito.LogH, exposed time.Duration, shadow, highlight sensito.Stops) (ContrastChange, error) {
 	if !(shadow < highlight) {
-		return ContrastChange{}, check.Errorf(ErrInput, "shadow at %v is not below the highlight at %v", shadow, highlight)
+		return ContrastChange{}, check.Errorf(ErrInput,
+			"shadow at %v is not below the highlight at %v", shadow, highlight)
 	}
 	if c == nil {
 		return ContrastChange{}, check.Errorf(ErrInput, "no curve")

@@ -442,3 +442,53 @@ func ExampleChoose() {
 	// 8 min: 2136 s (1241 to 2626 s), extrapolated true
 	// 100 s exposed is 53 s metered (46 to 60 s) <nil>
 }
+
+// mild is a law of another package.
+type mild struct{}
+
+func (mild) Adjusted(t float64) (float64, error) { return 2 * t, nil }
+func (mild) Metered(t float64) (float64, error)  { return t / 2, nil }
+func (mild) Exponent(float64) (float64, error)   { return 1, nil }
+func (mild) Domain() (lo, hi float64)            { return 1, 2 }
+func (mild) String() string                      { return "mild" }
+
+func TestForeignLaw(t *testing.T) {
+	l := must(Within(mild{}, time.Second, 9*time.Second))
+	if lo, hi := l.Domain(); lo != 1 || hi != 9 || l.String() != "mild, from 1 s to 9 s" {
+		t.Errorf("%v from %v to %v", l, lo, hi)
+	}
+	l = must(Within(l, time.Second, 8*time.Second))
+	if Unwrap(l) != (Law)(mild{}) {
+		t.Errorf("%#v", Unwrap(l))
+	}
+	if p := must(Within(must(NewPower(1, .8)), 1, 2)); Unwrap(p) != p {
+		t.Error("a law of the package is wrapped")
+	}
+	if _, err := FormOf(l); !errors.Is(err, ErrInput) {
+		t.Error(err)
+	}
+	if c := must(Correct(l, 20*time.Second)); !c.Extrapolated || c.Adjusted != 40*time.Second {
+		t.Errorf("%+v", c)
+	}
+}
+
+// A fit is asked by many at once.
+func TestFittedConcurrently(t *testing.T) {
+	f, _, err := Choose(noisy(truths()[6], 8, .1), 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := make(chan Prediction, 8)
+	for range cap(want) {
+		go func() {
+			f.Parameters()
+			want <- must(f.Predict(20 * time.Second))
+		}()
+	}
+	first := <-want
+	for range cap(want) - 1 {
+		if p := <-want; p != first {
+			t.Errorf("%v, %v", p, first)
+		}
+	}
+}

@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/root"
 	"example.org/actinic/sensito"
 )
@@ -412,7 +413,7 @@ func (f *Fitted) Predict(metered time.Duration) (Prediction, error) {
 		y, _ := s.f.fit.model(th, x, nil)
 		return x + y, 1
 	})
-	return Prediction{sensito.Exactly(t), e, outside(f.law, t)}, nil
+	return Prediction{sensito.Exact(t), e, outside(f.law, t)}, nil
 }
 
 // Exposed is the inverse of [Fitted.Predict]: the metered time that an exposure of a
@@ -456,7 +457,7 @@ func (f *Fitted) Exposed(exposed time.Duration) (Prediction, error) {
 		const h = 1e-4
 		return lo, (adjusted(lo+h) - adjusted(lo-h)) / (2 * h)
 	})
-	return Prediction{e, sensito.Exactly(t), outside(f.law, m)}, nil
+	return Prediction{e, sensito.Exact(t), outside(f.law, m)}, nil
 }
 
 // predict mixes what the laws' nodes and the scatter of a reading make of a
@@ -482,8 +483,13 @@ func (f *Fitted) predict(ln float64, of func(s share, th []float64) (at, slope f
 			if n := float64(like.dof + like.k); like.student {
 				sd = math.Sqrt(s.f.reading * (float64(like.dof)*like.scale + q.delta) / n)
 			}
-			m = append(m, bell{at, sd / slope, s.weight * q.weight / total, post.cdf})
+			if sd = math.Max(sd/slope, 1e-15*math.Abs(at)+1e-300); check.Finite(at, sd) {
+				m = append(m, bell{at, sd, s.weight * q.weight / total, post.cdf})
+			}
 		}
+	}
+	if len(m) == 0 {
+		return none
 	}
 	e := sensito.Estimate{Value: ln, Low: math.Min(m.quantile(0.025), ln), High: math.Max(m.quantile(0.975), ln)}
 	return e.Map(math.Exp)
@@ -503,8 +509,12 @@ func (m mixture) quantile(p float64) float64 {
 	for _, b := range m {
 		lo, hi = math.Min(lo, b.at-40*b.sd), math.Max(hi, b.at+40*b.sd)
 	}
+	var total float64
+	for _, b := range m {
+		total += b.weight
+	}
 	f := func(v float64) float64 {
-		s := -p
+		s := -p * total
 		for _, b := range m {
 			s += b.weight * b.cdf((v-b.at)/b.sd)
 		}

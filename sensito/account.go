@@ -15,9 +15,10 @@ const (
 
 // Account is a fit's account of itself.
 type Account struct {
-	// Form is the likeliest of the forms, [FormClosed], [FormHyperbola] (the closed form
-	// with a toe that fades as 1/x) or [FormDeparture] (either with a departure of
-	// notable size), and Weights the probabilities of all three.
+	// Form is [FormDeparture] where the readings show that the film is of neither closed
+	// form, and otherwise the likelier of [FormClosed] and [FormHyperbola], the closed
+	// form with a toe that fades as 1/x. Weights are the probabilities of all three;
+	// that of a departure, which readings can hardly exclude, is seldom small.
 	Form    string             `json:"form"`
 	Weights map[string]float64 `json:"weights"`
 	// ChiSquare is the weighted sum of squared residuals about the likeliest curve,
@@ -62,6 +63,17 @@ func formOf(p *filmfit.Part) string {
 	return FormClosed
 }
 
+// toe is the probability of a toe's law, whatever the departure.
+func (f *Fitted) toe(law filmfit.Toe) float64 {
+	sum := 0.0
+	for i := range f.weighed.Parts {
+		if p := &f.weighed.Parts[i]; p.Toe == law {
+			sum += p.Weight
+		}
+	}
+	return sum
+}
+
 // tell fills the account.
 func (f *Fitted) tell() {
 	h := f.weighed.Heaviest()
@@ -71,10 +83,13 @@ func (f *Fitted) tell() {
 		p := &f.weighed.Parts[i]
 		a.Weights[formOf(p)] += p.Weight
 	}
-	for _, name := range [...]string{FormClosed, FormHyperbola, FormDeparture} {
-		if a.Form == "" || a.Weights[name] > a.Weights[a.Form] {
-			a.Form = name
-		}
+	switch {
+	case f.weighed.Departure > departureFound:
+		a.Form = FormDeparture
+	case f.toe(filmfit.Hyperbolic) > 0.5:
+		a.Form = FormHyperbola
+	default:
+		a.Form = FormClosed
 	}
 	a.DegreesOfFreedom = f.freedom(h)
 	if f.data.Known {

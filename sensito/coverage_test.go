@@ -41,7 +41,7 @@ var formFilms = []struct {
 }
 
 func shouldered(gamma, w float64, m Density, k float64) trueCurve {
-	f := Form{Shape{Gamma: gamma, ToeWidth: w, Shoulder: m, Sharpness: k}}
+	f := ClosedForm{Constants{Gamma: gamma, ToeWidth: w, Shoulder: m, Sharpness: k}}
 	return func(x float64) float64 { return float64(f.density(LogH(x))) }
 }
 
@@ -59,7 +59,7 @@ func TestResampleAgrees(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		measures := []Measure{SpeedPoint, AverageGradient, ContrastIndex, ISOContrast}
+		measures := []Measure{MeasureOf(SpeedPoint), AverageGradient, ContrastIndex, ISOContrast}
 		first, err := fit.Estimate(measures...)
 		if err != nil {
 			t.Fatal(err)
@@ -98,7 +98,7 @@ func TestInterpolatedEstimate(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		es, err := c.Estimate(Sampling{Draws: 400, Seed: 1}, SpeedPoint)
+		es, err := c.Estimate(Sampling{Draws: 400, Seed: 1}, MeasureOf(SpeedPoint))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -113,7 +113,7 @@ func TestInterpolatedEstimate(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if es, err := plain.Estimate(Sampling{}, SpeedPoint); err != nil || !math.IsNaN(es[0].Low) {
+	if es, err := plain.Estimate(Sampling{}, MeasureOf(SpeedPoint)); err != nil || !math.IsNaN(es[0].Low) {
 		t.Errorf("no deviations: %v, %v; want no interval", es, err)
 	}
 	if _, err := plain.Estimate(Sampling{}, AverageGradient); !errors.Is(err, ErrNotReached) {

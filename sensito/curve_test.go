@@ -29,30 +29,30 @@ func shuffled(rs []Reading, seed uint64) []Reading {
 }
 
 func TestNewFormRefuses(t *testing.T) {
-	good := Shape{BaseFog: 0.1, Gamma: 0.6, Toe: -2, ToeWidth: 0.2, Shoulder: 2, Sharpness: 5, From: -3, To: 1}
-	if _, err := NewForm(good); err != nil {
+	good := Constants{BaseFog: 0.1, Gamma: 0.6, Toe: -2, ToeWidth: 0.2, Shoulder: 2, Sharpness: 5, From: -3, To: 1}
+	if _, err := NewClosedForm(good); err != nil {
 		t.Fatal(err)
 	}
 	nan, inf := math.NaN(), math.Inf(1)
-	for name, change := range map[string]func(*Shape){
-		"base NaN":                   func(s *Shape) { s.BaseFog = Density(nan) },
-		"base negative":              func(s *Shape) { s.BaseFog = -0.1 },
-		"gamma 0":                    func(s *Shape) { s.Gamma = 0 },
-		"gamma negative":             func(s *Shape) { s.Gamma = -1 },
-		"gamma infinite":             func(s *Shape) { s.Gamma = inf },
-		"toe NaN":                    func(s *Shape) { s.Toe = LogH(nan) },
-		"width 0":                    func(s *Shape) { s.ToeWidth = 0 },
-		"shoulder negative":          func(s *Shape) { s.Shoulder = -1 },
-		"shoulder without sharpness": func(s *Shape) { s.Sharpness = 0 },
-		"sharpness without shoulder": func(s *Shape) { s.Shoulder = 0 },
-		"sharpness below 1":          func(s *Shape) { s.Sharpness = 0.2 },
-		"sharpness absurd":           func(s *Shape) { s.Sharpness = 1e6 },
-		"bounds in reverse":          func(s *Shape) { s.From, s.To = 1, -1 },
-		"bounds equal":               func(s *Shape) { s.From, s.To = 1, 1 },
+	for name, change := range map[string]func(*Constants){
+		"base NaN":                   func(s *Constants) { s.BaseFog = Density(nan) },
+		"base negative":              func(s *Constants) { s.BaseFog = -0.1 },
+		"gamma 0":                    func(s *Constants) { s.Gamma = 0 },
+		"gamma negative":             func(s *Constants) { s.Gamma = -1 },
+		"gamma infinite":             func(s *Constants) { s.Gamma = inf },
+		"toe NaN":                    func(s *Constants) { s.Toe = LogH(nan) },
+		"width 0":                    func(s *Constants) { s.ToeWidth = 0 },
+		"shoulder negative":          func(s *Constants) { s.Shoulder = -1 },
+		"shoulder without sharpness": func(s *Constants) { s.Sharpness = 0 },
+		"sharpness without shoulder": func(s *Constants) { s.Shoulder = 0 },
+		"sharpness below 1":          func(s *Constants) { s.Sharpness = 0.2 },
+		"sharpness absurd":           func(s *Constants) { s.Sharpness = 1e6 },
+		"bounds in reverse":          func(s *Constants) { s.From, s.To = 1, -1 },
+		"bounds equal":               func(s *Constants) { s.From, s.To = 1, 1 },
 	} {
 		s := good
 		change(&s)
-		if f, err := NewForm(s); !errors.Is(err, ErrInput) || f != nil {
+		if f, err := NewClosedForm(s); !errors.Is(err, ErrInput) || f != nil {
 			t.Errorf("%s: %v, %v; want ErrInput", name, f, err)
 		}
 	}
@@ -62,11 +62,11 @@ func TestNewFormRefuses(t *testing.T) {
 func TestFormProperties(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	for range 300 {
-		s := Shape{BaseFog: Density(0.4 * rng.Float64()), Gamma: 0.2 + 2*rng.Float64(), Toe: LogH(-4 + 4*rng.Float64()), ToeWidth: 0.03 + 0.6*rng.Float64()}
+		s := Constants{BaseFog: Density(0.4 * rng.Float64()), Gamma: 0.2 + 2*rng.Float64(), Toe: LogH(-4 + 4*rng.Float64()), ToeWidth: 0.03 + 0.6*rng.Float64()}
 		if rng.IntN(2) == 0 {
 			s.Shoulder, s.Sharpness = Density(0.6+2*rng.Float64()), 1+9*rng.Float64()
 		}
-		f, err := NewForm(s)
+		f, err := NewClosedForm(s)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -106,7 +106,7 @@ func TestFormProperties(t *testing.T) {
 }
 
 func TestOutsideIsAnError(t *testing.T) {
-	f, err := NewForm(Shape{BaseFog: 0.1, Gamma: 0.6, Toe: -2, ToeWidth: 0.2, From: -3, To: 0})
+	f, err := NewClosedForm(Constants{BaseFog: 0.1, Gamma: 0.6, Toe: -2, ToeWidth: 0.2, From: -3, To: 0})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -228,7 +228,7 @@ func TestBadReadings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if x, err := SpeedPoint(pooled); err != nil || !(x > float64(twice[6].LogH) && x < float64(twice[9].LogH)) {
+	if x, err := SpeedPoint(pooled); err != nil || !(x > twice[6].LogH && x < twice[9].LogH) {
 		t.Errorf("pooled speed point %v, %v", x, err)
 	}
 }
@@ -300,11 +300,11 @@ func TestRepeatedReadings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	ea, err := a.Estimate(SpeedPoint, Gamma)
+	ea, err := a.Estimate(MeasureOf(SpeedPoint), Gamma)
 	if err != nil {
 		t.Fatal(err)
 	}
-	eb, err := b.Estimate(SpeedPoint, Gamma)
+	eb, err := b.Estimate(MeasureOf(SpeedPoint), Gamma)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -348,8 +348,8 @@ func TestFitRecovers(t *testing.T) {
 			}
 		}
 	}
-	want := Shape{BaseFog: 0.15, Gamma: 0.7, Toe: -2.2, ToeWidth: 0.17, Shoulder: 1.5, Sharpness: 5}
-	f, err := NewForm(want)
+	want := Constants{BaseFog: 0.15, Gamma: 0.7, Toe: -2.2, ToeWidth: 0.17, Shoulder: 1.5, Sharpness: 5}
+	f, err := NewClosedForm(want)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -361,10 +361,11 @@ func TestFitRecovers(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, ok := fit.Shape()
+	form, ok := fit.ClosedForm()
 	if !ok {
 		t.Fatal("no closed form")
 	}
+	got := form.Constants()
 	for name, p := range map[string][2]float64{
 		"base": {float64(got.BaseFog), float64(want.BaseFog)}, "gamma": {got.Gamma, want.Gamma}, "toe": {float64(got.Toe), float64(want.Toe)},
 		"width": {got.ToeWidth, want.ToeWidth}, "shoulder": {float64(got.Shoulder), float64(want.Shoulder)}, "sharpness": {got.Sharpness, want.Sharpness},

@@ -80,12 +80,14 @@ func (f *Fitted) find() {
 		x, by := f.misses()
 		f.findings = append(f.findings, Finding{What: FindForm, LogH: x, Shift: by, Probability: 1 / (1 + math.Exp(-w.Departure))})
 	}
-	if f.widened {
-		h := w.Heaviest()
-		p := filmfit.Chance(h.ChiSquare*h.Noise*h.Noise, f.freedom(h))
-		f.findings = append(f.findings, Finding{What: FindNoise, LogH: LogH(f.data.X[0]), Probability: 1 - p})
+	if f.widened < surprise {
+		f.findings = append(f.findings, Finding{What: FindNoise, LogH: LogH(f.data.X[0]), Probability: 1 - f.widened})
 	}
 }
+
+// fewSteps is the number of readings below which a wild one can hardly be told from a
+// film of another form: it is then named from a smaller probability on.
+const fewSteps = 10
 
 // findWild looks at the doubts about single readings and the first ones.
 func (f *Fitted) findWild() {
@@ -108,7 +110,11 @@ func (f *Fitted) findWild() {
 			none += p
 		}
 	}
-	if !(none < 0.5) {
+	unsaid := 0.5
+	if len(f.data.X) < fewSteps {
+		unsaid = 0.8
+	}
+	if !(none < unsaid) {
 		return
 	}
 	effect := f.effect()
@@ -164,14 +170,14 @@ func (f *Fitted) effect() *Effect {
 	}
 	plain := *f
 	plain.weighed = filmfit.Weighed{Mixture: f.weighed.Plain, Doubts: []filmfit.Doubt{{}}}
-	plain.mean = mean{}
+	plain.mean = Interpolated{}
 	plain.settleMean()
 	var out *Effect
 	worst := 0.0
 	for _, m := range [...]struct {
 		name string
 		of   Measure
-	}{{"speed_point_log_h", SpeedPoint}, {"average_gradient", AverageGradient}} {
+	}{{"speed_point_log_h", MeasureOf(SpeedPoint)}, {"average_gradient", AverageGradient}} {
 		a, errA := plain.Estimate(m.of)
 		b, errB := f.Estimate(m.of)
 		if errA != nil || errB != nil {

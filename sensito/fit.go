@@ -14,18 +14,15 @@ import (
 // each counted by its probability; it rises throughout. Its domain is the exposures
 // of the readings: what they do not reach is an error, never an extrapolation.
 type Fitted struct {
-	mean     // the mean curve
+	mean     Interpolated // the mean curve
 	data     *filmfit.Data
 	order    []int // the readings in the order of data, as indexes into those given
 	given    []Reading
 	weighed  filmfit.Weighed
 	account  Account
 	findings []Finding
-	widened  bool // the stated deviations were found too small
+	widened  float64 // the chance of the chi square for which the noise was found anew, 1 if it was not
 }
-
-// mean is the mean curve as knots on an even grid.
-type mean = Interpolated
 
 // leastExposures is how many exposures a fit needs.
 const leastExposures = 6
@@ -74,6 +71,7 @@ func Fit(readings []Reading, base Base) (*Fitted, error) {
 	if f.weighed, ok = filmfit.Fit(f.data); !ok {
 		return nil, check.Errorf(ErrNotReached, "no curve with a toe and a rising part goes through the readings")
 	}
+	f.widened = 1
 	f.widen()
 	f.settleMean()
 	f.tell()
@@ -186,9 +184,12 @@ func rises(ps []patch, base Base) error {
 	return nil
 }
 
-// surprise is the chance below which a chi square says that the deviations are not
-// what was stated.
-const surprise = 0.005
+// Chances of a chi square as great: below doubtful the stated deviations are not
+// relied on, below surprise that is a finding.
+const (
+	doubtful = 0.1
+	surprise = 0.005
+)
 
 // widen fits anew with the noise unknown, but not below what was stated, if the
 // readings scatter about the likeliest curve more than they should.
@@ -197,13 +198,14 @@ func (f *Fitted) widen() {
 		return
 	}
 	h := f.weighed.Heaviest()
-	if p := filmfit.Chance(h.ChiSquare, f.freedom(h)); !(p < surprise) {
+	p := filmfit.Chance(h.ChiSquare, f.freedom(h))
+	if !(p < doubtful) {
 		return
 	}
 	d := *f.data
 	d.Known, d.UnitSD, d.Least = false, 1, 1
 	if w, ok := filmfit.Fit(&d); ok {
-		f.weighed, f.widened = w, true
+		f.weighed, f.widened = w, p
 	}
 }
 
@@ -241,4 +243,45 @@ func (f *Fitted) settleMean() {
 	}
 	m.pieces = newPieces(m.x, m.y, m.m, pieces{})
 	m.inv = new(inverses)
+}
+
+// A nil Fitted and the zero value are empty curves: their methods answer with errors,
+// as those of [Interpolated] do.
+
+func (f *Fitted) curve() *Interpolated {
+	if f == nil {
+		return nil
+	}
+	return &f.mean
+}
+
+func (f *Fitted) empty() bool { return f.curve().empty() }
+
+// Density returns the mean curve's density at x.
+func (f *Fitted) Density(x LogH) (Density, error) { return f.curve().Density(x) }
+
+// Slope returns the mean curve's dD/dlog10 H at x.
+func (f *Fitted) Slope(x LogH) (float64, error) { return f.curve().Slope(x) }
+
+// LogH returns the exposure at which the mean curve has density d; where it is level
+// at d, the greatest such exposure.
+func (f *Fitted) LogH(d Density) (LogH, error) { return f.curve().LogH(d) }
+
+// Densities sets dst to the densities at xs, as [Interpolated.Densities] does.
+func (f *Fitted) Densities(dst []Density, xs []LogH) error { return f.curve().Densities(dst, xs) }
+
+// LogHs sets dst to the exposures of ds, as [Interpolated.LogHs] does.
+func (f *Fitted) LogHs(dst []LogH, ds []Density) error { return f.curve().LogHs(dst, ds) }
+
+// Domain returns the exposures of the first and the last reading.
+func (f *Fitted) Domain() (lo, hi LogH) { return f.curve().Domain() }
+
+// BaseFog returns base plus fog.
+func (f *Fitted) BaseFog() Density { return f.curve().BaseFog() }
+
+// MarshalJSON refuses: keep the readings and base plus fog, and fit again; the same
+// readings give the same curve. [Fitted.Account], [Fitted.Findings] and what
+// [Fitted.ClosedForm] or [Fitted.Points] give can be stored.
+func (f *Fitted) MarshalJSON() ([]byte, error) {
+	return nil, check.Errorf(ErrInput, "a fitted curve is not stored; keep the readings and base plus fog, and fit again")
 }

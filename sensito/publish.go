@@ -15,32 +15,32 @@ const (
 	closedLogH      = 0.004
 )
 
-// Shape returns the constants of the closed form that stands for the curve, bounded
-// by the exposures of the readings: one that [NewForm] takes, and that lies within
-// 0.002 in density of the mean curve at every reading's exposure and between, with a
-// speed point within 0.004 in log H. ok is false where there is none; publish
-// [Fitted.Points] then.
-func (f *Fitted) Shape() (s Shape, ok bool) {
+// ClosedForm returns the closed form that stands for the curve, bounded by the
+// exposures of the readings: one that lies within 0.002 in density of the mean curve
+// at every exposure between them, with a speed point within 0.004 in log H, and whose
+// constants a page or a data package takes. ok is false where there is none; publish
+// [Fitted.Points] then, which are the curve itself.
+func (f *Fitted) ClosedForm() (form *ClosedForm, ok bool) {
 	if f.empty() {
-		return Shape{}, false
+		return nil, false
 	}
-	c, ok := filmfit.Closed(f.x, f.y, f.level)
+	c, ok := filmfit.Closed(f.mean.x, f.mean.y, f.mean.level)
 	if !ok {
-		return Shape{}, false
+		return nil, false
 	}
 	for _, shoulder := range [...]bool{false, true} { // the plainer first
-		s = Shape{
+		s := Constants{
 			BaseFog: Density(max(c[filmfit.Base], 0)), Gamma: math.Exp(c[filmfit.LnGamma]), Toe: LogH(c[filmfit.Start]),
-			ToeWidth: math.Exp(c[filmfit.LnWidth]), From: LogH(f.x[0]), To: LogH(f.x[len(f.x)-1]),
+			ToeWidth: math.Exp(c[filmfit.LnWidth]), From: LogH(f.mean.x[0]), To: LogH(f.mean.x[len(f.mean.x)-1]),
 		}
 		if shoulder {
 			s.Shoulder, s.Sharpness = Density(math.Exp(c[filmfit.LnShoulder])), math.Exp(c[filmfit.LnSharpness])
 		}
-		if f.standsFor(s) {
-			return s, true
+		if form, err := NewClosedForm(s); err == nil && f.standsFor(form) {
+			return form, true
 		}
 	}
-	return Shape{}, false
+	return nil, false
 }
 
 // The bounds of the constants that a page or a table takes.
@@ -51,13 +51,13 @@ const (
 )
 
 // standsFor reports whether the form may be published for the curve.
-func (f *Fitted) standsFor(s Shape) bool {
-	form, err := NewForm(s)
-	if err != nil || !(s.Toe >= leastToe && s.Toe <= greatestToe && s.Gamma <= greatestGamma && s.ToeWidth >= leastWidth && s.ToeWidth <= mostWidth) {
+func (f *Fitted) standsFor(form *ClosedForm) bool {
+	s := &form.constants
+	if !(s.Toe >= leastToe && s.Toe <= greatestToe && s.Gamma <= greatestGamma && s.ToeWidth >= leastWidth && s.ToeWidth <= mostWidth && s.Shoulder <= greatestDensity) {
 		return false
 	}
-	for i, x := range f.x {
-		if !(math.Abs(float64(form.density(LogH(x)))-f.y[i]) <= closedTolerance) {
+	for i, x := range f.mean.x {
+		if !(math.Abs(float64(form.density(LogH(x)))-f.mean.y[i]) <= closedTolerance) {
 			return false
 		}
 	}
@@ -66,7 +66,7 @@ func (f *Fitted) standsFor(s Shape) bool {
 	if errA != nil || errB != nil {
 		return errA != nil && errB != nil
 	}
-	return math.Abs(a-b) <= closedLogH
+	return math.Abs(float64(a-b)) <= closedLogH
 }
 
 // Points returns points of the mean curve at every step of exposure, the first and

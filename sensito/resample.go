@@ -102,7 +102,7 @@ func (f *Fitted) redraw(n int, rng *rand.Rand, measures []Measure) [][]float64 {
 	y, base := r.Data()
 	draws := make([][]float64, len(measures))
 	var one filmfit.Curve
-	again := grid{c: &one, lo: f.x[0], hi: f.x[len(f.x)-1]}
+	again := grid{c: &one, lo: f.mean.x[0], hi: f.mean.x[len(f.mean.x)-1]}
 	for range n {
 		for i, x := range f.data.X {
 			d, _ := f.Density(LogH(x))
@@ -110,7 +110,7 @@ func (f *Fitted) redraw(n int, rng *rand.Rand, measures []Measure) [][]float64 {
 		}
 		if !f.data.Held {
 			for i := range base {
-				base[i] = f.level + noise/math.Sqrt(f.data.BaseW)*rng.NormFloat64()
+				base[i] = f.mean.level + noise/math.Sqrt(f.data.BaseW)*rng.NormFloat64()
 			}
 		}
 		if !r.Mean(&one) {

@@ -32,7 +32,7 @@ var studyMeasures = []struct {
 	name string
 	m    Measure
 }{
-	{"log Hm", SpeedPoint}, {"G", AverageGradient}, {"dD", ISOContrast}, {"gamma", Gamma}, {"CI", ContrastIndex},
+	{"log Hm", MeasureOf(SpeedPoint)}, {"G", AverageGradient}, {"dD", ISOContrast}, {"gamma", Gamma}, {"CI", ContrastIndex},
 	{"base", func(c Curve) (float64, error) { return float64(c.BaseFog()), nil }},
 	{"0.3G", func(c Curve) (float64, error) { x, err := FractionalGradientPoint(c); return float64(x), err }},
 }
@@ -45,6 +45,7 @@ type tally struct {
 	found           map[string]int
 	absurd          int
 	findings        int // strips with a finding other than of form
+	any             int // strips with any finding
 	named, misnamed int
 }
 
@@ -119,6 +120,9 @@ func (c *condition) run(f *studyFilm, strips int, seed uint64) *tally {
 				t.misnamed++
 			}
 		}
+		if len(seen) > 0 {
+			t.any++
+		}
 		delete(seen, FindForm)
 		if len(seen) > 0 {
 			t.findings++
@@ -148,6 +152,7 @@ func (c *condition) run(f *studyFilm, strips int, seed uint64) *tally {
 				t.held[j]++
 			}
 			if e.High-e.Low > 2 {
+				t.found["absurd "+studyMeasures[j].name]++
 				t.absurd++
 			}
 			t.bias[j] = append(t.bias[j], (e.Value-want[j])/best[j])
@@ -173,13 +178,13 @@ func (t *tally) String() string {
 		fmt.Fprintf(&s, " | %5.1f%+5.2f %4.2f", 100*p, mean, t.width[j][len(t.width[j])/2])
 	}
 	fmt.Fprintf(&s, " |")
-	for _, what := range []string{FindWild, FindLeak, FindForm, FindDrift, FindNoise} {
+	for _, what := range []string{FindWild, FindLeak, FindForm, FindDrift, FindNoise, "absurd log Hm", "absurd G", "absurd 0.3G", "absurd CI", "absurd gamma", "absurd base", "absurd dD"} {
 		if n := t.found[what]; n > 0 {
 			fmt.Fprintf(&s, " %s %.1f%%", what, 100*float64(n)/float64(t.strips))
 		}
 	}
 	if t.named > 0 {
-		fmt.Fprintf(&s, " named %.1f%% another %.1f%%", 100*float64(t.named)/float64(t.strips), 100*float64(t.misnamed)/float64(t.strips))
+		fmt.Fprintf(&s, " named %.1f%% another %.1f%% any %.1f%%", 100*float64(t.named)/float64(t.strips), 100*float64(t.misnamed)/float64(t.strips), 100*float64(t.any)/float64(t.strips))
 	}
 	if t.refused+t.absurd > 0 {
 		fmt.Fprintf(&s, " refused %d absurd %d", t.refused, t.absurd)

@@ -72,8 +72,14 @@ func (f *Fitted) Estimate(measures ...Measure) ([]Estimate, error) {
 // Interpolation keeps all the noise of the readings, so these intervals are wider
 // than those of [Fitted.Estimate].
 func (c *Interpolated) Estimate(s Sampling, measures ...Measure) ([]Estimate, error) {
+	if c.empty() {
+		return nil, errEmpty
+	}
 	out := make([]Estimate, len(measures))
 	for i, m := range measures {
+		if m == nil {
+			return nil, check.Errorf(ErrInput, "measure %d is nil", i+1)
+		}
 		v, err := m(c)
 		if err != nil {
 			return nil, err

@@ -31,6 +31,9 @@
 // the daylight, studio tungsten and photoflood tables and the lens; not the
 // printer.
 //
+// Spectra, lights and sensitivities are read from tables by [ReadCSV], whose headings
+// say the scale, and marshal to JSON and back to an equal value.
+//
 // Everything is a value, cannot be changed once made, and may be used by
 // several goroutines at once.
 package spectral

@@ -323,8 +323,8 @@ func span(s []Spectrum) (lo, hi float64, err error) {
 			if !(a < hi && b > lo) {
 				return 0, 0, fmt.Errorf("%w: %g to %g nm and %g to %g nm", ErrDisjoint, a, b, lo, hi)
 			}
-			return 0, 0, fmt.Errorf("%w: a spectrum has %g to %g nm, the integral runs from %g to %g nm: choose WithOutside(Zero) or WithOutside(Hold), or cut the others",
-				ErrOutside, a, b, lo, hi)
+			return 0, 0, fmt.Errorf("%w: a spectrum has %g to %g nm, the integral runs from %g to %g nm: "+
+				"choose WithOutside(Zero) or WithOutside(Hold), or cut the others", ErrOutside, a, b, lo, hi)
 		}
 	}
 	return lo, hi, nil

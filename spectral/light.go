@@ -72,6 +72,12 @@ const (
 	SensitometricDaylight
 	SensitometricTungsten
 	SensitometricPhotoflood
+	// SunAbove, SunGlobal and SunDirect are the reference spectra of sunlight of
+	// ASTM G173-03, 300 to 1100 nm, as means every 5 nm: above the air, with the sky
+	// on a surface tilted by 37 degrees at air mass 1.5, and the sun alone there.
+	SunAbove
+	SunGlobal
+	SunDirect
 )
 
 var illuminantNames = [...]string{
@@ -79,6 +85,7 @@ var illuminantNames = [...]string{
 	PhotographicDaylight: "photographic daylight", StudioTungsten: "studio tungsten", Photoflood: "photoflood",
 	SensitometricDaylight: "ISO sensitometric daylight", SensitometricTungsten: "ISO sensitometric studio tungsten",
 	SensitometricPhotoflood: "ISO sensitometric photoflood",
+	SunAbove:                "sun above the air", SunGlobal: "sun and sky", SunDirect: "sun alone",
 }
 
 // Illuminants returns all of them.
@@ -149,8 +156,23 @@ func (i Illuminant) tabulate() Light {
 		return behindLens(studioTungsten[:])
 	case SensitometricPhotoflood:
 		return behindLens(photoflood[:])
+	case SunAbove:
+		return sun(sunAbove[:])
+	case SunGlobal:
+		return sun(sunGlobal[:])
+	case SunDirect:
+		return sun(sunDirect[:])
 	}
 	return Light{}
+}
+
+// sun returns a table of sunlight, 100 at 560 nm as the other lights are.
+func sun(v []float64) Light {
+	l, at560 := make([]float64, len(v)), v[(560-300)/5]
+	for i := range v {
+		l[i] = 100 * v[i] / at560
+	}
+	return table(steps(300, 5, len(v)), l)
 }
 
 // Lights that are formulas are tabulated as far as a cell of silicon sees, in nm.

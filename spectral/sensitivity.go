@@ -66,7 +66,8 @@ func SensitivityFromLog(nm, logS []float64, between Between) (Sensitivity, error
 	}
 	lo, hi := s.Extremes()
 	if !(lo >= -30 && hi <= 30) {
-		return Sensitivity{}, invalid("log10 sensitivity from %g to %g: leave out wavelengths without sensitivity, and see that the table is logarithmic", lo, hi)
+		return Sensitivity{}, invalid("log10 sensitivity from %g to %g: "+
+			"leave out wavelengths without sensitivity, and see that the table is logarithmic", lo, hi)
 	}
 	if between > Linear {
 		return Sensitivity{}, invalid("unknown choice %d between wavelengths", between)

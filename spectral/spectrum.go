@@ -181,8 +181,8 @@ func (s Spectrum) At(nm float64) (float64, error) {
 			}
 			return s.v[len(s.v)-1], nil
 		}
-		return 0, fmt.Errorf("%w: %g nm, tabulated from %g to %g nm: choose WithOutside(Zero) or WithOutside(Hold), or bring more data",
-			ErrOutside, nm, lo, hi)
+		return 0, fmt.Errorf("%w: %g nm, tabulated from %g to %g nm: "+
+			"choose WithOutside(Zero) or WithOutside(Hold), or bring more data", ErrOutside, nm, lo, hi)
 	}
 	return s.inside(nm), nil
 }

@@ -49,7 +49,7 @@ func (r *builder) fromBracket() {
 	b := r.Bracket
 	tested := &IndexRecord{Estimate: *b.Index, From: "bracket"}
 	if b.DevelopmentS != nil {
-		e := sensito.Exactly(*b.DevelopmentS)
+		e := sensito.Exact(*b.DevelopmentS)
 		tested.Development = &e
 	}
 	r.Index = tested
@@ -107,13 +107,10 @@ func (r *builder) undevelopedBracket(tested *IndexRecord) {
 	log, s := logIndex(tested.Estimate)
 	sum, square, n := 0.0, 0.0, 0.0
 	if r.speeds != nil {
-		to := r.Development.Value / 60
-		short, long := r.speeds.Range()
-		for k := range placesOfTime {
-			from := short * math.Pow(long/short, float64(k)/(placesOfTime-1))
-			change, sdMove, ok := r.speeds.Move(from, to)
+		for i := range r.Strips {
+			change, sdMove, ok := r.speeds.Move(r.Strips[i].Taken()/60, r.Development.Value/60)
 			if !ok {
-				break
+				continue
 			}
 			sum += change
 			square += change*change + sdMove*sdMove
@@ -133,9 +130,6 @@ func (r *builder) undevelopedBracket(tested *IndexRecord) {
 		fmt.Sprintf("EI %.0f as tested at a development that was not said, moved by %+.2f stop to %s as from any of the strips' times", tested.Value, mean/math.Log10(2), minutes(r.Development.Value))}
 }
 
-// placesOfTime is how many developments an unknown one is tried at.
-const placesOfTime = 21
-
 // fromCurves takes the speed of the strips at the recommended development.
 func (r *builder) fromCurves() bool {
 	if r.speeds == nil || r.Development == nil {
@@ -147,7 +141,7 @@ func (r *builder) fromCurves() bool {
 		return false
 	}
 	s = math.Hypot(s, r.speeds.Slope(t)*timeSD(r.Development))
-	r.Index = &IndexRecord{indexOf(math.Log10(sensito.SpeedAt(sensito.LogH(h))), s), "curves", r.Development, "the fixed-density speed of the strips at that development"}
+	r.Index = &IndexRecord{indexOf(math.Log10(sensito.SpeedAt(sensito.LogH(h)).Value), s), "curves", r.Development, "the fixed-density speed of the strips at that development"}
 	return true
 }
 
@@ -166,8 +160,8 @@ func (r *builder) fromStrip() {
 		}
 	}
 	h := sensito.Estimate{Value: best.SpeedPointLogH, Low: number(best.SpeedPointLow), High: number(best.SpeedPointHigh)}
-	e := sensito.Exactly(best.Taken())
-	r.Index = &IndexRecord{finite(h.Map(func(h float64) float64 { return sensito.SpeedAt(sensito.LogH(h)) })), "strip " + best.Strip, &e,
+	e := sensito.Exact(best.Taken())
+	r.Index = &IndexRecord{finite(h.Map(func(h float64) float64 { return sensito.SpeedAt(sensito.LogH(h)).Value })), "strip " + best.Strip, &e,
 		"the fixed-density speed of the strip nearest to the target, at its own development"}
 }
 

@@ -66,7 +66,7 @@ type StripRecord struct {
 	ContrastIndex   *sensito.Estimate `json:"contrast_index"`
 
 	// Account is the fit's account of itself.
-	Account FitRecord `json:"fit"`
+	Account sensito.Account `json:"fit"`
 
 	// Readings and Unexposed are what the curve was fitted to, in the order of the
 	// file.

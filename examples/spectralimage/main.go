@@ -158,7 +158,7 @@ func (j *job) load(film, light, names, curve string) (err error) {
 		j.curve, err = readCurve(curve)
 		return err
 	}
-	j.curve, err = sensito.NewForm(sensito.Shape{BaseFog: 0.22, Gamma: 0.66, Toe: -2.35, ToeWidth: 0.16, Shoulder: 2.3, Sharpness: 3, From: -3.6, To: 1.5})
+	j.curve, err = sensito.NewClosedForm(sensito.Constants{BaseFog: 0.22, Gamma: 0.66, Toe: -2.35, ToeWidth: 0.16, Shoulder: 2.3, Sharpness: 3, From: -3.6, To: 1.5})
 	return err
 }
 

@@ -9,10 +9,12 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/examples/testroll/quarry"
 	"example.org/actinic/sensito/datafile"
 )
 
@@ -38,7 +40,7 @@ func TestReport(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"<title>Garnedd Swift (invented)", "data:image/png;base64,", "Handling developers", "Method", "invented"} {
+	for _, want := range []string{"<title>Garnedd Swift (invented)", "data:image/png;base64,", "Handling developers", "Method", "invented", "What to do", "Range (95 %)", "<h2>Frames</h2>"} {
 		if !bytes.Contains(page, []byte(want)) {
 			t.Errorf("the page lacks %q", want)
 		}
@@ -149,5 +151,61 @@ func TestRefusals(t *testing.T) {
 	}
 	if out, err := try(t, "-h"); !errors.Is(err, flag.ErrHelp) || !strings.Contains(out, "Example:") {
 		t.Errorf("-h: %v\n%s", err, out)
+	}
+}
+
+// Findings stand where the number stands that they touch: under the strips, and under
+// the bracket; a figure that cannot be drawn is a note.
+func TestFindingsInPlace(t *testing.T) {
+	dir := t.TempDir()
+	for _, name := range []string{"test.json", "strips.csv", "bracket.csv"} {
+		b, err := quarry.Files.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lines := strings.Split(string(b), "\n")
+		switch name {
+		case "strips.csv": // a misread step of strip B, and strip C fogged
+			lines[31] = "B,8:00,-1.42,1.30,0.010"
+			for i, l := range lines {
+				if c := strings.Split(l, ","); c[0] == "C" {
+					v, err := strconv.ParseFloat(c[3], 64)
+					if err != nil {
+						t.Fatal(err)
+					}
+					c[3] = strconv.FormatFloat(v+0.15, 'f', 3, 64)
+					lines[i] = strings.Join(c, ",")
+				}
+			}
+		case "bracket.csv": // a shadow near the index
+			for i, l := range lines {
+				if strings.HasPrefix(l, "5,500,shadow,") {
+					lines[i] = "5,500,shadow,0.62,0.015"
+				}
+			}
+		}
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(strings.Join(lines, "\n")), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	out := filepath.Join(dir, "report")
+	text, err := try(t, "-dir", dir, "-out", out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	page, err := os.ReadFile(filepath.Join(out, "report.html"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, s := range map[string]string{"text": text, "page": string(page)} {
+		for _, want := range []string{"Strip B, step 4", "(strips.csv:32)", "Strip C is fogged", "The shadow of frame 5", "(bracket.csv:14)"} {
+			if !strings.Contains(strings.Join(strings.Fields(s), " "), want) {
+				t.Errorf("the %s lacks %q:\n%s", name, want, text)
+			}
+		}
+	}
+	at := func(s string) int { return bytes.Index(page, []byte(s)) }
+	if !(at("<h2>Strips</h2>") < at("Strip C is fogged") && at("Strip C is fogged") < at("Target: average gradient") && at("Densities of the bracketed frames") < at("The shadow of frame 5")) {
+		t.Error("the findings do not stand where their numbers stand")
 	}
 }

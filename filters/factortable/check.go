@@ -21,16 +21,18 @@ import (
 type Row struct {
 	Filter filters.Filter
 	Factor float64
+	Stops  sensito.Stops // printed beside the factor; 0 for not printed
 
-	text string // as printed
+	text, stops string // as printed
 }
 
-// Read reads a table of filter factors: a CSV with the columns filter
-// and factor. A filter is named as [filters.Find] knows it, such as 25 or "8 yellow",
+// Read reads a table of filter factors: a CSV with the columns filter and factor and,
+// where the table prints them too, stops as a number or in thirds, such as 2 2/3. A
+// filter is named as [filters.Find] knows it, such as 25 or "8 yellow",
 // or is a neutral density such as ND 0.9. The file name is for the errors, which are
 // [datafile.Errors].
 func Read(r io.Reader, file string) ([]Row, error) {
-	t := datafile.Read(r, file, []string{"filter", "factor"}, nil)
+	t := datafile.Read(r, file, []string{"filter", "factor"}, []string{"stops"})
 	var rows []Row
 	for _, r := range t.Rows {
 		name := t.Text(r, "filter")
@@ -44,8 +46,16 @@ func Read(r io.Reader, file string) ([]Row, error) {
 			t.FailAt(r, "factor", want)
 			ok = false
 		}
+		stops, text := sensito.Stops(0), t.Text(r, "stops")
+		if text != "" {
+			var known bool
+			if stops, known = readStops(text); !known {
+				t.FailAt(r, "stops", "stops from 0 to 40 such as 2.7 or 2 2/3, or nothing")
+				ok = false
+			}
+		}
 		if err == nil && ok {
-			rows = append(rows, Row{f, v, t.Text(r, "factor")})
+			rows = append(rows, Row{f, v, stops, t.Text(r, "factor"), text})
 		}
 	}
 	if err := t.Errs.Err(); err != nil {
@@ -55,6 +65,15 @@ func Read(r io.Reader, file string) ([]Row, error) {
 }
 
 const greatestFactor = 1e12
+
+// readStops reads a number of stops, or whole ones and thirds.
+func readStops(text string) (sensito.Stops, bool) {
+	if m, err := filters.ParseFactorMark(text); err == nil {
+		return m.Stops(), true
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	return sensito.Stops(v), err == nil && v >= 0 && v <= 40
+}
 
 func findFilter(name string) (filters.Filter, error) {
 	if nd, ok := strings.CutPrefix(strings.ToUpper(name), "ND"); ok {
@@ -86,7 +105,9 @@ const (
 
 // Check checks a table of filter factors for one film and light.
 //
-// First comes logic: a factor is 1 or more. Then each factor is held against
+// First comes logic: a factor is 1 or more, and where stops are printed beside it they
+// are those of the factor to a sixth, more than any rounding of the usual factors. Then
+// each factor is held against
 //
 //	F = ∫ E S dλ / ∫ E S T dλ
 //
@@ -134,10 +155,10 @@ func Check(film spectral.Sensitivity, light spectral.Light, rows []Row) (*printe
 		}
 		return f
 	}
+	if err := disagreements(rows, rep); err != nil {
+		return nil, err
+	}
 	for i, r := range rows {
-		if !(r.Factor > 0 && r.Factor <= greatestFactor) {
-			return nil, fmt.Errorf("%w: row %d: factor %v, want more than 0", datafile.ErrData, i+1, r.Factor)
-		}
 		at, err := filters.Factor(film, light, r.Filter)
 		if rep.Implied[i] = at; err != nil {
 			if errors.Is(err, filters.ErrInvalid) {
@@ -175,4 +196,29 @@ func Check(film spectral.Sensitivity, light spectral.Light, rows []Row) (*printe
 		rep.Add(f)
 	}
 	return rep.Report(), nil
+}
+
+// disagreements refuses rows that are none, and reports those whose factor and stops are
+// not of each other.
+func disagreements(rows []Row, rep *printed.Builder) error {
+	const sixth = 1.0/6 + 1e-9
+	for i, r := range rows {
+		if !(r.Factor > 0 && r.Factor <= greatestFactor) {
+			return fmt.Errorf("%w: row %d: factor %v, want more than 0", datafile.ErrData, i+1, r.Factor)
+		}
+		if !(r.Stops >= 0 && r.Stops <= 40) {
+			return fmt.Errorf("%w: row %d: stops %v, want 0 to 40, and 0 for none", datafile.ErrData, i+1, float64(r.Stops))
+		}
+		off := float64(r.Stops - sensito.StopsOf(r.Factor))
+		if r.Stops == 0 && r.stops == "" || math.Abs(off) <= sixth {
+			continue
+		}
+		f := printed.Finding{Row: i + 1, Column: "stops", Printed: r.stops, Unit: "stops", Confidence: printed.High,
+			Implied: printed.ThreeDigits(float64(sensito.StopsOf(r.Factor))), Deviation: off, Rule: "the stops are those of the factor beside them"}
+		if f.Printed == "" {
+			f.Printed = printed.Plain(float64(r.Stops))
+		}
+		rep.Add(f)
+	}
+	return nil
 }

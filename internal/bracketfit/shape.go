@@ -37,9 +37,13 @@ func (s *Shape) usable() bool {
 // same development, as standard deviations: they lie apart in the tank.
 var between = [pForm]float64{pBase: 0.01, pLnGamma: 0.01, pLnWidth: 0.02, pLnShoulder: 0.02, pLnSharpness: 0.03}
 
+// fogBetween is by how much base plus fog may differ where the frames have unexposed
+// patches of their own: a strip may be fogged, and they need it not.
+const fogBetween = 0.05
+
 // prior puts what is known of the curve into the problem: the strip's constants
 // without its toe, or the weak prior for nil.
-func (s *Shape) prior(q *problem) {
+func (s *Shape) prior(q *problem, ownBase bool) {
 	alone := func() {
 		for j, w := range weak {
 			q.mean[j], q.first[j] = w.mean, w.mean
@@ -59,6 +63,9 @@ func (s *Shape) prior(q *problem) {
 			cov.Add(i, j, s.Cov[a][b])
 		}
 		cov.Add(i, i, between[a]*between[a])
+	}
+	if ownBase {
+		cov.Add(0, 0, fogBetween*fogBetween)
 	}
 	if _, ok := cov.Factor(l); !ok {
 		alone()
@@ -111,7 +118,7 @@ func FitStrip(patches []Patch, unexposed []Patch) (*Shape, error) {
 			q.rows[i].sd = usualSD
 		}
 	}
-	(*Shape)(nil).prior(q)
+	(*Shape)(nil).prior(q, true)
 	m := &mixture{q: q, base: q.newView(), known: known, steady: true}
 	if err := m.run(); err != nil {
 		return nil, err

@@ -31,6 +31,7 @@ type Doubt struct {
 	Wild  []int   // readings that may be anything, shifts of deviation ShiftSD
 	Leak  int     // so many of the least exposed readings are raised together
 	Drift float64 // correlation of the errors of neighbouring readings
+	Grows bool    // the noise grows with density
 }
 
 // ShiftSD is the standard deviation of a wild reading's or a leak's shift, in

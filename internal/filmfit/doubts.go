@@ -9,9 +9,9 @@ import (
 // Prior weights of the doubts against none, and how far a stated deviation is trusted:
 // like an estimate with so many degrees of freedom.
 const (
-	wildPrior  = 0.01 // each reading
 	leakPrior  = 0.02 // all leaks together; a leak raises, which doubles it
 	driftPrior = 0.05
+	growsPrior = 0.25 // where no deviation is stated
 	trust      = 10
 	driftBy    = 0.8
 )
@@ -22,6 +22,10 @@ const (
 	worthFitting = 0.01
 	mostOfKind   = 4
 )
+
+// wildPrior is the prior weight of each of n readings being wild: a seventh of all
+// strips have one, and among many readings each a hundredth.
+func wildPrior(n int) float64 { return max(0.01, 1/(7*float64(n))) }
 
 // hypothesis is a doubt with its components.
 type hypothesis struct {
@@ -130,7 +134,7 @@ func (w *worker) suspect(d *Data, from Doubt, c *Component) (out []suspicion) {
 		}
 		h := from
 		h.Wild = append(slices.Clone(from.Wild), i)
-		test([]int{i}, h, math.Log(wildPrior), false)
+		test([]int{i}, h, math.Log(wildPrior(len(d.Y))), false)
 	}
 	if from.Leak == 0 && len(from.Wild) == 0 {
 		most := min(len(d.Y)-4, max(3, len(d.Y)/2))

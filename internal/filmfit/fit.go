@@ -112,6 +112,11 @@ func (w *worker) weigh(sigma float64) {
 	for i, v := range w.data.W {
 		w.root[i] = math.Sqrt(v) / sigma
 	}
+	if w.doubt.Grows {
+		for i, y := range w.data.Y {
+			w.root[i] /= growth(y - w.prior.mean[Base])
+		}
+	}
 	for _, i := range w.doubt.Wild {
 		w.root[i] = 1 / math.Sqrt(1/(w.root[i]*w.root[i])+ShiftSD*ShiftSD)
 	}
@@ -126,6 +131,10 @@ func (w *worker) weigh(sigma float64) {
 		w.lnRoots -= float64(len(w.root)-1) / 2 * math.Log(1-r*r)
 	}
 }
+
+// growth is how much greater the noise is at a density above base plus fog, where it
+// grows: grain and the densitometer's own error together.
+func growth(net float64) float64 { return 1 + 2*max(net, 0) }
 
 // objective works out c at th, and leaves residuals and derivatives, in standard
 // deviations, in res and jac.

@@ -20,7 +20,7 @@ type Part struct {
 }
 
 // leastWeight is what a component must count to be kept.
-const leastWeight = 1e-4
+const leastWeight = 5e-4
 
 var workers = sync.Pool{New: func() any { return new(worker) }}
 
@@ -95,6 +95,11 @@ type Normal struct{ Weight, Value, SD, Freedom float64 }
 // measure's derivative is taken.
 const move = 0.3
 
+// jumps is the part of a measure's variance that may come from directions in which it
+// moves one way only, as where it jumps to another part of the curve. Beyond it the
+// first order says nothing.
+const jumps = 0.3
+
 // below is how far under the first reading the curves given to a measure begin.
 const below = 0.6
 
@@ -109,6 +114,7 @@ func (m *Mixture) Spread(k int, take func(c *Curve, out []float64)) [][]Normal {
 		out[i] = make([]Normal, 0, len(m.Parts))
 	}
 	mid, up, down, sum := make([]float64, k), make([]float64, k), make([]float64, k), make([]float64, k)
+	rough := make([]float64, k)
 	skip := int((gridBelow - below) / gridStep)
 	for i := range m.Parts {
 		p := &m.Parts[i]
@@ -120,6 +126,7 @@ func (m *Mixture) Spread(k int, take func(c *Curve, out []float64)) [][]Normal {
 		w.mid.cut(skip)
 		take(&w.mid, mid)
 		clear(sum)
+		clear(rough)
 		for z := range n {
 			dir := p.Directions[z*n : z*n+z+1]
 			if !w.shift(dir, n, skip) {
@@ -131,6 +138,9 @@ func (m *Mixture) Spread(k int, take func(c *Curve, out []float64)) [][]Normal {
 				d := up[j] - down[j]
 				switch {
 				case d == d:
+					if bow := up[j] + down[j] - 2*mid[j]; math.Abs(bow) > 0.9*math.Abs(d) {
+						rough[j] += bow * bow
+					}
 					d /= 2 * move
 				case up[j] == up[j]:
 					d = (up[j] - mid[j]) / move
@@ -141,7 +151,11 @@ func (m *Mixture) Spread(k int, take func(c *Curve, out []float64)) [][]Normal {
 			}
 		}
 		for j := range k {
-			out[j] = append(out[j], Normal{p.Weight, mid[j], math.Sqrt(sum[j]), p.Freedom})
+			sd := math.Sqrt(sum[j])
+			if rough[j] > jumps*sum[j]*(2*move)*(2*move) {
+				sd = math.NaN()
+			}
+			out[j] = append(out[j], Normal{p.Weight, mid[j], sd, p.Freedom})
 		}
 	}
 	return out

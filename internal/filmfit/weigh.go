@@ -32,7 +32,17 @@ func Fit(d *Data) (Weighed, bool) {
 			hs = append(hs, h)
 		}
 	}
+	if !d.Known && len(d.Y) <= mostDoubted {
+		if h, ok := w.hypothesise(d, Doubt{Grows: true}, math.Log(growsPrior)); ok {
+			hs = append(hs, h)
+		}
+	}
 	from := 0
+	for i := range hs { // the noise that explains the readings best is doubted first
+		if hs[i].ln > hs[from].ln {
+			from = i
+		}
+	}
 	for range max(len(d.Y)/5, 1) {
 		hs = w.raise(d, hs, from)
 		best := 0
@@ -41,7 +51,7 @@ func Fit(d *Data) (Weighed, bool) {
 				best = i
 			}
 		}
-		if best == from || hs[best].doubt.Drift > 0 || hs[best].doubt.Leak > 0 || len(d.Y) > mostDoubted {
+		if best == from || hs[best].doubt.Leak > 0 || len(d.Y) > mostDoubted {
 			break
 		}
 		from = best
@@ -97,7 +107,7 @@ func (w *worker) raise(d *Data, hs []hypothesis, from int) []hypothesis {
 	lnPrior := h.lnPrior
 	doubt := h.doubt
 	for _, s := range w.suspect(d, doubt, &top) {
-		prior := lnPrior + math.Log(wildPrior)
+		prior := lnPrior + math.Log(wildPrior(len(d.Y)))
 		if s.doubt.Leak > doubt.Leak {
 			prior = lnPrior + math.Log(2*leakPrior/float64(min(len(d.Y)-4, max(3, len(d.Y)/2))-1))
 		}
@@ -113,7 +123,7 @@ func (w *worker) raise(d *Data, hs []hypothesis, from int) []hypothesis {
 
 // same reports whether two doubts are one.
 func same(a, b Doubt) bool {
-	if a.Leak != b.Leak || a.Drift != b.Drift || len(a.Wild) != len(b.Wild) {
+	if a.Leak != b.Leak || a.Grows != b.Grows || a.Drift != b.Drift || len(a.Wild) != len(b.Wild) {
 		return false
 	}
 	for _, i := range a.Wild {
