@@ -37,6 +37,18 @@ func CheckPackage(fsys fs.FS) error {
 	return c.Errs.Err()
 }
 
+// PackageRemarks says what [CheckPackage] does not find fault with and whoever uses the
+// package should know, a sentence each: texts that a spreadsheet would run as formulas, and
+// a format that is newer or older than this library's. The errors are those of
+// [CheckPackage] for what cannot be opened, or read as JSON.
+func PackageRemarks(fsys fs.FS) ([]string, error) {
+	c, err := datapackage.Check(fsys, filmTable)
+	if err != nil {
+		return nil, err
+	}
+	return c.Remarks, nil
+}
+
 // rowOf is a row by its file and line.
 type rowOf struct {
 	file string

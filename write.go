@@ -45,7 +45,7 @@ func (info PackageInfo) check() error {
 //
 // The error wraps [datafile.ErrData] if the films or the information cannot be used,
 // [os.ErrExist] if the directory is there already, and otherwise is that of the
-// file system.
+// file system. Of two writers of one directory one wins, and the other is told.
 func WritePackage(dir string, info PackageInfo, films ...*Film) error {
 	files, err := packageFiles(info, films)
 	if err != nil {

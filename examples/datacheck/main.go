@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
@@ -45,12 +44,12 @@ func run(args []string, stdout, _ io.Writer) error {
 	name := "the built-in package"
 	if flags.NArg() == 1 {
 		name = flags.Arg(0)
-		if st, err := os.Stat(name); err != nil {
-			return err
-		} else if !st.IsDir() {
-			return fmt.Errorf("%s: want a directory with datapackage.json", name)
+		folder, closed, err := command.Folder(name)
+		if err != nil {
+			return fmt.Errorf("want a directory with datapackage.json: %w", err)
 		}
-		fsys = os.DirFS(name)
+		defer closed()
+		fsys = folder
 	}
 	if *write != "" {
 		return rewrite(stdout, fsys, *write)
@@ -58,21 +57,39 @@ func run(args []string, stdout, _ io.Writer) error {
 	err := actinic.CheckPackage(fsys)
 	var errs datafile.Errors
 	if errors.As(err, &errs) {
-		for _, e := range errs {
-			fmt.Fprintln(stdout, e)
-		}
-		fmt.Fprintf(stdout, "%s: %d found\n", name, len(errs))
-		return command.ErrFindings
+		return findings(stdout, name, errs)
 	}
 	if err != nil {
 		return err
 	}
-	p, err := actinic.ReadPackage(fsys)
+	remarks, err := actinic.PackageRemarks(fsys)
+	if err != nil {
+		return err
+	}
+	for _, r := range remarks {
+		fmt.Fprintln(stdout, "Remark:", r)
+	}
+	p, err := actinic.ReadPackage(fsys, actinic.Verify)
 	if err != nil {
 		return err
 	}
 	fmt.Fprintf(stdout, "%s: %s %s, %s, nothing found\n", name, p.Info().Name, p.Info().Version, films(len(p.Films())))
 	return nil
+}
+
+// most is how many findings are printed; the rest is counted.
+const most = 1000
+
+// findings prints what was found, and how much of it.
+func findings(stdout io.Writer, name string, errs datafile.Errors) error {
+	for _, e := range errs[:min(len(errs), most)] {
+		fmt.Fprintln(stdout, e)
+	}
+	if rest := errs[min(len(errs), most):].Count(); rest > 0 {
+		fmt.Fprintf(stdout, "and %d more, which are not printed\n", rest)
+	}
+	fmt.Fprintf(stdout, "%s: %d found\n", name, errs.Count())
+	return command.ErrFindings
 }
 
 func rewrite(stdout io.Writer, fsys fs.FS, dir string) error {

@@ -5,7 +5,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"strings"
 	"time"
 
@@ -57,7 +56,7 @@ func run(args []string, stdout, _ io.Writer) error {
 	}
 	pack, err := actinic.ReadPackage(actinic.Data())
 	if *dir != "" {
-		pack, err = actinic.ReadPackage(os.DirFS(*dir))
+		pack, err = open(*dir)
 	}
 	if err != nil {
 		return err
@@ -107,6 +106,17 @@ func run(args []string, stdout, _ io.Writer) error {
 	}
 	fmt.Fprint(stdout, plan)
 	return nil
+}
+
+// open reads a package that anybody may have made: nothing leaves its folder, and the
+// files are those of the hashes.
+func open(dir string) (*actinic.Package, error) {
+	fsys, closed, err := command.Folder(dir)
+	if err != nil {
+		return nil, err
+	}
+	defer closed()
+	return actinic.ReadPackage(fsys, actinic.Verify)
 }
 
 // thirds has third-stop marks from f/2.8 to f/22 and from 1/4000 to 30 s, and can be

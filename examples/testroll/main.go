@@ -7,16 +7,22 @@ package main
 import (
 	"cmp"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
+	"path"
+	"path/filepath"
+	"slices"
 	"strings"
 
 	"example.org/actinic"
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/testroll/quarry"
+	"example.org/actinic/internal/wholedir"
+	"example.org/actinic/sensito/datafile"
 )
 
 const usage = `Usage: testroll [-dir DIR] [-out DIR] [-json] [-seed N] [-source TEXT]
@@ -37,7 +43,9 @@ A person's own DIR holds
 
 The report goes to -out (out/testroll unless said otherwise): report.html, the
 figures as PNG and SVG, strips as table.csv, record.json, and the directory package:
-the film as a data package that others can load. With -json the record goes to
+the film as a data package that others can load. The folder is exchanged as a whole:
+after a kill or on a full disk the old report is there or the new one; a folder with
+files of other kinds is left alone. With -json the record goes to
 standard output, and a report is written only if -out is given.
 
 Example: from the readings to a published film and its use
@@ -62,12 +70,12 @@ func run(args []string, stdout, stderr io.Writer) error {
 	}
 	var fsys fs.FS = quarry.Files
 	if *dir != "" {
-		if st, err := os.Stat(*dir); err != nil {
-			return err
-		} else if !st.IsDir() {
-			return fmt.Errorf("%s: want a directory with test.json and strips.csv", *dir)
+		folder, closed, err := command.Folder(*dir)
+		if err != nil {
+			return fmt.Errorf("want a directory with test.json and strips.csv: %w", err)
 		}
-		fsys = os.DirFS(*dir)
+		defer closed()
+		fsys = folder
 	}
 	test, err := roll.Read(fsys)
 	if err != nil {
@@ -107,17 +115,30 @@ func run(args []string, stdout, stderr io.Writer) error {
 	return write(strings.TrimSuffix(where, "/"), record, p, notes, !*asJSON)
 }
 
-// write writes report and package. A figure that cannot be drawn and a package that
-// cannot be written cost a note; a report that cannot be written is an error.
+// write writes report and package as one folder, whole or not at all. A figure that
+// cannot be drawn and a film that cannot be published cost a note; a folder that cannot
+// be written is an error, and what was there before stays.
 func write(where string, record *roll.Record, p actinic.Provenance, notes io.Writer, say bool) error {
 	files, lacks, err := report(record, p)
 	if err != nil {
 		return err
 	}
-	if err := files.Write(where); err != nil {
+	var published error
+	err = wholedir.Write(where, ours, func(dir string) error {
+		for name, content := range files {
+			if err := os.WriteFile(filepath.Join(dir, name), content, 0o644); err != nil {
+				return err
+			}
+		}
+		published = publish(filepath.Join(dir, "package"), record, p)
+		if published != nil && !errors.Is(published, datafile.ErrData) {
+			return published // a disk that is full, and the like
+		}
+		return nil
+	})
+	if err != nil {
 		return fmt.Errorf("writing the report: %w", err)
 	}
-	published := publish(where, record, p)
 	if published != nil {
 		lacks = append(lacks, fmt.Sprintf("The film was not published: %v.", published))
 	}
@@ -131,4 +152,21 @@ func write(where string, record *roll.Record, p actinic.Provenance, notes io.Wri
 		}
 	}
 	return nil
+}
+
+// figureNames are the figures that a report may have.
+var figureNames = [...]string{"curves", "contrast", "bracket"}
+
+// ours reports whether a file is one that a report has, by its path below the folder: a
+// folder with any other is not written over.
+func ours(name string) bool {
+	switch name {
+	case "report.html", "table.csv", "record.json", "package/":
+		return true
+	}
+	if below, ok := strings.CutPrefix(name, "package/"); ok {
+		return !strings.Contains(below, "/") && (below == "datapackage.json" || path.Ext(below) == ".csv" || strings.HasSuffix(below, ".schema.json"))
+	}
+	ext := path.Ext(name)
+	return (ext == ".png" || ext == ".svg") && slices.Contains(figureNames[:], strings.TrimSuffix(name, ext))
 }

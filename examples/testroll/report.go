@@ -15,6 +15,7 @@ import (
 	"example.org/actinic/devtime"
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/examples/internal/figure"
+	"example.org/actinic/sensito/datafile"
 )
 
 // picture is a figure of the page, with the findings about what it shows.
@@ -31,7 +32,7 @@ func report(r *roll.Record, p actinic.Provenance) (files figure.Files, lacks []s
 	pictures, lacks := drawAll(r, files)
 	rows := table(r)
 	var text bytes.Buffer
-	if err := csv.NewWriter(&text).WriteAll(rows); err != nil {
+	if err := csv.NewWriter(&text).WriteAll(defused(rows)); err != nil {
 		return nil, nil, err
 	}
 	files["table.csv"] = text.Bytes()
@@ -50,6 +51,18 @@ func report(r *roll.Record, p actinic.Provenance) (files figure.Files, lacks []s
 	}
 	files["report.html"] = page.Bytes()
 	return files, lacks, nil
+}
+
+// defused is a table for people, which a spreadsheet may open: no text of a stranger is
+// run as a formula. A number with its half width begins with a minus at most.
+func defused(rows [][]string) [][]string {
+	out := make([][]string, len(rows))
+	for i, row := range rows {
+		for _, cell := range row {
+			out[i] = append(out[i], datafile.Defused(cell))
+		}
+	}
+	return out
 }
 
 // drawAll makes the figures; one that cannot be drawn is a sentence in lacks.

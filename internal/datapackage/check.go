@@ -16,6 +16,8 @@ type Checker struct {
 	*Package
 	Errs  datafile.Errors
 	Names []string // of the tables in order
+	// Remarks are what is no fault and should be known.
+	Remarks []string
 
 	tables map[string]*Checked
 	known  func(name string) *Table

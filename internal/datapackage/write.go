@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"example.org/actinic/internal/wholedir"
 	"example.org/actinic/sensito/datafile"
 )
 
@@ -185,34 +186,26 @@ func (t *Table) resource(file string, content []byte) resourceJSON {
 // WriteDir writes files into a directory that must not exist: beside it first, then the
 // whole is held to check and moved there, so that nobody ever sees half of it, or what the
 // check refuses. The error is that of check, wraps [os.ErrExist] if the directory is there
-// already, and otherwise is that of the file system.
+// already and [wholedir.ErrBusy] if somebody else is writing it, and otherwise is that of
+// the file system.
 func WriteDir(dir string, files map[string][]byte, check func(fs.FS) error) error {
-	if _, err := os.Lstat(dir); err == nil {
-		return fmt.Errorf("actinic: %s: %w; a package is written to a new directory", dir, os.ErrExist)
-	}
-	dir = filepath.Clean(dir)
-	if err := os.MkdirAll(filepath.Dir(dir), 0o755); err != nil {
-		return fmt.Errorf("actinic: %w", err)
-	}
-	work, err := os.MkdirTemp(filepath.Dir(dir), "."+filepath.Base(dir)+"-*")
-	if err != nil {
-		return fmt.Errorf("actinic: %w", err)
-	}
-	defer os.RemoveAll(work)
-	inside := filepath.Join(work, "package")
-	if err := os.Mkdir(inside, 0o755); err != nil {
-		return fmt.Errorf("actinic: %w", err)
-	}
-	for name, content := range files {
-		if err := os.WriteFile(filepath.Join(inside, name), content, 0o644); err != nil {
-			return fmt.Errorf("actinic: %w", err)
+	err := wholedir.Write(dir, nil, func(made string) error {
+		for name, content := range files {
+			file := filepath.Join(made, filepath.FromSlash(name))
+			if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+				return err
+			}
+			if err := os.WriteFile(file, content, 0o644); err != nil {
+				return err
+			}
 		}
-	}
-	if err := check(os.DirFS(inside)); err != nil {
-		return err
-	}
-	if err := os.Rename(inside, dir); err != nil {
+		return check(os.DirFS(made))
+	})
+	switch {
+	case errors.Is(err, os.ErrExist):
+		return fmt.Errorf("actinic: %w; a package is written to a new directory", err)
+	case err != nil && !errors.Is(err, datafile.ErrData):
 		return fmt.Errorf("actinic: %w", err)
 	}
-	return nil
+	return err
 }

@@ -31,12 +31,13 @@ func Plain(s string) string {
 		return s
 	}
 	var b strings.Builder
-	for _, c := range s {
+	for i, c := range s {
 		if commands(c) {
 			fmt.Fprintf(&b, `\u%04x`, c)
-		} else {
-			b.WriteRune(c)
+			continue
 		}
+		_, size := utf8.DecodeRuneInString(s[i:]) // bytes that are no text stay as they are
+		b.WriteString(s[i : i+size])
 	}
 	return b.String()
 }
