@@ -6,7 +6,7 @@ import (
 	"sync"
 )
 
-//go:embed data/datapackage.json data/*.csv
+//go:embed data/datapackage.json data/*.csv data/*.schema.json
 var embedded embed.FS
 
 // Data returns the built-in data package as files: datapackage.json and the CSV

@@ -51,7 +51,7 @@ func smallFilm(name string) FilmData {
 
 var inf = func() float64 { v := 1e308; return v * 10 }()
 
-var smallInfo = PackageInfo{Name: "small", Title: "Small", Version: "1.2.3", Contributors: []string{"Nobody"}}
+var smallInfo = PackageInfo{Name: "small", Title: "Small", Version: "1.2.3", Contributors: []Contributor{{Title: "Nobody"}}}
 
 var smallFiles = sync.OnceValue(func() map[string][]byte {
 	a, b := must(NewFilm(smallFilm("Aber"))), must(NewFilm(FilmData{Name: "Bala", Provenance: Provenance{Basis: Measured, Source: "nobody, 2026"}}))

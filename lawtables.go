@@ -146,7 +146,7 @@ var lawReadingsTable = table[reciprocity.Reading]{
 		number(
 			datapackage.Number(
 				"adjusted_sd_stops",
-				"stop",
+				"{stop}",
 				"standard deviation of the adjusted time; missing where not known",
 				0,
 			),
@@ -191,9 +191,9 @@ var familiesTable = table[GrowthData]{
 				datapackage.Number("q10", "1", "temperature coefficient per 10 °C", 1, 10),
 				func(d *GrowthData) *float64 { return &d.Q10 },
 			).comparedAs("development family", "temperature coefficient per 10 °C"),
-			number(datapackage.Number("coldest_degc", "degC", "from where it holds", 5, 60),
+			number(datapackage.Number("coldest_degc", "Cel", "from where it holds", 5, 60),
 				func(d *GrowthData) *devtime.Celsius { return &d.Coldest }),
-			number(datapackage.Number("warmest_degc", "degC", "to where", 5, 60),
+			number(datapackage.Number("warmest_degc", "Cel", "to where", 5, 60),
 				func(d *GrowthData) *devtime.Celsius { return &d.Warmest }),
 		}),
 }

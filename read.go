@@ -76,7 +76,10 @@ func ReadPackage(fsys fs.FS, how ...ReadOption) (*Package, error) {
 // Info returns the package's name, version and what else identifies it.
 func (p *Package) Info() PackageInfo {
 	info := p.info
-	info.Contributors = slices.Clone(info.Contributors)
+	info.Contributors, info.Keywords = slices.Clone(info.Contributors), slices.Clone(info.Keywords)
+	for i := range info.Contributors {
+		info.Contributors[i].Roles = slices.Clone(info.Contributors[i].Roles)
+	}
 	return info
 }
 
@@ -113,6 +116,10 @@ func infoOf(i datapackage.Info) PackageInfo {
 		Version:      i.Version,
 		Contributors: i.Contributors,
 		License:      i.License,
+		ID:           i.ID,
+		Homepage:     i.Homepage,
+		Created:      i.Created,
+		Keywords:     i.Keywords,
 	}
 }
 

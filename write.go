@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"io/fs"
 	"maps"
+	"net/url"
 	"slices"
 	"strings"
+	"time"
 	"unicode"
 
 	"example.org/actinic/internal/datapackage"
@@ -19,10 +21,29 @@ type PackageInfo struct {
 	Name         string // lower case letters, digits and -._
 	Title        string
 	Description  string
-	Version      string   // such as 1.0.0
-	Contributors []string // who made it
-	License      string   // an open licence's identifier; "" stands for CC0-1.0
+	Version      string // such as 1.0.0
+	Contributors []Contributor
+	License      string // an open licence's identifier; "" stands for CC0-1.0
+
+	// What makes a package easy to find and to cite; each may be empty.
+	ID       string   // a DOI as an address, https://doi.org/10.…
+	Homepage string   // an address
+	Created  string   // day or time as RFC 3339 has it, such as 2026-11-25T12:00:00Z
+	Keywords []string // as a library would search them
 }
+
+// Contributor is who had a part in a package: a name, perhaps an address, and the roles as
+// Data Package 2.0 has them, such as author, publisher or measured.
+type Contributor = datapackage.Contributor
+
+// FormatVersion is the version of the tables that [WritePackage] writes and [ReadPackage]
+// reads, and SchemaName the file with their JSON Schema, which goes with every package.
+// Packages from before version 1.0 are read; so are newer ones with the same number before
+// the point, of which [PackageRemarks] says so; others are refused.
+var (
+	FormatVersion = datapackage.FormatVersion
+	SchemaName    = datapackage.SchemaFile
+)
 
 func (info PackageInfo) check() error {
 	switch {
@@ -34,6 +55,19 @@ func (info PackageInfo) check() error {
 		)
 	case !datapackage.IsVersion(info.Version):
 		return fmt.Errorf("%w: version %q, want three numbers such as 1.0.0", datafile.ErrData, info.Version)
+	}
+	for _, address := range []string{info.ID, info.Homepage} {
+		if u, err := url.Parse(address); err != nil || address != "" && (u.Scheme != "https" && u.Scheme != "http" || u.Host == "") {
+			return fmt.Errorf("%w: address %q, want one that begins with https://", datafile.ErrData, address)
+		}
+	}
+	if _, err := time.Parse(time.RFC3339, info.Created); err != nil && info.Created != "" {
+		return fmt.Errorf("%w: created %q, want a time such as 2026-11-25T12:00:00Z", datafile.ErrData, info.Created)
+	}
+	for _, c := range info.Contributors {
+		if strings.TrimSpace(c.Title) == "" {
+			return fmt.Errorf("%w: a contributor without a name", datafile.ErrData)
+		}
 	}
 	return nil
 }
@@ -67,7 +101,9 @@ func packageFiles(info PackageInfo, films []*Film) (map[string][]byte, error) {
 
 func infoFor(info PackageInfo, citations []string) datapackage.Info {
 	return datapackage.Info{Name: info.Name, Title: info.Title, Description: info.Description, Version: info.Version,
-		Contributors: info.Contributors, License: info.License, Sources: citations}
+		Contributors: info.Contributors, License: info.License, Sources: citations,
+		ID: info.ID, Homepage: info.Homepage, Created: info.Created, Keywords: info.Keywords,
+		Format: &datapackage.Format{Version: FormatVersion, File: SchemaName, Schema: formatSchema()}}
 }
 
 // filmRows puts films into the tables, and returns the sources in order.

@@ -70,6 +70,10 @@ func (c *Checker) descriptor(root *Node) {
 		return
 	}
 	c.Errs = append(c.Errs, c.doubles...)
+	remark, wrong := c.format()
+	if c.Errs = append(c.Errs, wrong...); remark != "" {
+		c.Remarks = append(c.Remarks, remark)
+	}
 	c.expect(root, "$schema", "\""+Profile+"\"", is(Profile))
 	c.expect(root, "name", "a name of lower case letters, digits and -._", IsName)
 	c.expect(root, "version", "three numbers such as 1.0.0", IsVersion)
@@ -234,7 +238,7 @@ func (c *Checker) field(n *Node) (Field, bool) {
 		return f, false
 	}
 	unit := n.Get("unit")
-	f.Unit = unit.Text()
+	f.Unit = c.unit(unit.Text())
 	switch suffix, ok := Units[f.Unit]; {
 	case f.Kind == "string" && unit == nil:
 	case f.Kind == "string":

@@ -20,6 +20,7 @@ type Package struct {
 	Info    Info
 	doubles datafile.Errors // members that stand twice
 	files   map[string][]byte
+	before  bool // the version before 1.0
 	// Resources are the tables by the order of the descriptor.
 	Resources []Resource
 }
@@ -48,9 +49,13 @@ func Open(fsys fs.FS) (*Package, error) {
 	}
 	errs = append(errs, p.doubles...)
 	p.Info = Info{Name: text(p.Root, "name"), Title: text(p.Root, "title"), Description: text(p.Root, "description"), Version: text(p.Root, "version")}
+	p.Info.ID, p.Info.Homepage, p.Info.Created = text(p.Root, "id"), text(p.Root, "homepage"), text(p.Root, "created")
+	p.Info.Keywords = p.Root.Get("keywords").Texts()
 	for _, c := range p.Root.Get("contributors").Values() {
-		p.Info.Contributors = append(p.Info.Contributors, text(c, "title"))
+		p.Info.Contributors = append(p.Info.Contributors, Contributor{text(c, "title"), text(c, "path"), c.Get("roles").Texts()})
 	}
+	_, wrong := p.format()
+	errs = append(errs, wrong...)
 	if l := p.Root.Get("licenses").Values(); len(l) > 0 {
 		p.Info.License = text(l[0], "name")
 	}
