@@ -100,20 +100,20 @@ func TestBrokenPackages(t *testing.T) {
 		{"not JSON", func(m fstest.MapFS) {
 			swap(m, datapackage.DescriptorFile, "\"name\": \"small\",", "\"name\": \"small\"")
 		}, false,
-			[]string{"datapackage.json:4:3: want a descriptor of a data package"}},
+			[]string{"datapackage.json:9:3: want a descriptor of a data package"}},
 		{"cut off", func(m fstest.MapFS) { d := m[datapackage.DescriptorFile]; d.Data = d.Data[:len(d.Data)/2] }, false, []string{"datapackage.json:…want a descriptor"}},
 		{"another profile", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "profiles/2.0", "profiles/1.0") }, false, []string{"datapackage.json:2:14: $schema: read \"https://datapackage.org/profiles/1.0"}},
 		{"no version", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "  \"version\": \"1.2.3\",\n", "") }, false, []string{"datapackage.json:1:1: version: read \"\", want three numbers"}},
 		{"a name with spaces", func(m fstest.MapFS) {
 			swap(m, datapackage.DescriptorFile, "\"name\": \"small\"", "\"name\": \"My Films\"")
-		}, false, []string{"datapackage.json:3:11: name: read \"My Films\""}},
+		}, false, []string{"datapackage.json:8:11: name: read \"My Films\""}},
 		{"no licence", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "\"licenses\"", "\"licences\"") }, false, []string{"datapackage.json:1:1: licenses: read \"\", want at least one"}},
 		{"no sources", func(m fstest.MapFS) {
 			swap(m, datapackage.DescriptorFile, "\"sources\": [\n    {\n      \"title\": \"made up for a test\"\n    },\n    {\n      \"title\": \"nobody, 2026\"\n    }\n  ]", "\"sources\": []")
-		}, false, []string{"datapackage.json:18:14: sources: read \"\", want at least one"}},
+		}, false, []string{"datapackage.json:23:14: sources: read \"\", want at least one"}},
 		{"a member twice", func(m fstest.MapFS) {
 			swap(m, datapackage.DescriptorFile, "\"version\": \"1.2.3\",", "\"version\": \"1.2.3\", \"version\": \"1.2.3\",")
-		}, false, []string{"datapackage.json:5:23: member: read \"version\", want each member once"}},
+		}, false, []string{"datapackage.json:10:23: member: read \"version\", want each member once"}},
 		{"a table twice", func(m fstest.MapFS) {
 			swap(m, datapackage.DescriptorFile, "\"name\": \"indexes\"", "\"name\": \"films\"")
 		}, false,
@@ -126,10 +126,10 @@ func TestBrokenPackages(t *testing.T) {
 		{"a file too many", func(m fstest.MapFS) { m["old.csv"] = &fstest.MapFile{Data: []byte("a\n1\n")} }, false, []string{"old.csv: want a file that datapackage.json lists"}},
 		{"changed since", func(m fstest.MapFS) { swap(m, "films.csv", "nobody-2026", "made-up-for-a") }, true,
 			[]string{"datapackage.json:…bytes: read \"", "datapackage.json:…hash: read \"sha256:"}},
-		{"no unit", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "\"unit\": \"degC\",\n", "") }, false,
-			[]string{"datapackage.json:…temperature_degc: read \"\", want a unit for a number", "datapackage.json:…temperature_degc: read \"number\", want number degC"}},
+		{"no unit", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "\"unit\": \"Cel\",\n", "") }, false,
+			[]string{"datapackage.json:…temperature_degc: read \"\", want a unit for a number", "datapackage.json:…temperature_degc: read \"number\", want number Cel"}},
 		{"an unknown unit", func(m fstest.MapFS) {
-			swap(m, datapackage.DescriptorFile, "\"unit\": \"degC\"", "\"unit\": \"fathom\"")
+			swap(m, datapackage.DescriptorFile, "\"unit\": \"Cel\"", "\"unit\": \"fathom\"")
 		}, false,
 			[]string{"datapackage.json:…temperature_degc: read \"number fathom\"", "datapackage.json:…temperature_degc: read \"fathom\", want a unit"}},
 		{"an unknown type", func(m fstest.MapFS) {

@@ -4,17 +4,16 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"io/fs"
 	"sync"
 
 	"example.org/actinic/internal/datapackage"
 )
 
-// formatSchema is the JSON Schema of a package of films, as it is shipped.
+// formatSchema is the JSON Schema of a package of films.
 var formatSchema = sync.OnceValue(func() []byte {
-	b, err := fs.ReadFile(Data(), SchemaName)
+	b, err := makeFormatSchema()
 	if err != nil {
-		panic(err) // it is embedded
+		return nil // it is made of texts and numbers alone; the tests look at it
 	}
 	return b
 })
