@@ -230,7 +230,7 @@ func TestUnreadablePackages(t *testing.T) {
 		}, "datapackage.json: resources: read \"\", want a resource named films"},
 		{"a path that leads out", func(m fstest.MapFS) {
 			swap(m, datapackage.DescriptorFile, "\"path\": \"films.csv\"", "\"path\": \"/etc/films.csv\"")
-		}, "datapackage.json: path: read \"/etc/films.csv\", want the path of a file in the package"},
+		}, "datapackage.json:77:15: path: read \"/etc/films.csv\", want the path of a file in the package"},
 		{"no JSON", func(m fstest.MapFS) { m[datapackage.DescriptorFile].Data = []byte("film\n") }, "datapackage.json:1:1: want a descriptor"},
 		{"a number for a name", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "\"name\": \"small\"", "\"name\": 5") }, "datapackage.json:8:11: name: read \"5\", want a descriptor"},
 	} {

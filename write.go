@@ -88,6 +88,21 @@ func WritePackage(dir string, info PackageInfo, films ...*Film) error {
 	return datapackage.WriteDir(dir, files, func(written fs.FS) error { return CheckPackage(written) })
 }
 
+// SealPackage writes a package whose tables were edited to a new directory, with sizes and
+// hashes put right, and returns the files that they were wrong of. All else is taken along
+// byte for byte: columns, tables, files and members of the descriptor that this library
+// does not know, their order and their spaces. The result is held to [CheckPackage] first;
+// what it finds is the error, and nothing is written then. A link, a device or a pipe
+// among the files cannot be taken along, and is an error that wraps [datafile.ErrData].
+// The other errors are those of [WritePackage].
+func SealPackage(dir string, fsys fs.FS) ([]string, error) {
+	files, changed, err := datapackage.Sealed(fsys, isFilmTable)
+	if err != nil {
+		return nil, err
+	}
+	return changed, datapackage.WriteDir(dir, files, func(written fs.FS) error { return CheckPackage(written) })
+}
+
 func packageFiles(info PackageInfo, films []*Film) (map[string][]byte, error) {
 	if err := info.check(); err != nil {
 		return nil, err

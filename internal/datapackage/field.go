@@ -10,6 +10,7 @@ type Field struct {
 	Required   bool
 	Min, Max   *float64
 	Enum       []string
+	others     bool   // of somebody else's table or column
 	Order      string // "increasing" or "nondecreasing" among rows that agree in the rest of the key
 }
 

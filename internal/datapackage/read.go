@@ -60,7 +60,7 @@ func Open(fsys fs.FS) (*Package, error) {
 		p.Info.License = text(l[0], "name")
 	}
 	for _, r := range p.Root.Get("resources").Values() {
-		d := Resource{Name: text(r, "name"), Path: text(r, "path"), node: r}
+		d := Resource{Name: text(r, "name"), Path: r.Get("path").Text(), node: r} // a list of paths is somebody else's
 		for _, f := range r.Get("schema").Get("fields").Values() {
 			d.Fields = append(d.Fields, text(f, "name"))
 		}
@@ -118,7 +118,8 @@ func (p *Package) Read(t *Table) (*datafile.Table, error) {
 		return nil, nil
 	}
 	if !SafePath(r.Path) {
-		return &datafile.Table{File: DescriptorFile, Errs: datafile.Errors{{File: DescriptorFile, Field: "path", Text: r.Path, Want: "the path of a file in the package"}}}, nil
+		path := r.node.Get("path")
+		return &datafile.Table{File: DescriptorFile, Errs: datafile.Errors{p.fault(path.Or(r.node), "path", path.Plain(), "the path of a file in the package")}}, nil
 	}
 	content, err := p.file(r.Path)
 	if err != nil {

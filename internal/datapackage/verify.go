@@ -74,7 +74,8 @@ func (p *Package) Verify(needed func(name string) bool) datafile.Errors {
 			continue
 		}
 		if !SafePath(r.Path) {
-			errs = append(errs, p.fault(r.node.Offset, "path", r.Path, "the path of a file in the package"))
+			path := r.node.Get("path")
+			errs = append(errs, p.fault(path.Or(r.node), "path", path.Plain(), "the path of a file in the package"))
 			continue
 		}
 		content, err := p.file(r.Path)
