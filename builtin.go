@@ -6,6 +6,9 @@ import (
 	"sync"
 )
 
+// Version is the version of the library, which the outputs of programs name.
+const Version = "0.1.0"
+
 //go:embed data/datapackage.json data/*.csv data/*.schema.json
 var embedded embed.FS
 

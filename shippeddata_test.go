@@ -29,7 +29,7 @@ import (
 
 var update = flag.Bool("update", false, "write data/ anew from the generators")
 
-const shippedVersion = "0.1.0"
+const shippedVersion = Version
 
 var shippedInfo = PackageInfo{
 	Name: "actinic-films", Title: "Invented black-and-white films and tables of standard values", Version: shippedVersion,

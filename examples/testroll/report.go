@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/base64"
 	"encoding/csv"
-	"encoding/json"
 	"fmt"
 	"html/template"
 
@@ -27,7 +26,7 @@ type picture struct {
 
 // report makes all files of the report in memory. lacks says which figures could not
 // be drawn, and why.
-func report(r *roll.Record, p actinic.Provenance) (files figure.Files, lacks []string, err error) {
+func report(r *roll.Record, p actinic.Provenance, about about) (files figure.Files, lacks []string, err error) {
 	files = figure.Files{}
 	pictures, lacks := drawAll(r, files)
 	rows := table(r)
@@ -36,15 +35,13 @@ func report(r *roll.Record, p actinic.Provenance) (files figure.Files, lacks []s
 		return nil, nil, err
 	}
 	files["table.csv"] = text.Bytes()
-	record, err := json.MarshalIndent(r, "", "  ")
-	if err != nil {
+	if files["record.json"], err = about.made.With(r); err != nil {
 		return nil, nil, err
 	}
-	files["record.json"] = append(record, '\n')
 	var page bytes.Buffer
 	err = pageTemplate.Execute(&page, map[string]any{
 		"R": r, "Head": rows[0], "Rows": rows[1:], "Pictures": pictures, "Invented": p.Basis == actinic.Invented,
-		"Source": p.Source, "Caution": devtime.Caution, "Frames": frameTable(r), "Lacks": lacks, "Strips": aboutStrips(r),
+		"Source": p.Source, "Caution": devtime.Caution, "Frames": frameTable(r), "Lacks": lacks, "Strips": aboutStrips(r), "Licence": about.licenceWords(r.Film), "Library": about.made.Library + " " + about.made.Version,
 	})
 	if err != nil {
 		return nil, nil, err

@@ -134,6 +134,10 @@ type (
 // DefaultLicense is the licence of a package that states none.
 const DefaultLicense = "CC0-1.0"
 
+// NoLicense is what a package says whose maker stated no licence, as SPDX writes names of
+// one's own.
+const NoLicense = "LicenseRef-not-stated"
+
 // Files writes the tables that have rows and their descriptor. The error wraps
 // [datafile.ErrData] where a row has another number of cells than the table fields.
 func Files(info Info, tables []Filled) (map[string][]byte, error) {
@@ -148,6 +152,9 @@ func Files(info Info, tables []Filled) (map[string][]byte, error) {
 	}
 	if info.License == DefaultLicense {
 		d.Licenses[0].Path, d.Licenses[0].Title = "https://creativecommons.org/publicdomain/zero/1.0/", "CC0 1.0 Universal"
+	}
+	if info.License == NoLicense {
+		d.Licenses[0].Title = "No licence was stated: ask who made the package"
 	}
 	if info.Format != nil {
 		d.Format = &formatJSON{info.Format.Version, info.Format.File, UnitSystem}
