@@ -24,8 +24,9 @@ func Data() fs.FS {
 
 var builtin = sync.OnceValues(func() (*Package, error) { return ReadPackage(Data()) })
 
-// Films returns the names of the built-in films in order. All of them are invented
-// for demonstration: no figure is that of a film one can buy.
+// Films returns the names of the built-in films in order. All of them are invented for
+// demonstration, no figure is that of a film one can buy, but for the lantern plate of
+// 1911, of which nothing is known but a reading of reciprocity that a handbook prints.
 func Films() []string {
 	p, err := builtin()
 	if err != nil {

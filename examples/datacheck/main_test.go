@@ -29,7 +29,7 @@ func TestDatacheck(t *testing.T) {
 		return out.String(), n, err
 	}
 	out, n, err := try()
-	if err != nil || n != 0 || !strings.Contains(out, "6 films, nothing found") {
+	if err != nil || n != 0 || !strings.Contains(out, "7 films, nothing found") {
 		t.Errorf("the built-in package: %s, %d, %v", out, n, err)
 	}
 	film, err := actinic.LoadFilm("Swift")
