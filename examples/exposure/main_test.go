@@ -44,7 +44,7 @@ func TestOptions(t *testing.T) {
 	if out, err := try("-film", dir, "-ev", "12", "-aperture", "f/8", "-filter", "25", "-light", "7500K"); err != nil || !strings.Contains(out, "Ceunant Fine at EI 40") || !strings.Contains(out, "25 red") {
 		t.Errorf("%s\n%v", out, err)
 	}
-	if out, err := try("-list"); err != nil || strings.Count(out, "\n") != 6 {
+	if out, err := try("-list"); err != nil || strings.Count(out, "\n") != 7 {
 		t.Errorf("%s\n%v", out, err)
 	}
 	out, err := try("-name", "ortho", "-ev", "9", "-handheld", "1/60", "-json")
