@@ -186,8 +186,38 @@ func flush(dir string) error {
 	return err
 }
 
-// WriteFile writes a file and brings it to the disk.
-func WriteFile(name string, content []byte) error {
+// Files puts files into a folder that may hold others, each whole or not at all: they are
+// written beside their places, brought to the disk, and renamed when all are there. What a
+// killed writer left is cleared. The error wraps [ErrBusy] where another writer is at work,
+// and is that of the file system otherwise.
+func Files(dir string, files map[string][]byte) (err error) {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return err
+	}
+	work := filepath.Join(dir, ".files.writing")
+	unlock, err := lock(work)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, unlock()) }()
+	if err := cleared(work); err != nil {
+		return err
+	}
+	for name, content := range files {
+		if err := writeFile(filepath.Join(work, name), content); err != nil {
+			return err
+		}
+	}
+	for name := range files {
+		if err := os.Rename(filepath.Join(work, name), filepath.Join(dir, name)); err != nil {
+			return err
+		}
+	}
+	return syncFolder(dir)
+}
+
+// writeFile writes a file and brings it to the disk.
+func writeFile(name string, content []byte) error {
 	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o644)
 	if err != nil {
 		return err

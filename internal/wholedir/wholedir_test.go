@@ -309,3 +309,28 @@ func TestPutBack(t *testing.T) {
 	}
 	only(t, parent, "report")
 }
+
+// Files of a folder that holds others are put in, and nothing else is touched.
+func TestFiles(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "pictures")
+	other := filepath.Join(dir, "mine.txt")
+	litter := filepath.Join(dir, ".files.writing", "half.png")
+	if err := errors.Join(os.MkdirAll(filepath.Dir(litter), 0o755), os.WriteFile(other, []byte("keep"), 0o644), os.WriteFile(litter, nil, 0o644)); err != nil {
+		t.Fatal(err)
+	}
+	if err := Files(dir, map[string][]byte{"a.png": []byte("a"), "b.png": []byte("b")}); err != nil {
+		t.Fatal(err)
+	}
+	entries, err := os.ReadDir(dir)
+	if err != nil || len(entries) != 3 {
+		t.Errorf("%v, %v", entries, err)
+	}
+	for name, want := range map[string]string{"a.png": "a", "b.png": "b", "mine.txt": "keep"} {
+		if b, err := os.ReadFile(filepath.Join(dir, name)); err != nil || string(b) != want {
+			t.Errorf("%s: %q, %v", name, b, err)
+		}
+	}
+	if err := Files(other, map[string][]byte{"a": nil}); err == nil {
+		t.Error("files in a file")
+	}
+}
