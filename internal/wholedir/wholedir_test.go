@@ -18,7 +18,7 @@ import (
 	"time"
 )
 
-var kills = flag.Int("kills", 40, "how often a writer is killed; the figures of the docs are of 500")
+var kills = flag.Int("kills", 15, "how often a writer is killed; the figures of the docs are of 500")
 
 const parts = 12 // files of a folder, some below package
 
