@@ -85,16 +85,11 @@ func (roll *Roll) readHead(content []byte) datafile.Errors {
 	for _, f := range faults {
 		h.fail(f.Offset, "member", f.Name, f.What)
 	}
-	known := map[string]bool{"film": true, "process": true, "light": true, "target_average_gradient": true,
-		"shadow_stops_below_meter": true, "bracket_development": true, "criterion": true}
-	for _, m := range root.Members {
-		if !known[m.Name] {
-			h.fail(m.At, "member", m.Name, wantHead)
-		}
-	}
+	roll.readAbout(h)
 	if len(h.errs) > 0 {
 		return h.errs
 	}
+	roll.readScale(h)
 	roll.readNames(h)
 	roll.readAims(h)
 	return h.errs
