@@ -190,7 +190,7 @@ func asSpreadsheet(t *testing.T, content []byte, order func(n int) []int) []byte
 func TestSpreadsheetFilesAreRead(t *testing.T) {
 	m := smallFS()
 	for name := range m {
-		if name != datapackage.DescriptorFile {
+		if strings.HasSuffix(name, ".csv") {
 			m[name].Data = asSpreadsheet(t, m[name].Data, func(n int) []int {
 				at := make([]int, n)
 				for i := range at {
@@ -475,6 +475,9 @@ func TestInParallel(t *testing.T) {
 				if err != nil || err2 != nil || a != must(LoadFilm(name)) || b != must(fresh.Film(name)) {
 					t.Errorf("%s: %v, %v", name, err, err2)
 					return
+				}
+				if len(a.Processes()) == 0 {
+					continue // the lantern plate has a law alone
 				}
 				p := must(a.Process(a.Processes()[0]))
 				if _, err := p.Curve(0); err != nil {
