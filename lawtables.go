@@ -62,6 +62,8 @@ var sensitivityPointsTable = table[pointRow]{
 			datapackage.Number("log10_sensitivity", "1", "log10 of the relative sensitivity, any constant added", -30, 30),
 			func(p *pointRow) *float64 { return &p.log10 },
 		).must(),
+		number(datapackage.Number("log10_sensitivity_sd", "1", "its standard deviation; missing where not known", 0, 10),
+			func(p *pointRow) *float64 { return &p.sd }),
 	},
 }
 

@@ -316,6 +316,7 @@ func (r *reader) films() []readFilm {
 		default:
 			f.Sensitivity.Wavelengths = append(f.Sensitivity.Wavelengths, p.nm)
 			f.Sensitivity.Log10 = append(f.Sensitivity.Log10, p.log10)
+			f.Sensitivity.SD = append(f.Sensitivity.SD, p.sd)
 		}
 	})
 	readTable(r, lawsTable(), func(at tableRow, d ReciprocityData) {
@@ -332,6 +333,11 @@ func (r *reader) films() []readFilm {
 			f.Reciprocity.Form.Readings = append(f.Reciprocity.Form.Readings, q)
 		}
 	})
+	for _, f := range r.read {
+		if s := f.data.Sensitivity; s != nil && !slices.ContainsFunc(s.SD, func(v float64) bool { return v != 0 }) {
+			s.SD = nil // none is known
+		}
+	}
 	for _, c := range r.curvesRead {
 		c.of.Curves = append(c.of.Curves, *c.data)
 	}

@@ -19,7 +19,7 @@ import (
 // The rows of tables that are no part by themselves.
 type (
 	sourceRow struct{ short, citation string }
-	pointRow  struct{ nm, log10 float64 }
+	pointRow  struct{ nm, log10, sd float64 }
 	// readingRow is a reading of a strip, or a patch that got no light.
 	readingRow struct {
 		number  int

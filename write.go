@@ -201,7 +201,11 @@ func (w *rowWriter) film(d *FilmData) {
 	if s := d.Sensitivity; s != nil {
 		writeRow(w, &sensitivitiesTable, at, s)
 		for i, nm := range s.Wavelengths {
-			writeRow(w, &sensitivityPointsTable, at, &pointRow{nm, s.Log10[i]})
+			p := pointRow{nm: nm, log10: s.Log10[i]}
+			if len(s.SD) > 0 {
+				p.sd = s.SD[i]
+			}
+			writeRow(w, &sensitivityPointsTable, at, &p)
 		}
 	}
 	if r := d.Reciprocity; r != nil {
