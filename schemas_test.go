@@ -27,7 +27,7 @@ const schemaVersion = "1.0"
 var aNumber = object{"anyOf": []any{object{"type": []string{"number", "null"}}, object{"enum": []string{"INF", "-INF"}}}}
 
 func numbers(names ...string) object {
-	p := object{}
+	p := object{"no_lower_end": object{"type": "boolean"}, "no_upper_end": object{"type": "boolean"}}
 	for _, n := range names {
 		p[n] = aNumber
 	}
@@ -39,7 +39,7 @@ func numbers(names ...string) object {
 var writesItself = map[reflect.Type]object{
 	reflect.TypeFor[sensito.Estimate](): numbers("value", "low", "high"),
 	reflect.TypeFor[roll.IndexRecord](): {"type": "object", "properties": object{"value": aNumber, "low": aNumber, "high": aNumber,
-		"from": object{"type": "string"}, "history": object{"type": "string"},
+		"no_lower_end": object{"type": "boolean"}, "no_upper_end": object{"type": "boolean"}, "from": object{"type": "string"}, "history": object{"type": "string"},
 		"development_s": object{"anyOf": []any{object{"type": "null"}, numbers("value", "low", "high")}}}},
 	reflect.TypeFor[reciprocity.Form](): {"type": []string{"object", "string", "null"}},
 }
