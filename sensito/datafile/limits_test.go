@@ -49,6 +49,7 @@ func TestNoTables(t *testing.T) {
 		{"UTF-16 without a mark", "a\x00\n\x001\x00", "this is UTF-16"},
 		{"line ends of CR", "a\r1\r2\r", "line ends of LF or CRLF"},
 		{"zeros", "a\n" + strings.Repeat("\x00", 9), "bytes of 0"},
+		{"many rows", "a\n" + strings.Repeat("1\n", MostRows+5), "at most 1000000 rows"},
 		{"many columns", strings.Repeat("a,", 5000), "at most 1000 columns"},
 	} {
 		tab := ReadBytes([]byte(c.content), "f.csv", []string{"a"}, nil)

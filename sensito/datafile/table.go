@@ -150,6 +150,7 @@ func readBy(content []byte, file string, comma rune, required []string, want str
 	if len(t.Errs) > 0 {
 		return t
 	}
+	cells := 0
 	for {
 		rec, err := r.Read()
 		if errors.Is(err, io.EOF) {
@@ -180,6 +181,10 @@ func readBy(content []byte, file string, comma rune, required []string, want str
 			}
 			t.Fail(row.Line, 0, "row", joined(rec), strconv.Itoa(len(head))+" cells as in the header, not "+strconv.Itoa(len(rec))+hint)
 			continue
+		}
+		if cells += len(rec); cells > mostCells {
+			t.Fail(row.Line, 0, "", "", fmt.Sprintf("at most %d cells", mostCells))
+			return t
 		}
 		if len(t.Rows) == MostRows {
 			t.Fail(row.Line, 0, "", "", fmt.Sprintf("at most %d rows", MostRows))
@@ -214,8 +219,11 @@ func blankRemarks(content []byte) []byte {
 	return append(lines, content...)
 }
 
-// mostColumns is how many columns a table may have.
-const mostColumns = 1000
+// mostColumns is how many columns a table may have, and mostCells how many cells.
+const (
+	mostColumns = 1000
+	mostCells   = 10_000_000
+)
 
 // notText says what content is wanted to be, "" where it is text with line ends.
 func notText(content []byte) string {

@@ -102,6 +102,21 @@ func (c *checkedWriter) Write(p []byte) (int, error) {
 	return n, err
 }
 
+// ReadFile reads a file that the user names, up to the size that a table may have: a device
+// without end does not take the memory of the machine.
+func ReadFile(name string) ([]byte, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	content, err := rooted.Limited(f)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return content, nil
+}
+
 // Flags is a command line that is being described.
 type Flags struct {
 	*flag.FlagSet
