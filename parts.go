@@ -100,6 +100,7 @@ type ReciprocityData struct {
 	Provenance Provenance       `json:"provenance"`
 }
 
+// clonePtr copies what a pointer points to, so that no two films share it.
 func clonePtr[T any](p *T) *T {
 	if p == nil {
 		return nil
@@ -108,6 +109,7 @@ func clonePtr[T any](p *T) *T {
 	return &v
 }
 
+// clone copies all that a film is made of: films are immutable, and so is what they give.
 func (d FilmData) clone() FilmData {
 	d.Processes = slices.Clone(d.Processes)
 	for i := range d.Processes {
@@ -125,6 +127,7 @@ func (d FilmData) clone() FilmData {
 	return d
 }
 
+// clone copies all that a process is made of.
 func (d ProcessData) clone() ProcessData {
 	d.Curves = slices.Clone(d.Curves)
 	for i := range d.Curves {

@@ -27,6 +27,7 @@ func (p *Process) orEmpty() *Process {
 	return p
 }
 
+// missing is the error for a part that nobody has given the process.
 func (p *Process) missing(part string) error {
 	return fmt.Errorf("%w: %s in %s has no %s", ErrMissing, p.film.data.Name, p.data.Name, part)
 }

@@ -181,6 +181,7 @@ func growthOf(g *roll.ContrastTimeRecord, p Provenance) *GrowthData {
 	return d
 }
 
+// trim rounds a constant to the digits that are published.
 func trim[T ~float64](v *T) { *v = T(figures.Digits(float64(*v), recordDigits)) }
 
 // trimmed rounds an estimate; the ends enclose the value, and a lower one without

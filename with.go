@@ -69,6 +69,7 @@ func (f *Film) WithSensitivity(r filters.Recovered, aboveFog sensito.Density, p 
 	return NewFilm(d)
 }
 
+// joined joins two remarks, either of which may be missing.
 func joined(a, b string) string {
 	if a == "" {
 		return b
