@@ -46,7 +46,7 @@ func Example() {
 		fmt.Printf("%-12s %+.1f\n", step.Name, float64(step.Stops))
 	}
 	// Output:
-	// [Ceunant Fine Clogwyn Ortho Garnedd Swift Machlud Red Rhiwlas Medium Tomen Fast]
+	// [Ceunant Fine Clogwyn Ortho Garnedd Swift Lantern plate of 1911 Machlud Red Rhiwlas Medium Tomen Fast]
 	// 13s at f/8, 0.05 stops over
 	// light        +0.0
 	// index        +3.3

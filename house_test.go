@@ -122,7 +122,8 @@ func TestFloors(t *testing.T) {
 		{"sensito/exposure/camera", "sensito/exposure", true}, {"sensito/exposure/camera", "sensito", true}, {"sensito/exposure", "sensito/exposure/camera", false},
 		{"sensito/printed", "sensito/exposure", false}, {"devtime/timetable", "sensito/printed", true}, {"devtime/roll", "devtime", true}, {"devtime/roll", "devtime/timetable", false},
 		{"devtime/roll", "filters", false}, {"reciprocity/corrections", "devtime/timetable", false},
-		{"sensito", "spectral", false}, {"devtime", "reciprocity", false}, {"sensito", ".", false}, {"internal/lsq", "sensito", false},
+		{"internal/datapackage", "internal/jsonplace", true}, {"devtime/roll", "internal/jsonplace", true}, {"internal/jsonplace", "sensito/datafile", false},
+		{"sensito/datafile", "internal/rooted", true}, {"sensito", "spectral", false}, {"devtime", "reciprocity", false}, {"sensito", ".", false}, {"internal/lsq", "sensito", false},
 		{"sensito", "devtime", false}, {"examples/tablecheck", "testdata/tables", true}, {"testdata/tables", "sensito", false}, {".", "examples/testroll", false}, {".", "util", false},
 	} {
 		if got := allowed(c.from, c.to); got != c.want {

@@ -83,9 +83,10 @@ type GrowthData struct {
 // relative sensitivity per unit of energy, any constant added, with straight lines
 // between the wavelengths and nothing outside them.
 type SensitivityData struct {
-	Wavelengths []float64       `json:"wavelength_nm"`               // nm, increasing
-	Log10       []float64       `json:"log10_sensitivity"`           // one for each
-	AboveFog    sensito.Density `json:"density_above_fog,omitempty"` // the density that it was found at; 0: not known
+	Wavelengths []float64       `json:"wavelength_nm"`                  // nm, increasing
+	Log10       []float64       `json:"log10_sensitivity"`              // one for each
+	SD          []float64       `json:"log10_sensitivity_sd,omitempty"` // standard deviations, one for each, 0 where not known; or none
+	AboveFog    sensito.Density `json:"density_above_fog,omitempty"`    // the density that it was found at; 0: not known
 	Provenance  Provenance      `json:"provenance"`
 }
 
@@ -117,6 +118,7 @@ func (d FilmData) clone() FilmData {
 	if d.Sensitivity = clonePtr(d.Sensitivity); d.Sensitivity != nil {
 		d.Sensitivity.Wavelengths = slices.Clone(d.Sensitivity.Wavelengths)
 		d.Sensitivity.Log10 = slices.Clone(d.Sensitivity.Log10)
+		d.Sensitivity.SD = slices.Clone(d.Sensitivity.SD)
 	}
 	if d.Reciprocity = clonePtr(d.Reciprocity); d.Reciprocity != nil {
 		d.Reciprocity.Form.Constants = maps.Clone(d.Reciprocity.Form.Constants)

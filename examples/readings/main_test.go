@@ -432,7 +432,8 @@ func TestRefusesJobs(t *testing.T) {
 	strip := func(s string) string { return `{` + light + `, "strips": [{` + s + `}]}` }
 	const good = `"strip": "A", "development": "6:00", "file": "a.npy", "shutter": "1/60", "box": [0, 0, 10, 10]`
 	for _, c := range []struct{ text, says string }{
-		{``, "EOF"}, {`[]`, "array"}, {`{`, "unexpected"}, {`{} x`, "behind"},
+		{``, "ends too soon"}, {`[]`, "array"}, {`{`, "ends too soon"}, {`{} x`, "follows"},
+		{strip(good + `, "strip": "B"`), "each member once"}, {strip(good + `, "Strip": "B"`), "capitals only"}, {`{"Light": 1}`, "small letters"}, {`{"light": "\ud800"}`, "half a character"},
 		{`{"colour": 1}`, "colour"},
 		{`{"channel": "luma"}`, "green"},
 		{`{}`, "light"},
@@ -441,11 +442,11 @@ func TestRefusesJobs(t *testing.T) {
 		{`{"light": {"file": "../l.npy", "shutter": "1/60"}, "strips": []}`, "name of a picture"},
 		{`{"light": {"file": "l.npy", "shutter": "60"}}`, "could mean"},
 		{`{"light": {"file": "l.npy"}, "strips": []}`, "shutter"},
-		{strip(good + `, "box": [1, 2, 3]`), "a box"},
-		{strip(good + `, "box": [0, 0, 0, 3]`), "width and height"},
+		{strip(strings.Replace(good, "[0, 0, 10, 10]", "[1, 2, 3]", 1)), "a box"},
+		{strip(strings.Replace(good, "[0, 0, 10, 10]", "[0, 0, 0, 3]", 1)), "width and height"},
 		{strip(good + `, "steps": 65`), "1 to 64"},
 		{strip(good + `, "along": "z"`), "direction"},
-		{strip(good + `, "development": "soon"`), "7:30"},
+		{strip(strings.Replace(good, "6:00", "soon", 1)), "7:30"},
 		{strip(good + `, "log_h_lx_s": {"first": -3}`), "step"},
 		{strip(good + `, "log_h_lx_s": {"first": -3, "step": 0}`), "difference"},
 		{strip(good + `, "log_h_lx_s": {"first": -3, "step": 9}, "steps": 3`), "log10"},

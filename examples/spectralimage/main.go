@@ -23,7 +23,6 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"syscall"
 	"time"
@@ -32,7 +31,9 @@ import (
 	"example.org/actinic/filters"
 	"example.org/actinic/filters/cube"
 	"example.org/actinic/internal/npy"
+	"example.org/actinic/internal/rooted"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/spectral"
 )
 
@@ -200,9 +201,9 @@ func readCurve(name string) (sensito.Curve, error) {
 			continue
 		}
 		x, y, ok := strings.Cut(text, ",")
-		h, e1 := strconv.ParseFloat(strings.TrimSpace(x), 64)
-		d, e2 := strconv.ParseFloat(strings.TrimSpace(y), 64)
-		if !ok || e1 != nil || e2 != nil {
+		h, ok1 := datafile.ParseNumber(strings.TrimSpace(x))
+		d, ok2 := datafile.ParseNumber(strings.TrimSpace(y))
+		if !ok || !ok1 || !ok2 {
 			return nil, fmt.Errorf("%s:%d: %q, wanted two numbers: log10 of the exposure in lux seconds, and the density", name, n, text)
 		}
 		readings = append(readings, sensito.Reading{LogH: sensito.LogH(h), Density: sensito.Density(d)})
@@ -236,18 +237,23 @@ func (j *job) bands(n int) ([]float64, error) {
 		}
 		return nm, nil
 	}
-	text, err := os.ReadFile(j.wavelengths)
+	file, err := os.Open(j.wavelengths)
 	if err != nil {
 		return nil, err
+	}
+	defer file.Close()
+	text, err := rooted.Limited(file)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", j.wavelengths, err)
 	}
 	var nm []float64
 	for i, line := range strings.Split(string(text), "\n") {
 		if line, _, _ = strings.Cut(line, "#"); strings.TrimSpace(line) == "" {
 			continue
 		}
-		v, err := strconv.ParseFloat(strings.TrimSpace(line), 64)
-		if err != nil {
-			return nil, fmt.Errorf("%s:%d: %q, wanted a wavelength in nm", j.wavelengths, i+1, strings.TrimSpace(line))
+		v, ok := datafile.ParseNumber(strings.TrimSpace(line))
+		if !ok {
+			return nil, fmt.Errorf("%s:%d: %.200q, wanted a wavelength in nm", j.wavelengths, i+1, strings.TrimSpace(line))
 		}
 		nm = append(nm, v)
 	}

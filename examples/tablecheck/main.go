@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -172,7 +171,7 @@ func ownTable(kind, path, film, light string) (job, error) {
 	default:
 		return j, command.Usage(fmt.Errorf("-kind %q: want reciprocity, development or filters", kind))
 	}
-	content, err := os.ReadFile(path)
+	content, err := command.ReadFile(path)
 	if err != nil {
 		return j, err
 	}
@@ -231,7 +230,7 @@ func findFilm(name string) (spectral.Sensitivity, error) {
 		}
 		names = append(names, c.String())
 	}
-	content, err := os.ReadFile(name)
+	content, err := command.ReadFile(name)
 	if err != nil {
 		return spectral.Sensitivity{}, fmt.Errorf("-film: want %s, or a file: %w", strings.Join(names, ", "), err)
 	}
