@@ -1,9 +1,7 @@
 package timetable
 
 import (
-	"errors"
 	"fmt"
-	"io"
 	"math"
 	"slices"
 	"strings"
@@ -26,6 +24,8 @@ type Row struct {
 	Time        time.Duration
 
 	text string // of the time, as printed
+	// low and high are the ends of a printed range of times; 0 where none is.
+	low, high time.Duration
 }
 
 // printed is the time as printed.
@@ -34,68 +34,6 @@ func (r Row) printed() string {
 		return r.text
 	}
 	return devtime.FormatTime(r.Time)
-}
-
-// Read reads a table of development times: a CSV with the columns ei,
-// dilution, temperature_c and time, any of the first three of which may be
-// missing, and temperature_f beside or instead of temperature_c. Times are as [devtime.ParseTime] reads
-// them, dilutions 1+31, stock or a percentage; 1:31 is refused. The file name is
-// for the errors, which are [datafile.Errors].
-func Read(r io.Reader, file string) ([]Row, error) {
-	t := datafile.Read(r, file, []string{"time"}, []string{"ei", "dilution", "temperature_c", "temperature_f"})
-	if len(t.Errs) == 0 && !t.Has("ei") && !t.Has("dilution") && !t.Has("temperature_c") && !t.Has("temperature_f") {
-		t.Fail(1, 0, "header", "time", "a column that the time depends on: ei, dilution or temperature_c")
-	}
-	var rows []Row
-	for _, r := range t.Rows {
-		var d Row
-		var err error
-		bad := len(t.Errs)
-		if t.Has("ei") {
-			if v, ok := t.Number(r, "ei", "an exposure index such as 400"); ok {
-				if !(v >= plausible.LeastIndex && v <= plausible.GreatestIndex) {
-					t.FailAt(r, "ei", "an exposure index such as 400")
-				}
-				d.Index = v
-			}
-		}
-		if t.Has("dilution") {
-			d.Dilution, err = devtime.ParseDilution(t.Text(r, "dilution"), devtime.RefuseColon)
-			if errors.Is(err, devtime.ErrAmbiguous) {
-				t.FailAt(r, "dilution", "parts of stock and water such as 1+31; 1:31 is read as 1+31 by some and as 1+30 by others")
-			} else if err != nil || d.Dilution.Factor() > maxDilution {
-				t.FailAt(r, "dilution", "parts of stock and water such as 1+31, stock, or a percentage such as 10%")
-			}
-		}
-		if t.Has("temperature_c") {
-			if v, ok := t.Number(r, "temperature_c", "degrees Celsius such as 20"); ok {
-				if !printableTemperature(v) {
-					t.FailAt(r, "temperature_c", "degrees Celsius such as 20, not 0 and between -50 and 250")
-				}
-				d.Temperature = devtime.Celsius(v)
-			}
-		}
-		if t.Has("temperature_f") {
-			if v, ok := t.Number(r, "temperature_f", "degrees Fahrenheit such as 68"); ok {
-				if !printableTemperature(v) {
-					t.FailAt(r, "temperature_f", "degrees Fahrenheit such as 68, not 0 and between -50 and 250")
-				}
-				d.Fahrenheit = v
-			}
-		}
-		d.text = t.Text(r, "time")
-		if d.Time, err = devtime.ParseTime(d.text); err != nil {
-			_, why, _ := strings.Cut(err.Error(), `": `)
-			t.FailAt(r, "time", "a time like 7:30, 7m30s or 7.5 (minutes): "+why)
-		}
-		if len(t.Errs) == bad {
-			rows = append(rows, d)
-		}
-	}
-	if err := t.Errs.Err(); err != nil {
-		return nil, err
-	}
-	return rows, nil
 }
 
 func printableTemperature(v float64) bool { return v >= -50 && v <= 250 && v != 0 }

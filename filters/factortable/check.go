@@ -3,10 +3,7 @@ package factortable
 import (
 	"errors"
 	"fmt"
-	"io"
 	"math"
-	"strconv"
-	"strings"
 
 	"example.org/actinic/filters"
 	"example.org/actinic/internal/figures"
@@ -22,60 +19,12 @@ type Row struct {
 	Filter filters.Filter
 	Factor float64
 
-	text string // as printed
-}
-
-// Read reads a table of filter factors: a CSV with the columns filter
-// and factor. A filter is named as [filters.Find] knows it, such as 25 or "8 yellow",
-// or is a neutral density such as ND 0.9. The file name is for the errors, which are
-// [datafile.Errors].
-func Read(r io.Reader, file string) ([]Row, error) {
-	t := datafile.Read(r, file, []string{"filter", "factor"}, nil)
-	var rows []Row
-	for _, r := range t.Rows {
-		name := t.Text(r, "filter")
-		f, err := findFilter(name)
-		if err != nil {
-			t.FailAt(r, "filter", "a filter such as 25, 8 yellow or ND 0.9; known are "+catalogueNames())
-		}
-		const want = "a factor above 0, such as 2.5"
-		v, ok := t.Number(r, "factor", want)
-		if ok && !(v > 0 && v <= greatestFactor) {
-			t.FailAt(r, "factor", want)
-			ok = false
-		}
-		if err == nil && ok {
-			rows = append(rows, Row{f, v, t.Text(r, "factor")})
-		}
-	}
-	if err := t.Errs.Err(); err != nil {
-		return nil, err
-	}
-	return rows, nil
+	text      string  // as printed
+	stops     bool    // printed in stops
+	low, high float64 // ends of a printed range; 0 where none is
 }
 
 const greatestFactor = 1e12
-
-func findFilter(name string) (filters.Filter, error) {
-	if nd, ok := strings.CutPrefix(strings.ToUpper(name), "ND"); ok {
-		d, err := strconv.ParseFloat(strings.TrimSpace(nd), 64)
-		if err != nil {
-			return filters.Filter{}, err
-		}
-		f, err := filters.Neutral(sensito.Density(d))
-		return f.Named(name), err
-	}
-	e, err := filters.Find(name)
-	return e.Filter, err
-}
-
-func catalogueNames() string {
-	var names []string
-	for _, e := range filters.Catalogue() {
-		names = append(names, e.Filter.Name())
-	}
-	return strings.Join(names, ", ")
-}
 
 // Deviations of a printed factor in stops: its rounding to a third, and how far
 // single filters of one number and the generic curves are apart.

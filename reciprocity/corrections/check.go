@@ -3,7 +3,6 @@ package corrections
 import (
 	"cmp"
 	"fmt"
-	"io"
 	"math"
 	"slices"
 	"strconv"
@@ -30,6 +29,11 @@ type Row struct {
 	Percent float64
 
 	text map[string]string // as printed
+	// unit is that of a column in this row, in seconds, and low and high are the ends of a
+	// printed range of Adjusted; 0 where none is. factor is the printed one where the table
+	// gives no time.
+	unit              map[string]float64
+	low, high, factor float64
 }
 
 func (r Row) printed(column string, v float64) string {
@@ -37,52 +41,6 @@ func (r Row) printed(column string, v float64) string {
 		return t
 	}
 	return printed.Plain(v)
-}
-
-// longestSeconds bounds the times of a table: a century.
-const longestSeconds = 3e9
-
-// Read reads a table of corrections: a CSV with the columns metered_s,
-// adjusted_s and where known aperture_stops and lengthening_percent. adjusted_s may
-// be empty in a row that gives an aperture. The file name is for the errors, which
-// are [datafile.Errors].
-func Read(r io.Reader, file string) ([]Row, error) {
-	t := datafile.Read(r, file, []string{"metered_s", "adjusted_s"}, []string{"aperture_stops", "lengthening_percent"})
-	var rows []Row
-	for _, r := range t.Rows {
-		d := Row{Aperture: sensito.Stops(math.NaN()), Percent: math.NaN(), text: map[string]string{}}
-		bad := len(t.Errs)
-		const want = "seconds above 0, such as 0.25 or 90"
-		for _, c := range []struct {
-			name, want string
-			to         func(v float64) bool
-			must       bool
-		}{
-			{"metered_s", want, func(v float64) bool { d.Metered = v; return v > 0 && v <= longestSeconds }, true},
-			{"adjusted_s", want, func(v float64) bool { d.Adjusted = v; return v > 0 && v <= longestSeconds }, false},
-			{"aperture_stops", "stops from 0 to 20", func(v float64) bool { d.Aperture = sensito.Stops(v); return v >= 0 && v <= 20 }, false},
-			{"lengthening_percent", "percent from 0 to a million", func(v float64) bool { d.Percent = v; return v >= 0 && v <= 1e6 }, false},
-		} {
-			text := t.Text(r, c.name)
-			if text == "" && !c.must {
-				continue
-			}
-			if v, ok := t.Number(r, c.name, c.want); ok && !c.to(v) {
-				t.FailAt(r, c.name, c.want)
-			}
-			d.text[c.name] = text
-		}
-		if len(t.Errs) == bad && d.Adjusted == 0 && math.IsNaN(float64(d.Aperture)) {
-			t.FailAt(r, "adjusted_s", "a time, or an aperture beside it")
-		}
-		if len(t.Errs) == bad {
-			rows = append(rows, d)
-		}
-	}
-	if err := t.Errs.Err(); err != nil {
-		return nil, err
-	}
-	return rows, nil
 }
 
 // Check checks a table of corrections for reciprocity failure.
@@ -111,10 +69,10 @@ func Check(rows []Row) (*printed.Report, error) {
 	for i, r := range rows {
 		a := float64(r.Aperture)
 		switch {
-		case !(r.Metered > 0 && r.Metered <= longestSeconds):
-			return nil, fmt.Errorf("%w: row %d: metered %v s, want more than 0", datafile.ErrData, i+1, r.Metered)
-		case r.Adjusted != 0 && !(r.Adjusted > 0 && r.Adjusted <= longestSeconds):
-			return nil, fmt.Errorf("%w: row %d: adjusted %v s, want more than 0", datafile.ErrData, i+1, r.Adjusted)
+		case !(r.Metered >= shortestSeconds && r.Metered <= longestSeconds):
+			return nil, fmt.Errorf("%w: row %d: metered %v s, want 1e-9 s to a century", datafile.ErrData, i+1, r.Metered)
+		case r.Adjusted != 0 && !(r.Adjusted >= shortestSeconds && r.Adjusted <= longestSeconds):
+			return nil, fmt.Errorf("%w: row %d: adjusted %v s, want 1e-9 s to a century", datafile.ErrData, i+1, r.Adjusted)
 		case !math.IsNaN(a) && !(a >= 0 && a <= 20):
 			return nil, fmt.Errorf("%w: row %d: opened by %v stops, want 0 to 20", datafile.ErrData, i+1, a)
 		case !math.IsNaN(r.Percent) && !(r.Percent >= 0 && r.Percent <= 1e6):
