@@ -114,9 +114,12 @@ func SlipOf(printed, implied, above float64, texts ...string) Slip {
 // left to the slips of ten.
 func slipOfDigits(printed, implied float64, texts []string) Slip {
 	ratio := math.Abs(math.Log(printed / implied))
+	if ratio < math.Log(3) {
+		return "" // a digit less or more changes the number by more
+	}
 	close := func(text string) bool {
 		v, ok := number(text)
-		return ok && math.Abs(math.Log(v/implied)) < min(0.05, ratio/4)
+		return ok && math.Abs(math.Log(v/implied)) < 0.04
 	}
 	for _, text := range texts {
 		for i := range len(text) {
@@ -132,7 +135,7 @@ func slipOfDigits(printed, implied float64, texts []string) Slip {
 			if printed < implied {
 				for d := byte('1'); d <= '9'; d++ {
 					for _, k := range []int{i, i + 1} {
-						if t := text[:k] + string(d) + text[k:]; close(t) && ratio > 1.2 {
+						if t := text[:k] + string(d) + text[k:]; close(t) {
 							return SlipDropped
 						}
 					}
