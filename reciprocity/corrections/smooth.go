@@ -2,6 +2,8 @@ package corrections
 
 import (
 	"math"
+
+	"example.org/actinic/internal/robust"
 )
 
 // bendings are how much a smooth curve bends, in stops.
@@ -16,9 +18,7 @@ const mostSmooth = 40
 //
 //	K = 0.25 + 0.0625 u u' + a² v² (3V - v)/6 + diag(s² + w²/12)
 //
-// The inverse gives the weights of no slip, of one and of two in closed form (C. E.
-// Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning, 2006, section
-// 5.4.2, for leaving one out; from memory).
+// The weights of no slip, of one and of two come from one inverse ([robust.Curve]).
 func (s *sums) smooth(points []point, rounds []rounding, rows, block []int, prior float64) {
 	n := len(points)
 	if n > mostSmooth {
@@ -28,26 +28,22 @@ func (s *sums) smooth(points []point, rounds []rounding, rows, block []int, prio
 	for _, p := range points {
 		base = min(base, p.x-1)
 	}
-	c := newCurve(n)
+	c := robust.NewCurve(n)
 	for _, r := range rounds {
 		for _, a := range bendings {
 			for j, sc := range scatters {
 				w := prior * smoothShare / float64(len(rounds)) / float64(len(bendings)) * sc.weight
 				for i, p := range points {
-					c.y[i] = r.middle[i]
+					c.Y[i] = r.middle[i]
 					for k := range i + 1 {
-						u, v := p.x-base, points[k].x-base
-						if v > u {
-							u, v = v, u
-						}
-						c.k[i*n+k] = 0.25 + 0.0625*u*v + a*a*v*v*(3*u-v)/6
+						c.K[i*n+k] = robust.Wiener(p.x-base, points[k].x-base, a)
 					}
-					c.k[i*n+i] += sc.sd*sc.sd + r.width[i]*r.width[i]/12
+					c.K[i*n+i] += sc.sd*sc.sd + r.width[i]*r.width[i]/12
 					if !r.on[i] {
-						c.k[i*n+i] += 1e6
+						c.K[i*n+i] += 1e6
 					}
 				}
-				if c.invert() {
+				if c.Invert() {
 					s.curve(math.Log(w), c, r, rows, block, j)
 				}
 			}
@@ -56,12 +52,12 @@ func (s *sums) smooth(points []point, rounds []rounding, rows, block []int, prio
 }
 
 // curve adds the hypotheses of no, one and two slips under one curve.
-func (s *sums) curve(lw float64, c *curve, r rounding, rows, block []int, scatter int) {
-	n := c.n
+func (s *sums) curve(lw float64, c *robust.Curve, r rounding, rows, block []int, scatter int) {
+	n := c.N
 	off := 0
-	l0 := lw - 0.5*c.logDet - 0.5*float64(n)*math.Log(2*math.Pi)
+	l0 := lw + c.LogLikelihood()
 	for i := range n {
-		l0 += -0.5*c.y[i]*c.b[i] + math.Log((1-slipShare)*r.width[i])
+		l0 += math.Log((1 - slipShare) * r.width[i])
 		if !r.on[i] {
 			off++
 		}
@@ -92,13 +88,11 @@ func (s *sums) curve(lw float64, c *curve, r rounding, rows, block []int, scatte
 		return math.Log(slipShare*r.slip[i]) - math.Log((1-slipShare)*r.width[i])
 	}
 	for i := range n {
-		cii := c.inv[i*n+i]
-		lp := -0.5*c.b[i]*c.b[i]/cii + 0.5*math.Log(cii) - 0.5*math.Log(2*math.Pi)
+		z, v, lp := c.Without(i)
 		if offI := isOff(r, i); off == offI {
 			add(l0-lp+gone(i), i, -1)
 			if block == nil {
 				if w := math.Exp(l0 - lp - math.Log((1-slipShare)*r.width[i])); w > 0 {
-					z, v := c.y[i]-c.b[i]/cii, 1/cii
 					if !r.on[i] {
 						v = max(0, v-1e6)
 					}
@@ -112,14 +106,11 @@ func (s *sums) curve(lw float64, c *curve, r rounding, rows, block []int, scatte
 			if off != isOff(r, i)+isOff(r, k) {
 				continue
 			}
-			ckk, cik := c.inv[k*n+k], c.inv[i*n+k]
-			det := cii*ckk - cik*cik
-			if !(det > 0) {
+			both, ok := c.WithoutTwo(i, k)
+			if !ok {
 				continue
 			}
-			bi, bk := c.b[i], c.b[k]
-			lp := -0.5*(ckk*bi*bi-2*cik*bi*bk+cii*bk*bk)/det + 0.5*math.Log(det) - math.Log(2*math.Pi)
-			add(l0-lp+gone(i)+gone(k), i, k)
+			add(l0-both+gone(i)+gone(k), i, k)
 		}
 	}
 }
@@ -129,68 +120,4 @@ func isOff(r rounding, i int) int {
 		return 0
 	}
 	return 1
-}
-
-// curve is a covariance with its inverse.
-type curve struct {
-	n         int
-	k, inv, l []float64
-	y, b      []float64
-	logDet    float64
-}
-
-func newCurve(n int) *curve {
-	return &curve{n: n, k: make([]float64, n*n), inv: make([]float64, n*n), l: make([]float64, n*n), y: make([]float64, n), b: make([]float64, n)}
-}
-
-// invert takes the lower triangle of k apart (Cholesky), and sets inv, b = inv y and the
-// logarithm of the determinant.
-func (c *curve) invert() bool {
-	n, l := c.n, c.l
-	c.logDet = 0
-	for i := range n {
-		for k := range i + 1 {
-			v := c.k[i*n+k]
-			for j := range k {
-				v -= l[i*n+j] * l[k*n+j]
-			}
-			if i == k {
-				if !(v > 0) {
-					return false
-				}
-				l[i*n+i] = math.Sqrt(v)
-				c.logDet += math.Log(v)
-			} else {
-				l[i*n+k] = v / l[k*n+k]
-			}
-		}
-	}
-	// The inverse of l, row by row, in the upper triangle of k's room.
-	li := c.k
-	for i := range n {
-		li[i*n+i] = 1 / l[i*n+i]
-		for k := range i {
-			v := 0.0
-			for j := k; j < i; j++ {
-				v -= l[i*n+j] * li[j*n+k]
-			}
-			li[i*n+k] = v / l[i*n+i]
-		}
-	}
-	for i := range n {
-		for k := range i + 1 {
-			v := 0.0
-			for j := i; j < n; j++ {
-				v += li[j*n+i] * li[j*n+k]
-			}
-			c.inv[i*n+k], c.inv[k*n+i] = v, v
-		}
-	}
-	for i := range n {
-		c.b[i] = 0
-		for k := range n {
-			c.b[i] += c.inv[i*n+k] * c.y[k]
-		}
-	}
-	return true
 }

@@ -46,7 +46,7 @@ type Finding struct {
 	Confidence Confidence `json:"confidence"`
 	// Probability is how likely the row is a slip, as the studies of the checkers found it
 	// where 15 of 100 tables hold one; 0 where a remark is no suspicion.
-	Probability float64 `json:"probability"`
+	Probability float64 `json:"probability,omitempty"`
 	// At is what is implied, between Low and High in 19 of 20, as numbers in the unit of the
 	// column (minutes for times of development); Numbers says that they are there.
 	At, Low, High float64 `json:"-"`
