@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"example.org/actinic/filters"
+	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed/forms"
 	"example.org/actinic/sensito/printed/layout"
@@ -119,7 +120,7 @@ func findFilter(text string) (f filters.Filter, blank bool, err error) {
 	case err != nil || name.Blank:
 		return f, name.Blank, err
 	case name.Neutral:
-		f, err = filters.Neutral(name.Density)
+		f, err = filters.Neutral(sensito.Density(name.Density))
 		return f.Named(name.Text), false, err
 	}
 	e, err := filters.Find(name.Name)

@@ -4,16 +4,14 @@ import (
 	"fmt"
 	"math"
 	"strings"
-
-	"example.org/actinic/sensito"
 )
 
 // FilterName is how a table names a filter: by a name or number of a catalogue, or as
 // neutral with a density.
 type FilterName struct {
 	Text    string
-	Name    string          // number, letter and colour without No. and #; "" for a neutral one
-	Density sensito.Density // of a neutral one
+	Name    string  // number, letter and colour without No. and #; "" for a neutral one
+	Density float64 // of a neutral one: -log10 of its transmittance
 	Neutral bool
 	Blank   bool
 }
@@ -53,7 +51,7 @@ func Filter(text string) (FilterName, error) {
 		if !ok || !(v > 0 && v <= 30) {
 			return f, bad(c.Text, "stops such as ND 3 stops")
 		}
-		f.Density = sensito.Density(v * math.Log10(2))
+		f.Density = v * math.Log10(2)
 		return f, nil
 	}
 	mark, times := cutWord(mark, "×", "x")
@@ -63,11 +61,11 @@ func Filter(text string) (FilterName, error) {
 	}
 	switch {
 	case !whole && v <= 20 || v == 0:
-		f.Density = sensito.Density(v)
+		f.Density = v
 	case whole && !times && (v == 1 || v == 3 || v == 5 || v == 6):
 		return f, &Question{c.Text, []string{fmt.Sprintf("density %.1f", v), fmt.Sprintf("a factor of %g", v)}, fmt.Sprintf("write ND %.1f or ND%gx", v, v)}
 	case whole && factorMark(v):
-		f.Density = sensito.Density(math.Log10(v))
+		f.Density = math.Log10(v)
 	default:
 		return f, bad(c.Text, "a neutral density such as ND 0.9, or a factor such as ND8")
 	}
