@@ -222,3 +222,33 @@ func readTime(s *layout.Sheet, text string, d *Row) (forms.Cell, error) {
 	}
 	return c, err
 }
+
+// Missing is what the rows of a table imply for a row of the sheet, counted from 0, whether
+// a time is printed there or not, in minutes. ok is false where they say nothing.
+func Missing(r *Reading, row int, o Options) (minutes float64, ok bool) {
+	if o.Colon == forms.AskColon {
+		o.Colon = colonOf(r.Sheet.Title("dilution"))
+	}
+	d, _, errs := readRow(r.Sheet, row, o)
+	if len(errs) > 0 || len(r.Rows) == 0 {
+		return 0, false
+	}
+	var rows []Row
+	for k, i := range r.At {
+		if i != row {
+			rows = append(rows, r.Rows[k])
+		}
+	}
+	if len(rows) == 0 {
+		return 0, false
+	}
+	// What is implied for a row does not depend on what stands in it.
+	d.Time, d.text, d.low, d.high = rows[0].Time, "", 0, 0
+	rows = append(rows, d)
+	rep, err := Check(rows)
+	if err != nil {
+		return 0, false
+	}
+	v := rep.Implied[len(rows)-1]
+	return v, v > 0
+}

@@ -174,3 +174,27 @@ func anyCell(s *layout.Sheet, i int, names ...string) bool {
 	}
 	return false
 }
+
+// Missing is what the rows of a table imply for a row of the sheet, counted from 0, whether
+// something is printed there or not: the adjusted time in seconds. ok is false where they
+// say nothing.
+func Missing(r *Reading, row int) (seconds float64, ok bool) {
+	c, err := forms.Time(r.Sheet.Cell(row, "metered_s").Text, max(forms.SecondsOf(r.Sheet.Unit("metered_s")), 1))
+	if err != nil || c.Blank || !(c.Value >= shortestSeconds && c.Value <= longestSeconds) {
+		return 0, false
+	}
+	var rows []Row
+	for k, i := range r.At {
+		if i != row {
+			rows = append(rows, r.Rows[k])
+		}
+	}
+	// What is implied for a row does not depend on what stands in it.
+	rows = append(rows, Row{Metered: c.Value, Adjusted: c.Value, Aperture: sensito.Stops(math.NaN()), Percent: math.NaN()})
+	rep, err := Check(rows)
+	if err != nil {
+		return 0, false
+	}
+	v := rep.Implied[len(rows)-1]
+	return v, v > 0
+}
