@@ -32,7 +32,7 @@ func smallFilm(name string) FilmData {
 			Name: "Tarren 1+31", Developer: "Tarren", Dilution: "1+31", Temperature: 20, Agitation: "once a minute", Light: "daylight", Provenance: p,
 			Curves: []CurveData{{
 				Name: "A", Development: 8 * time.Minute, BaseFog: .2, Provenance: p,
-				Shape:    &sensito.Shape{BaseFog: .2, Gamma: .62, Toe: -2.6, ToeWidth: .2, Shoulder: 2.2, Sharpness: 4, From: -3.3, To: .3},
+				Shape:    &sensito.Constants{BaseFog: .2, Gamma: .62, Toe: -2.6, ToeWidth: .2, Shoulder: 2.2, Sharpness: 4, From: -3.3, To: .3},
 				Speed:    sensito.Speed{Value: 288, Kind: sensito.EI, Criterion: sensito.FixedDensity},
 				SpeedLow: 275, SpeedHigh: 302, Gradient: &g, Unexposed: []sensito.Density{.2, .21},
 				Readings: []sensito.Reading{{LogH: -3.3, Density: .206, SD: .01}, {LogH: -1.8, Density: .71}, {LogH: .3, Density: 1.9}},
@@ -41,7 +41,7 @@ func smallFilm(name string) FilmData {
 				Points: []sensito.Reading{{LogH: -3.3, Density: .23}, {LogH: -2.4, Density: .43}, {LogH: -1.6, Density: .95}, {LogH: -.8, Density: 1.55}, {LogH: .3, Density: 2.2}},
 			}},
 			Index:  &IndexData{Index: sensito.Estimate{Value: 200, Low: 180, High: 220}, From: "bracket", Development: &sensito.Estimate{Value: 500, Low: 480, High: inf}, Gradient: .6, Provenance: p},
-			Growth: &GrowthData{Limit: sensito.Estimate{Value: 1, Low: .9, High: 1.1}, Rate: sensito.Estimate{Value: .11, Low: .1, High: .12}, Induction: sensito.Exactly(0), Shortest: 8 * time.Minute, Longest: 12 * time.Minute, Q10: 2.4, Coldest: 18, Warmest: 26, Provenance: p},
+			Growth: &GrowthData{Limit: sensito.Estimate{Value: 1, Low: .9, High: 1.1}, Rate: sensito.Estimate{Value: .11, Low: .1, High: .12}, Induction: sensito.Exact(0), Shortest: 8 * time.Minute, Longest: 12 * time.Minute, Q10: 2.4, Coldest: 18, Warmest: 26, Provenance: p},
 		}},
 		Sensitivity: &SensitivityData{Wavelengths: []float64{400, 500, 600, 650}, Log10: []float64{0, -.3, -.1, -2}, AboveFog: .3, Provenance: p},
 		Reciprocity: &ReciprocityData{Provenance: p, Form: reciprocity.Form{Law: "power", Constants: map[string]float64{"onset_s": 1, "p": .9}, Shortest: time.Millisecond, Longest: 100 * time.Second,

@@ -65,6 +65,12 @@ func Compare(a *Film, processA string, b *Film, processB string) ([]Difference, 
 		c.processes[i] = p
 	}
 	c.curves()
+	compareColumns(&c, &processesTable, func(_ *Film, p *Process) *ProcessData {
+		if p == nil {
+			return nil
+		}
+		return p.data
+	})
 	compareColumns(&c, &indexesTable, func(_ *Film, p *Process) *IndexData {
 		if p == nil {
 			return nil
@@ -122,14 +128,17 @@ func compareColumns[T any](c *comparison, t *table[T], part func(*Film, *Process
 		if unit == "1" {
 			unit = ""
 		}
-		c.add(Difference{Part: col.part, Quantity: col.compared, Unit: unit, Stops: col.stops}, func(f *Film, p *Process) (float64, error) {
-			if of := part(f, p); of != nil {
-				if v, known := col.number(of); known {
-					return v, nil
+		c.add(
+			Difference{Part: col.part, Quantity: col.compared, Unit: unit, Stops: col.stops},
+			func(f *Film, p *Process) (float64, error) {
+				if of := part(f, p); of != nil {
+					if v, known := col.number(of); known {
+						return v, nil
+					}
 				}
-			}
-			return 0, f.missing(col.part)
-		})
+				return 0, f.missing(col.part)
+			},
+		)
 	}
 }
 
@@ -154,16 +163,28 @@ func (c *comparison) curves() {
 			return m(curve)
 		})
 	}
-	c.add(Difference{Part: "base and fog", Quantity: "base plus fog"}, measure(func(c sensito.Curve) (float64, error) { return float64(c.BaseFog()), nil }))
+	c.add(
+		Difference{Part: "base and fog", Quantity: "base plus fog"},
+		measure(func(c sensito.Curve) (float64, error) { return float64(c.BaseFog()), nil }),
+	)
 	c.add(Difference{Part: "curves", Quantity: "average gradient"}, measure(sensito.AverageGradient))
 	c.add(Difference{Part: "curves", Quantity: "contrast index"}, measure(sensito.ContrastIndex))
 	c.add(Difference{Part: "speed", Quantity: "index by the fixed density", Stops: true},
-		measure(func(c sensito.Curve) (float64, error) { return sensito.Index(c, sensito.FixedDensity) }))
+		measure(func(c sensito.Curve) (float64, error) {
+			s, err := sensito.Index(c, sensito.FixedDensity)
+			return s.Value, err
+		}))
 }
 
 // growth compares the time for a usual contrast.
 func (c *comparison) growth() {
-	c.add(Difference{Part: "development family", Quantity: "development for an average gradient of 0.55", Unit: "min", Stops: true},
+	c.add(
+		Difference{
+			Part:     "development family",
+			Quantity: "development for an average gradient of 0.55",
+			Unit:     "min",
+			Stops:    true,
+		},
 		ofProcess(func(p *Process) (float64, error) {
 			g, err := p.Growth()
 			if err != nil {
@@ -171,7 +192,8 @@ func (c *comparison) growth() {
 			}
 			t, err := g.TimeFor(0.55)
 			return t.Value.Minutes(), err
-		}))
+		}),
+	)
 }
 
 // sensitivity compares what the spectral sensitivities do.
@@ -189,7 +211,10 @@ func (c *comparison) sensitivity() {
 	light := spectral.D55.Light()
 	c.add(Difference{Part: part, Quantity: "longest wavelength with a tenth of the peak", Unit: "nm"},
 		of(func(s spectral.Sensitivity) (float64, error) { return s.CutOff(0.1) }))
-	c.add(Difference{Part: part, Quantity: "flatness in D55"}, of(func(s spectral.Sensitivity) (float64, error) { return s.Flatness(light) }))
+	c.add(
+		Difference{Part: part, Quantity: "flatness in D55"},
+		of(func(s spectral.Sensitivity) (float64, error) { return s.Flatness(light) }),
+	)
 	for _, name := range []string{"8", "25"} {
 		c.add(Difference{Part: part, Quantity: "factor of the filter " + name + " in D55", Stops: true},
 			of(func(s spectral.Sensitivity) (float64, error) {
@@ -205,7 +230,13 @@ func (c *comparison) sensitivity() {
 // reciprocity compares corrected times, where both films were tested.
 func (c *comparison) reciprocity() {
 	for _, metered := range []float64{1e-4, 1, 10, 30} {
-		c.add(Difference{Part: "reciprocity law", Quantity: "time for a metered " + figures.About(figures.Seconds(metered)), Unit: "s", Stops: true},
+		c.add(
+			Difference{
+				Part:     "reciprocity law",
+				Quantity: "time for a metered " + figures.About(figures.Seconds(metered)),
+				Unit:     "s",
+				Stops:    true,
+			},
 			func(f *Film, _ *Process) (float64, error) {
 				law, err := f.Reciprocity()
 				if err != nil {
@@ -215,6 +246,7 @@ func (c *comparison) reciprocity() {
 					return 0, f.missing("law that reaches so far")
 				}
 				return law.Adjusted(metered)
-			})
+			},
+		)
 	}
 }

@@ -3,9 +3,11 @@ package actinic_test
 import (
 	"fmt"
 	"log"
+	"os"
 	"time"
 
 	"example.org/actinic"
+	"example.org/actinic/devtime/roll"
 	"example.org/actinic/filters"
 	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"
@@ -47,4 +49,36 @@ func Example() {
 	// filter       -1.8
 	// reciprocity  -0.8
 	// marks        -0.1
+}
+
+// From the readings of a test roll to a film that others can load. (The film is
+// invented.)
+func ExampleFilmOf() {
+	test, err := roll.Read(os.DirFS("devtime/roll/testdata/example"))
+	if err != nil {
+		log.Fatal(err)
+	}
+	record, err := test.Characterise(roll.Settings{})
+	if err != nil {
+		log.Fatal(err)
+	}
+	film, err := actinic.FilmOf(record, actinic.Provenance{Basis: actinic.Invented, Source: "an example, 2026"})
+	if err != nil {
+		log.Fatal(err)
+	}
+	process, err := film.Process("Tarren")
+	if err != nil {
+		log.Fatal(err)
+	}
+	index, err := process.Index()
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Println(film)
+	fmt.Printf("EI %.0f, %.0f min\n", index.Index.Value, index.Development.Value/60)
+	fmt.Println(index.Provenance.Conditions)
+	// Output:
+	// Garnedd Swift (invented) (invented): 1 process
+	// EI 781, 12 min
+	// the fixed-density speed of the strips at that development
 }

@@ -69,6 +69,6 @@ func ExampleCompare() {
 	}
 	// Output:
 	// index by the fixed density: -0.4 stops
-	// index to set: -0.4 stops
+	// index to set: -0.5 stops
 	// development for an average gradient of 0.55: -0.2 stops
 }

@@ -20,7 +20,7 @@ const module = "example.org/actinic"
 // layouts and forms of printed ones.
 func floor(dir string) int {
 	switch dir {
-	case "sensito/datafile":
+	case "sensito/datafile", "sensito/provenance":
 		return 1
 	case "sensito/printed/layout", "sensito/printed/forms":
 		return 2

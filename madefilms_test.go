@@ -137,8 +137,8 @@ var swiftReciprocity = []reciprocity.Reading{
 
 const swiftSource = "Common practice with very fast films, no source: nothing to correct from 1/10000 s to 1 s, a third of a stop wider at 1/12000 s, 20 s for 10 s, 137 s for 40 s"
 
-func (p madeProcess) form(minutes float64) *sensito.Form {
-	return must(sensito.NewForm(sensito.Shape{
+func (p madeProcess) form(minutes float64) *sensito.ClosedForm {
+	return must(sensito.NewClosedForm(sensito.Constants{
 		BaseFog: sensito.Density(p.fog0 + p.fogPerMinute*minutes),
 		Gamma:   p.limit * -math.Expm1(-p.rate*(minutes-p.induction)),
 		Toe:     sensito.LogH(p.toe + p.slower*math.Exp(-minutes/p.tau)), ToeWidth: p.toeWidth,
@@ -255,7 +255,7 @@ func TestMadeFilmsHoldTheTruth(t *testing.T) {
 				if !within(c.Gradient, g) {
 					t.Logf("%s, %s, strip %s: average gradient %v, truth %.3f", m.name, mp.name, c.Name, c.Gradient, g)
 				}
-				s := must(sensito.Index(form, sensito.FixedDensity))
+				s := must(sensito.Index(form, sensito.FixedDensity)).Value
 				if !within(&sensito.Estimate{Value: c.Speed.Value, Low: c.SpeedLow, High: c.SpeedHigh}, s) {
 					t.Logf("%s, %s, strip %s: speed %v to %v, truth %.1f", m.name, mp.name, c.Name, c.SpeedLow, c.SpeedHigh, s)
 				}

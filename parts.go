@@ -38,18 +38,18 @@ type ProcessData struct {
 // CurveData is one developed strip: its curve as the constants of the closed form
 // or as points, and what was read off.
 type CurveData struct {
-	Name        string            `json:"name"` // one curve of the process
-	Development time.Duration     `json:"-"`
-	BaseFog     sensito.Density   `json:"base_fog"`
-	Shape       *sensito.Shape    `json:"constants,omitempty"` // with bounds, and BaseFog as above; or else
-	Points      []sensito.Reading `json:"points,omitempty"`    // points of rising exposure whose density does not fall
-	Speed       sensito.Speed     `json:"speed"`               // zero: not known
-	SpeedLow    float64           `json:"speed_low,omitempty"` // 95 % interval; 0: not known
-	SpeedHigh   float64           `json:"speed_high,omitempty"`
-	Gradient    *sensito.Estimate `json:"average_gradient,omitempty"` // average gradient
-	Readings    []sensito.Reading `json:"readings,omitempty"`         // what the curve was made from, if it is known
-	Unexposed   []sensito.Density `json:"unexposed,omitempty"`        // readings of patches that got no light
-	Provenance  Provenance        `json:"provenance"`
+	Name        string             `json:"name"` // one curve of the process
+	Development time.Duration      `json:"-"`
+	BaseFog     sensito.Density    `json:"base_fog"`
+	Shape       *sensito.Constants `json:"constants,omitempty"` // with bounds, and BaseFog as above; or else
+	Points      []sensito.Reading  `json:"points,omitempty"`    // points of rising exposure whose density does not fall
+	Speed       sensito.Speed      `json:"speed"`               // zero: not known
+	SpeedLow    float64            `json:"speed_low,omitempty"` // 95 % interval; 0: not known
+	SpeedHigh   float64            `json:"speed_high,omitempty"`
+	Gradient    *sensito.Estimate  `json:"average_gradient,omitempty"` // average gradient
+	Readings    []sensito.Reading  `json:"readings,omitempty"`         // what the curve was made from, if it is known
+	Unexposed   []sensito.Density  `json:"unexposed,omitempty"`        // readings of patches that got no light
+	Provenance  Provenance         `json:"provenance"`
 }
 
 // IndexData is the exposure index to set, and the development that goes with it.

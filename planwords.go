@@ -116,16 +116,38 @@ func (pl *planner) steps(p *Plan, set setting) {
 	default:
 		add("light", 0, "The meter reads %v.", pl.ev100)
 	}
-	add("index", sensito.StopsOf(pl.index.Value/100), "%v needs %.2f stops %s exposure than ISO 100.", pl.index, math.Abs(math.Log2(pl.index.Value/100)), lessOrMore(pl.index.Value > 100))
+	add(
+		"index",
+		sensito.StopsOf(pl.index.Value/100),
+		"%v needs %.2f stops %s exposure than ISO 100.%s",
+		pl.index,
+		math.Abs(math.Log2(pl.index.Value/100)),
+		lessOrMore(pl.index.Value > 100),
+		pl.history(),
+	)
 	if p.Filter != "" {
 		how := "on this film in this light"
 		if pl.Shot.Factor != 0 {
 			how = "as given"
 		}
-		add("filter", -sensito.StopsOf(pl.factor), "The filter %s has the factor %.3g %s: %.2f stops more.", p.Filter, pl.factor, how, math.Log2(pl.factor))
+		add(
+			"filter",
+			-sensito.StopsOf(pl.factor),
+			"The filter %s has the factor %.3g %s: %.2f stops more.",
+			p.Filter,
+			pl.factor,
+			how,
+			math.Log2(pl.factor),
+		)
 	}
 	if set.neutral > 0 {
-		add("neutral density", -camera.NeutralStops(set.neutral), "%s takes %.2f stops.", camera.NeutralName(set.neutral), float64(camera.NeutralStops(set.neutral)))
+		add(
+			"neutral density",
+			-camera.NeutralStops(set.neutral),
+			"%s takes %.2f stops.",
+			camera.NeutralName(set.neutral),
+			float64(camera.NeutralStops(set.neutral)),
+		)
 	}
 	if pl.hasLaw {
 		fail := sensito.StopsOf(set.adjusted / set.metered)
@@ -134,9 +156,20 @@ func (pl *planner) steps(p *Plan, set setting) {
 		}
 		text := fmt.Sprintf("At %v reciprocity holds.", p.Time)
 		if fail != 0 {
-			text = fmt.Sprintf("At %v the time would be %s; by the film's law it must be %s: %.2f stops more.", p.Aperture, reciprocity.FormatLong(p.Metered), reciprocity.FormatLong(p.Adjusted), float64(fail))
+			text = fmt.Sprintf(
+				"At %v the time would be %s; by the film's law it must be %s: %.2f stops more.",
+				p.Aperture,
+				reciprocity.FormatLong(p.Metered),
+				reciprocity.FormatLong(p.Adjusted),
+				float64(fail),
+			)
 			if pl.Time != 0 {
-				text = fmt.Sprintf("%s on this film is as good as %s: %.2f stops more, given by the aperture.", reciprocity.FormatLong(p.Adjusted), reciprocity.FormatLong(p.Metered), float64(fail))
+				text = fmt.Sprintf(
+					"%s on this film is as good as %s: %.2f stops more, given by the aperture.",
+					reciprocity.FormatLong(p.Adjusted),
+					reciprocity.FormatLong(p.Metered),
+					float64(fail),
+				)
 			}
 		}
 		add("reciprocity", -fail, "%s", text)
@@ -145,7 +178,15 @@ func (pl *planner) steps(p *Plan, set setting) {
 	if r := float64(set.residue); math.Abs(r) >= .005 {
 		side = fmt.Sprintf("%.2f stops %s exposure than wanted", math.Abs(r), lessOrMore(r < 0))
 	}
-	add("marks", -set.residue, "Set %v at %v: EV %.2f, %s.", p.Time, p.Aperture, float64(set.aperture.Av)+float64(set.time.Tv), side)
+	add(
+		"marks",
+		-set.residue,
+		"Set %v at %v: EV %.2f, %s.",
+		p.Time,
+		p.Aperture,
+		float64(set.aperture.Av)+float64(set.time.Tv),
+		side,
+	)
 }
 
 func lessOrMore(less bool) string {
@@ -159,7 +200,8 @@ func (pl *planner) warn(p *Plan, set setting) {
 	say := func(c Caution, format string, args ...any) {
 		p.Warnings = append(p.Warnings, PlanWarning{c, fmt.Sprintf(format, args...)})
 	}
-	if c, err := reciprocity.Correct(pl.law, figures.Seconds(set.metered)); err == nil && c.Extrapolated && c.Least != c.Most {
+	if c, err := reciprocity.Correct(pl.law, figures.Seconds(set.metered)); err == nil && c.Extrapolated &&
+		c.Least != c.Most {
 		p.Least, p.Most = c.Least, c.Most
 		caution, of := BeyondLaw, "is beyond the times that its reciprocity law was found for"
 		if !pl.hasLaw {
@@ -169,13 +211,28 @@ func (pl *planner) warn(p *Plan, set setting) {
 			reciprocity.FormatLong(p.Metered), p.Film, of, reciprocity.FormatLong(c.Least), reciprocity.FormatLong(c.Most))
 	}
 	if set.tooFast > 0 {
-		say(TooFast, "Without the grey filter the time would be %.1f stops faster than the fastest, %v.", float64(set.tooFast), pl.times[len(pl.times)-1])
+		say(
+			TooFast,
+			"Without the grey filter the time would be %.1f stops faster than the fastest, %v.",
+			float64(set.tooFast),
+			pl.times[len(pl.times)-1],
+		)
 	}
 	if set.neutral > 0 {
-		say(NeutralDensity, "A neutral-density filter is needed: %s, which is %.1f stops. Its name is a nominal density: measure it, or test it.", camera.NeutralName(set.neutral), float64(camera.NeutralStops(set.neutral)))
+		say(
+			NeutralDensity,
+			"A neutral-density filter is needed: %s, which is %.1f stops. Its name is a nominal density: measure it, or test it.",
+			camera.NeutralName(set.neutral),
+			float64(camera.NeutralStops(set.neutral)),
+		)
 	}
 	if pl.Handheld > 0 && longer(set.time.Time, pl.Handheld) {
-		say(Tripod, "%v is too long to hold by hand, for which %s is the limit: use a tripod.", set.time, reciprocity.FormatLong(pl.Handheld))
+		say(
+			Tripod,
+			"%v is too long to hold by hand, for which %s is the limit: use a tripod.",
+			set.time,
+			reciprocity.FormatLong(pl.Handheld),
+		)
 	}
 	if pl.Longest > 0 && longer(set.time.Time, pl.Longest) {
 		say(TooLong, "%v is longer than the %s that the subject allows.", set.time, reciprocity.FormatLong(pl.Longest))
@@ -188,7 +245,11 @@ func (pl *planner) warn(p *Plan, set setting) {
 		if p.Contrast < 1 {
 			how = "softer"
 		}
-		text := fmt.Sprintf("The negative comes out %s than usual: its density range is %.2f times the normal one, for in this light the tones fail by different amounts.", how, p.Contrast)
+		text := fmt.Sprintf(
+			"The negative comes out %s than usual: its density range is %.2f times the normal one, for in this light the tones fail by different amounts.",
+			how,
+			p.Contrast,
+		)
 		if p.DevelopmentChange != 0 {
 			text += " " + pl.developmentWords(p)
 		}
@@ -205,11 +266,31 @@ func (pl *planner) warn(p *Plan, set setting) {
 // developmentWords says by how much to change the development for the contrast of long or
 // short times, as the range that it is.
 func (pl *planner) developmentWords(p *Plan) string {
-	r := reciprocity.DevelopmentRange{Most: p.DevelopmentChange, Handbook: reciprocity.HandbookFigure{Percent: p.HandbookChange}}
+	r := reciprocity.DevelopmentRange{
+		Most:     p.DevelopmentChange,
+		Handbook: reciprocity.HandbookFigure{Percent: p.HandbookChange},
+	}
 	text := "To bring it back develop " + r.String()
 	if p.Development > 0 {
 		most := time.Duration(float64(p.Development) * (1 + p.DevelopmentChange/100))
-		text += fmt.Sprintf(" (%s instead of %s at the most)", devtime.FormatTime(most.Round(time.Second)), devtime.FormatTime(p.Development.Round(time.Second)))
+		text += fmt.Sprintf(
+			" (%s instead of %s at the most)",
+			devtime.FormatTime(most.Round(time.Second)),
+			devtime.FormatTime(p.Development.Round(time.Second)),
+		)
 	}
 	return text + ". Which of them a film takes must be tried; expect the shadows to lose a little more."
+}
+
+// history says how the film's own index came to hold for the development that goes with
+// it; "" for an index that was asked for.
+func (pl *planner) history() string {
+	if pl.Shot.Index != 0 || pl.process == nil {
+		return ""
+	}
+	x, err := pl.process.Index()
+	if err != nil || x.Provenance.Conditions == "" {
+		return ""
+	}
+	return " It is the film's: " + x.Provenance.Conditions + "."
 }

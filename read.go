@@ -82,7 +82,14 @@ func (p *Package) Film(name string) (*Film, error) {
 }
 
 func infoOf(i datapackage.Info) PackageInfo {
-	return PackageInfo{Name: i.Name, Title: i.Title, Description: i.Description, Version: i.Version, Contributors: i.Contributors, License: i.License}
+	return PackageInfo{
+		Name:         i.Name,
+		Title:        i.Title,
+		Description:  i.Description,
+		Version:      i.Version,
+		Contributors: i.Contributors,
+		License:      i.License,
+	}
 }
 
 // reader reads the tables of films, each into the parts that its rows belong to.

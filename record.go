@@ -60,21 +60,18 @@ func curveOf(s *roll.StripRecord, p Provenance) (CurveData, error) {
 	if err != nil {
 		return CurveData{}, err
 	}
-	shape := fit.Shape()
-	lo, hi := fit.Domain()
-	shape.From, shape.To = lo, hi
-	trim(&shape.BaseFog)
-	trim(&shape.Gamma)
-	trim(&shape.Toe)
-	trim(&shape.ToeWidth)
-	trim(&shape.Shoulder)
-	trim(&shape.Sharpness)
 	c := CurveData{
-		Name: s.Strip, Development: figures.Seconds(s.Taken()), BaseFog: shape.BaseFog, Shape: &shape,
+		Name: s.Strip, Development: figures.Seconds(s.Taken()),
 		Readings: s.Measured(), Unexposed: slices.Clone(s.Unexposed), Provenance: p,
 	}
+	if err := c.setCurve(fit); err != nil {
+		return CurveData{}, err
+	}
 	if s.TakenS != nil {
-		c.Provenance.Conditions = joined(p.Conditions, fmt.Sprintf("labelled %v, taken as exchanged with another strip", figures.Seconds(s.DevelopmentS)))
+		c.Provenance.Conditions = joined(
+			p.Conditions,
+			fmt.Sprintf("labelled %v, taken as exchanged with another strip", figures.Seconds(s.DevelopmentS)),
+		)
 	}
 	if v := s.Speed.Value; v >= plausible.LeastIndex && v <= plausible.GreatestIndex {
 		c.Speed = sensito.Speed{Value: figures.Digits(v, recordDigits), Kind: s.Speed.Kind, Criterion: s.Speed.Criterion}
@@ -85,11 +82,57 @@ func curveOf(s *roll.StripRecord, p Provenance) (CurveData, error) {
 			}
 		}
 	}
+	c.settleSpeed()
 	if g := trimmed(s.AverageGradient); g != nil && g.Value > 0 {
 		c.Gradient = g
 	}
 	slices.SortStableFunc(c.Readings, func(a, b sensito.Reading) int { return cmp.Compare(a.LogH, b.LogH) })
 	return c, nil
+}
+
+// settleSpeed makes the speed one that the published curve has: on the very edge of the
+// contrast condition the curve as published may just miss it, and the speed is an index.
+func (c *CurveData) settleSpeed() {
+	curve, err := c.curve()
+	if err != nil || speedAgrees(c, curve) == nil {
+		return
+	}
+	if c.Speed.Kind == sensito.ISO {
+		c.Speed.Kind, c.Speed.Criterion = sensito.EI, sensito.FixedDensity
+		if speedAgrees(c, curve) == nil {
+			return
+		}
+	}
+	c.Speed, c.SpeedLow, c.SpeedHigh = sensito.Speed{}, 0, 0
+}
+
+// recordStep is the distance of a record's points in log10 H.
+const recordStep = 0.1
+
+// setCurve takes over the fitted curve: its constants where a closed form stands for
+// it, points otherwise.
+func (c *CurveData) setCurve(f *sensito.Fitted) error {
+	if form, ok := f.ClosedForm(); ok {
+		shape := form.Constants()
+		trim(&shape.BaseFog)
+		trim(&shape.Gamma)
+		trim(&shape.Toe)
+		trim(&shape.ToeWidth)
+		trim(&shape.Shoulder)
+		trim(&shape.Sharpness)
+		c.Shape, c.BaseFog = &shape, shape.BaseFog
+		return nil
+	}
+	points, err := f.Points(recordStep)
+	if err != nil {
+		return err
+	}
+	for i := range points {
+		points[i].Density = sensito.Density(figures.Round(float64(points[i].Density), recordDigits))
+	}
+	c.BaseFog, c.Points = f.BaseFog(), points
+	trim(&c.BaseFog)
+	return nil
 }
 
 // indexOf makes the index with the development that belongs to it; nil where there is
@@ -101,7 +144,8 @@ func indexOf(r *roll.Record, p Provenance) *IndexData {
 	}
 	d := &IndexData{Index: *trimmed(&x.Estimate), From: x.From, Provenance: p}
 	d.Provenance.Conditions = joined(p.Conditions, x.History)
-	if t := x.Development; t != nil && t.Value >= plausible.LeastDevelopment.Seconds() && t.Value <= plausible.LongestDevelopment.Seconds() {
+	if t := x.Development; t != nil && t.Value >= plausible.LeastDevelopment.Seconds() &&
+		t.Value <= plausible.LongestDevelopment.Seconds() {
 		d.Development = trimmed(t)
 		if g := figures.Digits(r.PairGradient(), recordDigits); g > 0.1 && g < 3 {
 			d.Gradient = g
@@ -125,23 +169,21 @@ func growthOf(g *roll.ContrastTimeRecord, p Provenance) *GrowthData {
 
 func trim[T ~float64](v *T) { *v = T(figures.Digits(float64(*v), recordDigits)) }
 
-// trimmed rounds an estimate; an end that is not known, or lies on the wrong side, is
-// NaN.
+// trimmed rounds an estimate; the ends enclose the value, and a lower one without
+// bound is not known.
 func trimmed(e *sensito.Estimate) *sensito.Estimate {
 	if e == nil {
 		return nil
 	}
 	out := *e
 	for _, v := range []*float64{&out.Value, &out.Low, &out.High} {
-		if math.IsInf(*v, 0) {
-			*v = math.NaN()
-		}
-		if !math.IsNaN(*v) {
+		if !math.IsNaN(*v) && !math.IsInf(*v, 0) {
 			trim(v)
 		}
 	}
-	if !(out.Low <= out.Value && out.Value <= out.High) {
-		out.Low, out.High = min(out.Low, out.Value), max(out.High, out.Value)
+	if math.IsInf(out.Low, 0) {
+		out.Low = math.NaN()
 	}
+	out.Low, out.High = min(out.Low, out.Value), max(out.High, out.Value)
 	return &out
 }

@@ -53,7 +53,7 @@ func (pl *planner) rerate(p *Plan) {
 	p.Rerating = r
 	if curve, err := pl.process.Curve(0); err == nil {
 		tones := []sensito.Stops{pl.Shadow, 0, pl.Highlight}
-		if gains, err := devtime.Rerate(curve, x.Index.Value, pl.index.Value, tones); err == nil {
+		if gains, err := devtime.ToneGains(curve, sensito.Speed{Value: x.Index.Value}, sensito.Speed{Value: pl.index.Value}, tones); err == nil {
 			r.Tones = gains
 		}
 	}
@@ -61,7 +61,7 @@ func (pl *planner) rerate(p *Plan) {
 		r.restore(pl)
 	}
 	if r.Restores == 0 {
-		if rule, err := devtime.RuleOfThumb(push); err == nil {
+		if rule, err := devtime.PushRuleOfThumb(push); err == nil {
 			r.RuleLow, r.RuleHigh = rule.Low, rule.High
 		}
 	}
@@ -98,20 +98,44 @@ func (r *Rerating) words(p *Plan) string {
 	if r.Push < 0 {
 		what, light = "pull", "more"
 	}
-	text := fmt.Sprintf("%v is a %s of %.1f stops from the film's %v: every tone gets so much %s light.", p.Index, what, math.Abs(float64(r.Push)), sensito.Speed{Value: r.FilmIndex}, light)
+	text := fmt.Sprintf(
+		"%v is a %s of %.1f stops from the film's %v: every tone gets so much %s light.",
+		p.Index,
+		what,
+		math.Abs(float64(r.Push)),
+		sensito.Speed{Value: r.FilmIndex},
+		light,
+	)
 	if len(r.Tones) == 3 {
 		s, h := r.Tones[0], r.Tones[2]
-		text += fmt.Sprintf(" At the same development the shadow at %v goes from density %.2f to %.2f, the highlight at %v from %.2f to %.2f, their range from %.2f to %.2f.",
-			s.Tone, float64(s.Before), float64(s.After), h.Tone, float64(h.Before), float64(h.After), float64(h.Before-s.Before), float64(h.After-s.After))
+		text += fmt.Sprintf(
+			" At the same development the shadow at %v goes from density %.2f to %.2f, the highlight at %v from %.2f to %.2f, their range from %.2f to %.2f.",
+			s.Tone,
+			float64(s.Before),
+			float64(s.After),
+			h.Tone,
+			float64(h.Before),
+			float64(h.After),
+			float64(h.Before-s.Before),
+			float64(h.After-s.After),
+		)
 	}
 	switch {
 	case r.Restores > 0:
-		text += fmt.Sprintf(" Developed %s the range is as it was, and the shadow has %.2f.", devtime.FormatTime(r.Restores.Round(time.Second)), float64(r.Shadow))
+		text += fmt.Sprintf(
+			" Developed %s the range is as it was, and the shadow has %.2f.",
+			devtime.FormatTime(r.Restores.Round(time.Second)),
+			float64(r.Shadow),
+		)
 		if r.Push > 0 {
 			text += " Development brings back the contrast, hardly the shadows."
 		}
 	case r.RuleLow > 0:
-		text += fmt.Sprintf(" The film's curves do not tell which development brings the contrast back; a rule of thumb multiplies the time by %.2f to %.2f.", r.RuleLow, r.RuleHigh)
+		text += fmt.Sprintf(
+			" The film's curves do not tell which development brings the contrast back; a rule of thumb multiplies the time by %.2f to %.2f.",
+			r.RuleLow,
+			r.RuleHigh,
+		)
 	default:
 		text += " Neither the film's curves nor a rule of thumb reach so far: test it."
 	}
@@ -136,7 +160,14 @@ type toneJSON struct {
 
 // MarshalJSON writes the rerating, its development in seconds.
 func (r Rerating) MarshalJSON() ([]byte, error) {
-	j := reratingJSON{FilmIndex: r.FilmIndex, Push: float64(r.Push), RestoresS: r.Restores.Seconds(), Shadow: float64(r.Shadow), RuleLow: r.RuleLow, RuleHigh: r.RuleHigh}
+	j := reratingJSON{
+		FilmIndex: r.FilmIndex,
+		Push:      float64(r.Push),
+		RestoresS: r.Restores.Seconds(),
+		Shadow:    float64(r.Shadow),
+		RuleLow:   r.RuleLow,
+		RuleHigh:  r.RuleHigh,
+	}
 	for _, t := range r.Tones {
 		j.Tones = append(j.Tones, toneJSON{float64(t.Tone), float64(t.Before), float64(t.After)})
 	}
@@ -149,9 +180,24 @@ func (r *Rerating) UnmarshalJSON(text []byte) error {
 	if err := json.Unmarshal(text, &j); err != nil {
 		return err
 	}
-	*r = Rerating{FilmIndex: j.FilmIndex, Push: sensito.Stops(j.Push), Restores: figures.Seconds(j.RestoresS), Shadow: sensito.Density(j.Shadow), RuleLow: j.RuleLow, RuleHigh: j.RuleHigh}
+	*r = Rerating{
+		FilmIndex: j.FilmIndex,
+		Push:      sensito.Stops(j.Push),
+		Restores:  figures.Seconds(j.RestoresS),
+		Shadow:    sensito.Density(j.Shadow),
+		RuleLow:   j.RuleLow,
+		RuleHigh:  j.RuleHigh,
+	}
 	for _, t := range j.Tones {
-		r.Tones = append(r.Tones, devtime.ToneGain{Tone: sensito.Stops(t.Tone), Before: sensito.Density(t.Before), After: sensito.Density(t.After), Gain: t.After - t.Before})
+		r.Tones = append(
+			r.Tones,
+			devtime.ToneGain{
+				Tone:   sensito.Stops(t.Tone),
+				Before: sensito.Density(t.Before),
+				After:  sensito.Density(t.After),
+				Gain:   t.After - t.Before,
+			},
+		)
 	}
 	return nil
 }

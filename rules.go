@@ -106,7 +106,13 @@ func (f *Film) build() []fault {
 	for i := range d.Processes {
 		p := &d.Processes[i]
 		if seen[p.Name] {
-			xs.add("process "+p.Name, "processes", "process", place{film: d.Name, process: p.Name}, fmt.Errorf("two are named %q", p.Name))
+			xs.add(
+				"process "+p.Name,
+				"processes",
+				"process",
+				place{film: d.Name, process: p.Name},
+				fmt.Errorf("two are named %q", p.Name),
+			)
 			continue
 		}
 		seen[p.Name] = true
@@ -212,20 +218,34 @@ func (c *CurveData) curve() (sensito.Curve, error) {
 		return nil, errors.New("both constants and points; give one")
 	case c.Shape != nil:
 		if !(c.Shape.From >= plausible.LeastLogH && c.Shape.From < c.Shape.To && c.Shape.To <= plausible.GreatestLogH) {
-			return nil, fmt.Errorf("no bounds within %d to %d; say for which exposures the constants hold", plausible.LeastLogH, plausible.GreatestLogH)
+			return nil, fmt.Errorf(
+				"no bounds within %d to %d; say for which exposures the constants hold",
+				plausible.LeastLogH,
+				plausible.GreatestLogH,
+			)
 		}
 		if c.Shape.BaseFog != c.BaseFog {
-			return nil, fmt.Errorf("base plus fog %v, and %v among the constants", float64(c.BaseFog), float64(c.Shape.BaseFog))
+			return nil, fmt.Errorf(
+				"base plus fog %v, and %v among the constants",
+				float64(c.BaseFog),
+				float64(c.Shape.BaseFog),
+			)
 		}
-		return sensito.NewForm(*c.Shape)
+		return sensito.NewClosedForm(*c.Shape)
 	}
 	for i, r := range c.Points {
 		if err := checkReading(r); err != nil {
 			return nil, fmt.Errorf("point %d: %w", i+1, err)
 		}
 		if i > 0 && !(r.LogH > c.Points[i-1].LogH && r.Density >= c.Points[i-1].Density) {
-			return nil, fmt.Errorf("point %d (%v, %.4g) does not follow (%v, %.4g); exposures rise, and densities do not fall",
-				i+1, r.LogH, float64(r.Density), c.Points[i-1].LogH, float64(c.Points[i-1].Density))
+			return nil, fmt.Errorf(
+				"point %d (%v, %.4g) does not follow (%v, %.4g); exposures rise, and densities do not fall",
+				i+1,
+				r.LogH,
+				float64(r.Density),
+				c.Points[i-1].LogH,
+				float64(c.Points[i-1].Density),
+			)
 		}
 	}
 	return sensito.Interpolate(c.Points, sensito.StatedBase(c.BaseFog), sensito.Refuse)
@@ -237,7 +257,12 @@ func (c *CurveData) checkSpeed() error {
 			return fmt.Errorf("speed of %v", c.Speed.Value)
 		}
 		if (c.Speed.Kind == sensito.ISO) != (c.Speed.Criterion == sensito.ISO6) {
-			return fmt.Errorf("speed of kind %v by criterion %v; an ISO speed is by %v and nothing else is", c.Speed.Kind, c.Speed.Criterion, sensito.ISO6)
+			return fmt.Errorf(
+				"speed of kind %v by criterion %v; an ISO speed is by %v and nothing else is",
+				c.Speed.Kind,
+				c.Speed.Criterion,
+				sensito.ISO6,
+			)
 		}
 	}
 	if c.SpeedLow != 0 || c.SpeedHigh != 0 {
@@ -254,7 +279,12 @@ func (c *CurveData) checkSpeed() error {
 func checkReading(r sensito.Reading) error {
 	switch {
 	case !(r.LogH >= plausible.LeastLogH && r.LogH <= plausible.GreatestLogH):
-		return fmt.Errorf("exposure %v, want log10 of lux seconds from %d to %d", float64(r.LogH), plausible.LeastLogH, plausible.GreatestLogH)
+		return fmt.Errorf(
+			"exposure %v, want log10 of lux seconds from %d to %d",
+			float64(r.LogH),
+			plausible.LeastLogH,
+			plausible.GreatestLogH,
+		)
 	case !(r.Density >= 0 && r.Density <= plausible.GreatestDensity):
 		return fmt.Errorf("density %v, want 0 to %d", float64(r.Density), plausible.GreatestDensity)
 	case !(r.SD >= 0 && r.SD < 1):
@@ -279,13 +309,19 @@ func speedAgrees(q *CurveData, curve sensito.Curve) error {
 			return fmt.Errorf("an ISO speed of a curve whose contrast cannot be told: %w", err)
 		}
 		if !sensito.MeetsISO(figures.Round(dd, 4)) {
-			return fmt.Errorf("an index, EI: ΔD of the curve is %.3f, and an ISO speed needs %.2f ± %.2f", dd, sensito.ISODeltaD, sensito.ISOTolerance)
+			return fmt.Errorf(
+				"an index, EI: ΔD of the curve is %.3f, and an ISO speed needs %.2f ± %.2f",
+				dd,
+				sensito.ISODeltaD,
+				sensito.ISOTolerance,
+			)
 		}
 	}
-	v, err := sensito.Index(curve, by)
+	s, err := sensito.Index(curve, by)
 	if err != nil {
 		return err
 	}
+	v := s.Value
 	if off := math.Log2(q.Speed.Value / v); math.Abs(off) > speedSlack {
 		return fmt.Errorf("the speed of the curve, %.4g by %v, which is %+.2f stops off", v, by, -off)
 	}
@@ -330,7 +366,11 @@ func (d *GrowthData) law() (devtime.ContrastTime, error) {
 	} else if d.Coldest != 0 || d.Warmest != 0 {
 		return none, errors.New("a range of temperatures without Q10")
 	}
-	return devtime.NewContrastTime(d.Limit.Value, d.Rate.Value, time.Duration(math.Round(d.Induction.Value*float64(time.Minute))))
+	return devtime.NewContrastTime(
+		d.Limit.Value,
+		d.Rate.Value,
+		time.Duration(math.Round(d.Induction.Value*float64(time.Minute))),
+	)
 }
 
 func (d *SensitivityData) sensitivity() (spectral.Sensitivity, error) {
@@ -359,11 +399,22 @@ func (d *ReciprocityData) law() (reciprocity.Law, error) {
 	tests := d.Form.Readings
 	for i, r := range tests {
 		if !(r.Metered > 0 && r.Adjusted > 0 && r.SD >= 0) || i > 0 && !(r.Metered > tests[i-1].Metered) {
-			return nil, fmt.Errorf("test %d (metered %v, adjusted %v): want positive times in order of the metered one", i+1, r.Metered, r.Adjusted)
+			return nil, fmt.Errorf(
+				"test %d (metered %v, adjusted %v): want positive times in order of the metered one",
+				i+1,
+				r.Metered,
+				r.Adjusted,
+			)
 		}
 	}
 	if n := len(tests); n > 0 && (isShorter(short, tests[0].Metered) || isShorter(tests[n-1].Metered, long)) {
-		return nil, fmt.Errorf("a range from %v to %v, and tests from %v to %v only", short, long, tests[0].Metered, tests[n-1].Metered)
+		return nil, fmt.Errorf(
+			"a range from %v to %v, and tests from %v to %v only",
+			short,
+			long,
+			tests[0].Metered,
+			tests[n-1].Metered,
+		)
 	}
 	return law, nil
 }

@@ -46,7 +46,13 @@ func newPlanner(s Shot) (*planner, error) {
 	if !(s.Shadow < s.Highlight) || math.IsInf(float64(s.Highlight-s.Shadow), 0) {
 		return nil, inputf("a subject from %v to %v", s.Shadow, s.Highlight)
 	}
-	pl := &planner{Shot: s, factor: 1, law: reciprocity.Untested(), apertures: s.Camera.Apertures(), times: s.Camera.Times()}
+	pl := &planner{
+		Shot:      s,
+		factor:    1,
+		law:       reciprocity.Untested(),
+		apertures: s.Camera.Apertures(),
+		times:     s.Camera.Times(),
+	}
 	var err error
 	if pl.ev100, err = s.Scene.ev100(); err != nil {
 		return nil, err
@@ -145,9 +151,23 @@ func (pl *planner) atAperture(a camera.ApertureMark, neutral sensito.Density) (s
 	switch {
 	case beyond > 0:
 		set.tooFast = sensito.Stops(beyond)
-		return set, tooShort, fmt.Errorf("%w: at %v the time would be %s, %.1f stops faster than the fastest, %v", camera.ErrReach, a, reciprocity.FormatLong(figures.Seconds(set.adjusted)), beyond, m)
+		return set, tooShort, fmt.Errorf(
+			"%w: at %v the time would be %s, %.1f stops faster than the fastest, %v",
+			camera.ErrReach,
+			a,
+			reciprocity.FormatLong(figures.Seconds(set.adjusted)),
+			beyond,
+			m,
+		)
 	case beyond < 0:
-		return set, tooLong, fmt.Errorf("%w: at %v the time would be %s, %.1f stops longer than the longest, %v; open the aperture, bring more light, or hold the shutter open", camera.ErrReach, a, reciprocity.FormatLong(figures.Seconds(set.adjusted)), -beyond, m)
+		return set, tooLong, fmt.Errorf(
+			"%w: at %v the time would be %s, %.1f stops longer than the longest, %v; open the aperture, bring more light, or hold the shutter open",
+			camera.ErrReach,
+			a,
+			reciprocity.FormatLong(figures.Seconds(set.adjusted)),
+			-beyond,
+			m,
+		)
 	}
 	return set, within, nil
 }
@@ -206,7 +226,12 @@ func (pl *planner) apertureFree(m camera.TimeMark) (setting, error) {
 			return set, nil
 		}
 		if av < pl.apertures[0].Av || n == mostFilters {
-			return set, fmt.Errorf("%w; at %v there is too little light by %.1f stops", err, m, float64(pl.apertures[0].Av-av))
+			return set, fmt.Errorf(
+				"%w; at %v there is too little light by %.1f stops",
+				err,
+				m,
+				float64(pl.apertures[0].Av-av),
+			)
 		}
 	}
 }
@@ -259,7 +284,8 @@ func (pl *planner) bothFree() (setting, error) {
 			if err != nil {
 				continue // the law does not reach down to this one
 			}
-			if fixed.aperture, fixed.residue, err = c.NearestAperture(av); err == nil && slices.Index(pl.apertures, fixed.aperture) >= at {
+			if fixed.aperture, fixed.residue, err = c.NearestAperture(av); err == nil &&
+				slices.Index(pl.apertures, fixed.aperture) >= at {
 				return fixed, nil
 			}
 			break
@@ -277,7 +303,8 @@ func (pl *planner) bothFree() (setting, error) {
 		if err != nil {
 			continue // the law does not reach up to this one
 		}
-		if fixed.aperture, fixed.residue, err = c.NearestAperture(av); err == nil && slices.Index(pl.apertures, fixed.aperture) <= at {
+		if fixed.aperture, fixed.residue, err = c.NearestAperture(av); err == nil &&
+			slices.Index(pl.apertures, fixed.aperture) <= at {
 			return fixed, nil
 		}
 		break

@@ -75,9 +75,12 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 		"iso-2720": "ISO 2720:1974, as cited in the encyclopaedia article \"Light meter\"", "ansi-ph3-49": "ANSI PH3.49-1971, general purpose photographic exposure meters",
 		"extension": "calculated beyond the printed scale of ISO 5800 and ISO 12232", "f-number-tables": "encyclopaedia article \"f-number\", tables of full, half and third stops",
 		"shutter-tables": "encyclopaedia article \"Shutter speed\" for full stops, a table of half and third stops from 1 s on for those; half and third stops longer than 1 s from memory",
-		"exposure-value": "computed: luminance 2^EV K/100 with K = 12.5, illuminance 2^EV C/100 with C = 250", "iso-7589": "ISO 7589:2002", "iso-6": "ISO 6:1993, as stated in the encyclopaedia article \"Film speed\"; the tolerance from memory",
+		"exposure-value": "computed: luminance 2^EV K/100 with K = 12.5, illuminance 2^EV C/100 with C = 250", "iso-7589": "ISO 7589:2002, as transcribed in an open library of colorimetry (BSD-3-Clause); the standard itself was not seen", "iso-6": "ISO 6:1993, as stated in the encyclopaedia article \"Film speed\"; the tolerance from memory",
 		"cie-15": "CIE 15, Colorimetry; daylight after Judd, MacAdam and Wyszecki 1964", "iso-cie-11664-1": "ISO/CIE 11664-1, the 5 nm table of the 1931 standard observer", "iso-cie-11664-2": "ISO/CIE 11664-2, formula of illuminant A",
-		"definition": "by definition", "cie-13-3": "CIE 13.3-1995, tables 1 and 2", "niederpruem": "C. J. Niederpruem, C. N. Nelson and J. A. C. Yule, Contrast index, Photogr. Sci. Eng. 10 (1966), as described after it; the paper itself from memory",
+		"astm-g173":   "ASTM G173-03, reference spectra of sunlight, as packaged with an open library of solar energy (BSD-3-Clause); means every 5 nm by us",
+		"nist-skin":   filters.Skin().Source,
+		"glass-index": filters.GlassSamples()[0].Source,
+		"definition":  "by definition", "cie-13-3": "CIE 13.3-1995, tables 1 and 2", "niederpruem": "C. J. Niederpruem, C. N. Nelson and J. A. C. Yule, Contrast index, Photogr. Sci. Eng. 10 (1966), as described after it; the paper itself from memory",
 		"trade": "common practice, no source", "jones-nelson": "C. N. Nelson and J. L. Simonds, J. Opt. Soc. Am. 46 (1956) 324, and a survey of sensitometry",
 		"essential-skills": "a table of factors and stops in a text on photographic lighting (\"Essential Skills\"), which has 1.25 to 10; the rest are the usual roundings",
 		"zone-book":        "chapter on the reciprocity effect of a zone-system book", "zone-memory": "from memory of the widely reprinted general table of handbooks",
@@ -95,7 +98,7 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 	var rows [][]string
 	for _, r := range sensito.Scale() {
 		src, basis := "extension", Derived
-		switch r.Origin {
+		switch r.Source {
 		case sensito.ISO5800:
 			src, basis = "iso-5800", Standard
 		case sensito.ISO12232:
@@ -193,6 +196,9 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 			src, decimals = "iso-cie-11664-2", 4
 		case spectral.E:
 			src = "definition"
+		case spectral.SunAbove, spectral.SunGlobal, spectral.SunDirect:
+			src, basis, decimals = "astm-g173", Derived, 3
+			cond = "means over 10 nm, weighted with a triangle"
 		case spectral.D50, spectral.D55, spectral.D65, spectral.D75:
 			src, decimals = "cie-15", 4
 			cond = "from the components S0, S1, S2 at the nominal temperature times 1.4388/1.4380, multipliers to three decimals"
@@ -204,6 +210,9 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 		parts := i.Light().Spectra()
 		if len(parts) != 1 {
 			panic("an illuminant of several spectra")
+		}
+		if i == spectral.A || i == spectral.E { // the formula goes on beyond the standard
+			parts[0] = must(parts[0].Cut(300, 830))
 		}
 		lo, hi := parts[0].Range()
 		heads = append(heads, row(i, lo, hi, basis, src, cond))
@@ -277,6 +286,34 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 	add(datapackage.Table{Name: "filter_transmittances", Title: "Spectral transmittances of the filters", About: "Read every 5 nm off the curves of the library.", Key: []string{"filter", "wavelength_nm"},
 		Foreign: []datapackage.Foreign{{Fields: []string{"filter"}, Resource: "filters", To: []string{"filter"}}},
 		Fields:  []datapackage.Field{datapackage.Text("filter", "name").Must(), wavelength, datapackage.Number("transmittance", "1", "as a fraction", 0, 1).Must()}}, points)
+	heads, points = nil, nil
+	skin := filters.Skin()
+	lo, hi := skin.Reflectance.Range()
+	heads = append(heads, row(skin.Name, lo, hi, skin.Samples, Basis(skin.Basis), "nist-skin", skin.Conditions))
+	for i, nm := range skin.Reflectance.Wavelengths() {
+		points = append(points, row(skin.Name, nm, skin.Reflectance.Values()[i], skin.SD.Values()[i], skin.Least.Values()[i], skin.Most.Values()[i]))
+	}
+	reflectance := func(name, about string) datapackage.Field { return datapackage.Number(name, "1", about, 0, 1.5).Must() }
+	add(datapackage.Table{Name: "measured_surfaces", Title: "Measured surfaces", About: "Real surfaces, measured by others, with the spread between samples.", Key: []string{"surface"}, Fields: sourced(datapackage.Text("surface", "name").Must(),
+		datapackage.Number("shortest_nm", "nm", "first wavelength", 50).Must(), datapackage.Number("longest_nm", "nm", "last wavelength", 50).Must(),
+		datapackage.Field{Name: "samples", Kind: "integer", Unit: "1", About: "how many were measured", Required: true})}, heads)
+	add(datapackage.Table{Name: "measured_reflectances", Title: "Spectral reflectances of measured surfaces", About: "Mean, spread and extremes over the samples; the spread is that between samples, alike over wide bands, and no noise.", Key: []string{"surface", "wavelength_nm"},
+		Foreign: []datapackage.Foreign{{Fields: []string{"surface"}, Resource: "measured_surfaces", To: []string{"surface"}}},
+		Fields: []datapackage.Field{datapackage.Text("surface", "name").Must(), wavelength, reflectance("reflectance", "mean, as a fraction"), reflectance("reflectance_sd", "standard deviation between samples"),
+			reflectance("reflectance_least", "the least of the samples"), reflectance("reflectance_most", "the most of the samples")}}, points)
+
+	heads, points = nil, nil
+	for _, g := range filters.GlassSamples() {
+		heads = append(heads, row(g.Name, g.MM, Basis(g.Basis), "glass-index", g.Conditions))
+		for i, nm := range g.Internal.Wavelengths() {
+			points = append(points, row(g.Name, nm, figures.Round(g.Internal.Values()[i], 6)))
+		}
+	}
+	add(datapackage.Table{Name: "glasses", Title: "Coloured glasses", About: "Kinds of glass, without their faces; none is a filter of the trade.", Key: []string{"glass"}, Fields: sourced(datapackage.Text("glass", "name").Must(),
+		datapackage.Number("thickness_mm", "mm", "thickness that the transmittances are for", 0).Must())}, heads)
+	add(datapackage.Table{Name: "glass_transmittances", Title: "Internal transmittances of the glasses", About: "Without the reflections of the faces.", Key: []string{"glass", "wavelength_nm"},
+		Foreign: []datapackage.Foreign{{Fields: []string{"glass"}, Resource: "glasses", To: []string{"glass"}}},
+		Fields:  []datapackage.Field{datapackage.Text("glass", "name").Must(), wavelength, datapackage.Number("internal_transmittance", "1", "as a fraction", 0, 1).Must()}}, points)
 	return tables, citations
 }
 

@@ -2,16 +2,13 @@ package actinic
 
 import (
 	"errors"
-	"math"
 	"strconv"
-	"strings"
 	"sync"
 	"time"
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/internal/datapackage"
 	"example.org/actinic/internal/plausible"
-	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/provenance"
 )
@@ -34,9 +31,17 @@ type (
 var (
 	toSource  = datapackage.Foreign{Fields: []string{"source"}, Resource: "sources", To: []string{"source"}}
 	toFilm    = datapackage.Foreign{Fields: []string{"film"}, Resource: "films", To: []string{"film"}}
-	toProcess = datapackage.Foreign{Fields: []string{"film", "process"}, Resource: "processes", To: []string{"film", "process"}}
-	toCurve   = datapackage.Foreign{Fields: []string{"film", "process", "curve"}, Resource: "curves", To: []string{"film", "process", "curve"}}
-	toOne     = func(resource string) datapackage.Foreign {
+	toProcess = datapackage.Foreign{
+		Fields:   []string{"film", "process"},
+		Resource: "processes",
+		To:       []string{"film", "process"},
+	}
+	toCurve = datapackage.Foreign{
+		Fields:   []string{"film", "process", "curve"},
+		Resource: "curves",
+		To:       []string{"film", "process", "curve"},
+	}
+	toOne = func(resource string) datapackage.Foreign {
 		return datapackage.Foreign{Fields: []string{"film"}, Resource: resource, To: []string{"film"}}
 	}
 )
@@ -45,7 +50,13 @@ var (
 	filmKey    = datapackage.Text("film", "name of the film").Must()
 	processKey = datapackage.Text("process", "name of the process, one of the film's").Must()
 	curveKey   = datapackage.Text("curve", "name of the strip, one of the process").Must()
-	logHField  = datapackage.Number("log_h_lx_s", "log10(lx.s)", "log10 of the exposure in lux seconds", plausible.LeastLogH, plausible.GreatestLogH)
+	logHField  = datapackage.Number(
+		"log_h_lx_s",
+		"log10(lx.s)",
+		"log10 of the exposure in lux seconds",
+		plausible.LeastLogH,
+		plausible.GreatestLogH,
+	)
 )
 
 // perMinute is the unit of a rate.
@@ -72,10 +83,16 @@ func withProvenance[T any](at func(*T) *Provenance, columns ...[]column[T]) []co
 }
 
 var sourcesTable = table[sourceRow]{
-	Table: datapackage.Table{Name: "sources", Title: "Sources", About: "What the other tables name as the source of a row.", Key: []string{"source"}},
+	Table: datapackage.Table{
+		Name:  "sources",
+		Title: "Sources",
+		About: "What the other tables name as the source of a row.",
+		Key:   []string{"source"},
+	},
 	columns: []column[sourceRow]{
 		textColumn(datapackage.Text("source", "short name").Must(), func(s *sourceRow) *string { return &s.short }),
-		textColumn(datapackage.Text("citation", "the source in full").Must(), func(s *sourceRow) *string { return &s.citation }),
+		textColumn(datapackage.Text("citation", "the source in full").Must(),
+			func(s *sourceRow) *string { return &s.citation }),
 	},
 }
 
@@ -84,46 +101,78 @@ var filmsTable = table[FilmData]{
 		Key: []string{"film"}, Foreign: []datapackage.Foreign{toSource}},
 	columns: withProvenance(func(d *FilmData) *Provenance { return &d.Provenance }, []column[FilmData]{
 		textColumn(filmKey, func(d *FilmData) *string { return &d.Name }),
-		textColumn(datapackage.Text("description", "what kind of film it is"), func(d *FilmData) *string { return &d.Description }),
+		textColumn(datapackage.Text("description", "what kind of film it is"),
+			func(d *FilmData) *string { return &d.Description }),
 	}),
 }
 
 var processesTable = table[ProcessData]{
-	Table: datapackage.Table{Name: "processes", Title: "Processes", About: "A film in a developer at one dilution, temperature and agitation, under one light.",
-		Key: []string{"film", "process"}, Foreign: []datapackage.Foreign{toFilm, toSource}},
+	Table: datapackage.Table{
+		Name:    "processes",
+		Title:   "Processes",
+		About:   "A film in a developer at one dilution, temperature and agitation, under one light.",
+		Key:     []string{"film", "process"},
+		Foreign: []datapackage.Foreign{toFilm, toSource},
+	},
 	keys: []datapackage.Field{filmKey},
 	columns: withProvenance(func(d *ProcessData) *Provenance { return &d.Provenance }, []column[ProcessData]{
 		textColumn(processKey, func(d *ProcessData) *string { return &d.Name }),
-		textColumn(datapackage.Text("developer", "name of the developer"), func(d *ProcessData) *string { return &d.Developer }),
-		textColumn(datapackage.Text("dilution", "parts of stock and of water, such as 1+31, or stock"), func(d *ProcessData) *string { return &d.Dilution }),
-		number(datapackage.Number("temperature_degc", "degC", "temperature of the bath", 5, 60), func(d *ProcessData) *devtime.Celsius { return &d.Temperature }),
-		textColumn(datapackage.Text("agitation", "how the bath was moved"), func(d *ProcessData) *string { return &d.Agitation }),
-		textColumn(datapackage.Text("light", "light and time to which the strips were exposed"), func(d *ProcessData) *string { return &d.Light }),
+		textColumn(datapackage.Text("developer", "name of the developer"),
+			func(d *ProcessData) *string { return &d.Developer }),
+		textColumn(datapackage.Text("dilution", "parts of stock and of water, such as 1+31, or stock"),
+			func(d *ProcessData) *string { return &d.Dilution }),
+		number(datapackage.Number("temperature_degc", "degC", "temperature of the bath", 5, 60),
+			func(d *ProcessData) *devtime.Celsius { return &d.Temperature }),
+		textColumn(datapackage.Text("agitation", "how the bath was moved"),
+			func(d *ProcessData) *string { return &d.Agitation }),
+		textColumn(datapackage.Text("light", "light and time to which the strips were exposed"),
+			func(d *ProcessData) *string { return &d.Light }),
 	}),
 }
 
 var indexesTable = table[IndexData]{
-	Table: datapackage.Table{Name: "indexes", Title: "Indexes to set", About: "The exposure index to set for a process, and the development that goes with it.",
-		Key: []string{"film", "process"}, Foreign: []datapackage.Foreign{toProcess, toSource}},
+	Table: datapackage.Table{
+		Name:    "indexes",
+		Title:   "Indexes to set",
+		About:   "The exposure index to set for a process, and the development that goes with it.",
+		Key:     []string{"film", "process"},
+		Foreign: []datapackage.Foreign{toProcess, toSource},
+	},
 	keys:  []datapackage.Field{filmKey, processKey},
 	blank: func() IndexData { return IndexData{Index: nothingKnown()} },
 	columns: withProvenance(func(d *IndexData) *Provenance { return &d.Provenance },
 		withFirst(interval(
-			datapackage.Number("ei", "1", "exposure index, arithmetic", plausible.LeastIndex, plausible.GreatestIndex).Must(),
+			datapackage.Number(
+				"ei",
+				"1",
+				"exposure index, arithmetic",
+				plausible.LeastIndex,
+				plausible.GreatestIndex,
+			).Must(),
 			datapackage.Number("ei_low", "1", "lower end of its 95 % interval; missing where not known", 0),
 			datapackage.Number("ei_high", "1", "upper end", 0),
-			func(d *IndexData) *sensito.Estimate { return &d.Index }),
+			func(d *IndexData) *sensito.Estimate { return &d.Index },
+		),
 			func(c column[IndexData]) column[IndexData] { return c.comparedAs("index", "index to set").inStops() }),
 		[]column[IndexData]{
-			textColumn(datapackage.Text("ei_from", "what it was found from: bracket, curves, or a strip"), func(d *IndexData) *string { return &d.From }),
+			textColumn(datapackage.Text("ei_from", "what it was found from: bracket, curves, or a strip"),
+				func(d *IndexData) *string { return &d.From }),
 		},
 		optionalInterval(
-			datapackage.Number("development_s", "s", "development time", plausible.LeastDevelopment.Seconds(), plausible.LongestDevelopment.Seconds()),
+			datapackage.Number(
+				"development_s",
+				"s",
+				"development time",
+				plausible.LeastDevelopment.Seconds(),
+				plausible.LongestDevelopment.Seconds(),
+			),
 			datapackage.Number("development_low_s", "s", "lower end of its 95 % interval", 0),
 			datapackage.Number("development_high_s", "s", "upper end; INF where the strips set none", 0),
-			func(d *IndexData) **sensito.Estimate { return &d.Development }),
+			func(d *IndexData) **sensito.Estimate { return &d.Development },
+		),
 		[]column[IndexData]{
-			number(datapackage.Number("average_gradient", "1", "average gradient that the development gives", 0.1, 3), func(d *IndexData) *float64 { return &d.Gradient }),
+			number(datapackage.Number("average_gradient", "1", "average gradient that the development gives", 0.1, 3),
+				func(d *IndexData) *float64 { return &d.Gradient }),
 		}),
 }
 
@@ -134,17 +183,18 @@ func withFirst[T any](cs []column[T], how func(column[T]) column[T]) []column[T]
 }
 
 // constants is the place of the constants of a curve, which has none of them or all.
-func constants(d *CurveData) *sensito.Shape {
+func constants(d *CurveData) *sensito.Constants {
 	if d.Shape == nil {
-		d.Shape = &sensito.Shape{}
+		d.Shape = &sensito.Constants{}
 	}
 	return d.Shape
 }
 
 // constant is a column of a constant of a curve in closed form; 0 is missing of the
 // shoulder's.
-func constant[V ~float64](f datapackage.Field, at func(*sensito.Shape) *V) column[CurveData] {
-	return optional(f, func(d *CurveData) bool { return d.Shape != nil }, func(d *CurveData) *V { return at(constants(d)) })
+func constant[V ~float64](f datapackage.Field, at func(*sensito.Constants) *V) column[CurveData] {
+	return optional(f, func(d *CurveData) bool { return d.Shape != nil },
+		func(d *CurveData) *V { return at(constants(d)) })
 }
 
 func ofShoulder(c column[CurveData]) column[CurveData] {
@@ -159,20 +209,119 @@ var curvesTable = table[CurveData]{
 	keys: []datapackage.Field{filmKey, processKey},
 	columns: withProvenance(func(d *CurveData) *Provenance { return &d.Provenance }, []column[CurveData]{
 		textColumn(curveKey, func(d *CurveData) *string { return &d.Name }),
-		secondsColumn(datapackage.Number("development_s", "s", "development time", plausible.LeastDevelopment.Seconds(), plausible.LongestDevelopment.Seconds()), func(d *CurveData) *time.Duration { return &d.Development }).must(),
-		number(datapackage.Number("base_fog", "1", "density of base plus fog", 0, plausible.GreatestDensity), func(d *CurveData) *sensito.Density { return &d.BaseFog }).must(),
-		constant(datapackage.Number("gamma", "1", "slope of the straight part", 0), func(s *sensito.Shape) *float64 { return &s.Gamma }),
-		constant(datapackage.Number("toe_log_h_lx_s", "log10(lx.s)", "where the straight part meets base plus fog", plausible.LeastLogH, plausible.GreatestLogH), func(s *sensito.Shape) *sensito.LogH { return &s.Toe }).beside("gamma"),
-		constant(datapackage.Number("toe_width", "1", "width of the toe in log10 H", 0), func(s *sensito.Shape) *float64 { return &s.ToeWidth }).beside("gamma"),
-		ofShoulder(constant(datapackage.Number("shoulder", "1", "density above base plus fog at which the curve levels off; missing for none", 0), func(s *sensito.Shape) *sensito.Density { return &s.Shoulder })),
-		ofShoulder(constant(datapackage.Number("sharpness", "1", "sharpness of the shoulder", 1), func(s *sensito.Shape) *float64 { return &s.Sharpness })),
-		constant(datapackage.Number("from_log_h_lx_s", "log10(lx.s)", "first exposure that the curve holds for", plausible.LeastLogH, plausible.GreatestLogH), func(s *sensito.Shape) *sensito.LogH { return &s.From }).beside("gamma"),
-		constant(datapackage.Number("to_log_h_lx_s", "log10(lx.s)", "last exposure", plausible.LeastLogH, plausible.GreatestLogH), func(s *sensito.Shape) *sensito.LogH { return &s.To }).beside("gamma"),
-		number(datapackage.Number("speed", "1", "arithmetic speed or index, unrounded", plausible.LeastIndex, plausible.GreatestIndex), func(d *CurveData) *float64 { return &d.Speed.Value }),
-		number(datapackage.Number("speed_low", "1", "lower end of its 95 % interval", 0), func(d *CurveData) *float64 { return &d.SpeedLow }),
-		number(datapackage.Number("speed_high", "1", "upper end", 0), func(d *CurveData) *float64 { return &d.SpeedHigh }),
-		wordColumn(datapackage.Text("speed_kind", "ISO where the contrast condition of ISO 6 is met, otherwise EI").OneOf("EI", "ISO"), hasSpeed, func(d *CurveData) *sensito.Kind { return &d.Speed.Kind }).beside("speed"),
-		wordColumn(datapackage.Text("speed_criterion", "how the speed was found").OneOf("stated", "iso", "fixed-density", "fractional-gradient", "delta-x", "field"), hasSpeed, func(d *CurveData) *sensito.Criterion { return &d.Speed.Criterion }).beside("speed"),
+		secondsColumn(
+			datapackage.Number(
+				"development_s",
+				"s",
+				"development time",
+				plausible.LeastDevelopment.Seconds(),
+				plausible.LongestDevelopment.Seconds(),
+			),
+			func(d *CurveData) *time.Duration { return &d.Development },
+		).must(),
+		number(datapackage.Number("base_fog", "1", "density of base plus fog", 0, plausible.GreatestDensity),
+			func(d *CurveData) *sensito.Density { return &d.BaseFog }).must(),
+		constant(datapackage.Number("gamma", "1", "slope of the straight part", 0),
+			func(s *sensito.Constants) *float64 { return &s.Gamma }),
+		constant(
+			datapackage.Number(
+				"toe_log_h_lx_s",
+				"log10(lx.s)",
+				"where the straight part meets base plus fog",
+				plausible.LeastLogH,
+				plausible.GreatestLogH,
+			),
+			func(s *sensito.Constants) *sensito.LogH { return &s.Toe },
+		).beside(
+			"gamma",
+		),
+		constant(datapackage.Number("toe_width", "1", "width of the toe in log10 H", 0),
+			func(s *sensito.Constants) *float64 { return &s.ToeWidth }).beside("gamma"),
+		ofShoulder(
+			constant(
+				datapackage.Number(
+					"shoulder",
+					"1",
+					"density above base plus fog at which the curve levels off; missing for none",
+					0,
+				),
+				func(s *sensito.Constants) *sensito.Density { return &s.Shoulder },
+			),
+		),
+		ofShoulder(
+			constant(
+				datapackage.Number("sharpness", "1", "sharpness of the shoulder", 1),
+				func(s *sensito.Constants) *float64 { return &s.Sharpness },
+			),
+		),
+		constant(
+			datapackage.Number(
+				"from_log_h_lx_s",
+				"log10(lx.s)",
+				"first exposure that the curve holds for",
+				plausible.LeastLogH,
+				plausible.GreatestLogH,
+			),
+			func(s *sensito.Constants) *sensito.LogH { return &s.From },
+		).beside(
+			"gamma",
+		),
+		constant(
+			datapackage.Number(
+				"to_log_h_lx_s",
+				"log10(lx.s)",
+				"last exposure",
+				plausible.LeastLogH,
+				plausible.GreatestLogH,
+			),
+			func(s *sensito.Constants) *sensito.LogH { return &s.To },
+		).beside(
+			"gamma",
+		),
+		number(
+			datapackage.Number(
+				"speed",
+				"1",
+				"arithmetic speed or index, unrounded",
+				plausible.LeastIndex,
+				plausible.GreatestIndex,
+			),
+			func(d *CurveData) *float64 { return &d.Speed.Value },
+		),
+		number(datapackage.Number("speed_low", "1", "lower end of its 95 % interval", 0),
+			func(d *CurveData) *float64 { return &d.SpeedLow }),
+		number(datapackage.Number("speed_high", "1", "upper end", 0),
+			func(d *CurveData) *float64 { return &d.SpeedHigh }),
+		wordColumn(
+			datapackage.Text(
+				"speed_kind",
+				"ISO where the contrast condition of ISO 6 is met, otherwise EI",
+			).OneOf(
+				"EI",
+				"ISO",
+			),
+			hasSpeed,
+			func(d *CurveData) *sensito.Kind { return &d.Speed.Kind },
+		).beside(
+			"speed",
+		),
+		wordColumn(
+			datapackage.Text(
+				"speed_criterion",
+				"how the speed was found",
+			).OneOf(
+				"stated",
+				"iso",
+				"fixed-density",
+				"fractional-gradient",
+				"delta-x",
+				"field",
+			),
+			hasSpeed,
+			func(d *CurveData) *sensito.Criterion { return &d.Speed.Criterion },
+		).beside(
+			"speed",
+		),
 	}, optionalInterval(
 		datapackage.Number("average_gradient", "1", "slope of the chord over 1.50 in log10 H from the speed point", 0),
 		datapackage.Number("average_gradient_low", "1", "lower end of its 95 % interval"),
@@ -189,7 +338,18 @@ var pointsTable = table[sensito.Reading]{
 	keys: []datapackage.Field{filmKey, processKey, curveKey},
 	columns: []column[sensito.Reading]{
 		number(logHField.Ordered("increasing"), func(r *sensito.Reading) *sensito.LogH { return &r.LogH }).must(),
-		number(datapackage.Number("density", "1", "density, base plus fog included", 0, plausible.GreatestDensity).Ordered("nondecreasing"), func(r *sensito.Reading) *sensito.Density { return &r.Density }).must(),
+		number(
+			datapackage.Number(
+				"density",
+				"1",
+				"density, base plus fog included",
+				0,
+				plausible.GreatestDensity,
+			).Ordered(
+				"nondecreasing",
+			),
+			func(r *sensito.Reading) *sensito.Density { return &r.Density },
+		).must(),
 	},
 }
 
@@ -198,7 +358,16 @@ var readingsTable = table[readingRow]{
 		Key: []string{"film", "process", "curve", "reading"}, Foreign: []datapackage.Foreign{toCurve}},
 	keys: []datapackage.Field{filmKey, processKey, curveKey},
 	columns: []column[readingRow]{
-		{Field: datapackage.Field{Name: "reading", Kind: "integer", Unit: "1", About: "running number on the strip", Required: true, Min: pointer(1), Order: "increasing"},
+		{
+			Field: datapackage.Field{
+				Name:     "reading",
+				Kind:     "integer",
+				Unit:     "1",
+				About:    "running number on the strip",
+				Required: true,
+				Min:      pointer(1),
+				Order:    "increasing",
+			},
 			raw: func(r *readingRow) float64 { return float64(r.number) },
 			set: func(r *readingRow, s string) error {
 				n, err := strconv.Atoi(s)
@@ -206,140 +375,21 @@ var readingsTable = table[readingRow]{
 					return errors.New("a whole number")
 				}
 				return nil
-			}},
-		optional(logHField.Saying("log10 of the exposure in lux seconds; missing for a patch that got no light"),
-			func(r *readingRow) bool { return r.exposed }, func(r *readingRow) *sensito.LogH { r.exposed = true; return &r.LogH }),
-		number(datapackage.Number("density", "1", "density as read, base plus fog included", 0, plausible.GreatestDensity), func(r *readingRow) *sensito.Density { return &r.Density }).must(),
-		number(datapackage.Number("density_sd", "1", "its standard deviation; missing where not known", 0, 1), func(r *readingRow) *float64 { return &r.SD }),
+			},
+		},
+		optional(
+			logHField.Saying("log10 of the exposure in lux seconds; missing for a patch that got no light"),
+			func(r *readingRow) bool { return r.exposed },
+			func(r *readingRow) *sensito.LogH { r.exposed = true; return &r.LogH },
+		),
+		number(datapackage.Number("density", "1", "density as read, base plus fog included", 0, plausible.GreatestDensity),
+			func(r *readingRow) *sensito.Density { return &r.Density }).must(),
+		number(datapackage.Number("density_sd", "1", "its standard deviation; missing where not known", 0, 1),
+			func(r *readingRow) *float64 { return &r.SD }),
 	},
 }
 
 func pointer(v float64) *float64 { return &v }
-
-// ends are the first and the last of some numbers; NaN where there are none.
-func ends(vs []float64) (first, last float64) {
-	if len(vs) == 0 {
-		return math.NaN(), math.NaN()
-	}
-	return vs[0], vs[len(vs)-1]
-}
-
-var sensitivitiesTable = table[SensitivityData]{
-	Table: datapackage.Table{Name: "sensitivities", Title: "Spectral sensitivities", About: "How the sensitivity in sensitivity_points was found.",
-		Key: []string{"film"}, Foreign: []datapackage.Foreign{toFilm, toSource}},
-	keys: []datapackage.Field{filmKey},
-	columns: withProvenance(func(d *SensitivityData) *Provenance { return &d.Provenance }, []column[SensitivityData]{
-		number(datapackage.Number("density_above_fog", "1", "density above base plus fog at which it was found", 0, plausible.GreatestDensity), func(d *SensitivityData) *sensito.Density { return &d.AboveFog }),
-		derivedColumn(datapackage.Number("shortest_nm", "nm", "first wavelength", 50, 100000).Must(), func(d *SensitivityData) float64 { first, _ := ends(d.Wavelengths); return first }),
-		derivedColumn(datapackage.Number("longest_nm", "nm", "last wavelength; the film is taken to be blind outside", 50, 100000).Must(), func(d *SensitivityData) float64 { _, last := ends(d.Wavelengths); return last }),
-	}),
-}
-
-var sensitivityPointsTable = table[pointRow]{
-	Table: datapackage.Table{Name: "sensitivity_points", Title: "Points of the sensitivities",
-		About: "log10 of the relative spectral sensitivity per unit of energy, straight between the points.",
-		Key:   []string{"film", "wavelength_nm"}, Foreign: []datapackage.Foreign{toOne("sensitivities")}},
-	keys: []datapackage.Field{filmKey},
-	columns: []column[pointRow]{
-		number(datapackage.Number("wavelength_nm", "nm", "wavelength", 50, 100000).Ordered("increasing"), func(p *pointRow) *float64 { return &p.nm }).must(),
-		number(datapackage.Number("log10_sensitivity", "1", "log10 of the relative sensitivity, any constant added", -30, 30), func(p *pointRow) *float64 { return &p.log10 }).must(),
-	},
-}
-
-// lawsTable has the laws of package reciprocity: their words, constants and formulas are
-// what that package says they are.
-var lawsTable = sync.OnceValue(func() *table[ReciprocityData] {
-	var words, formulas []string
-	for _, f := range reciprocity.Forms() {
-		words = append(words, f.Law)
-		formulas = append(formulas, f.Law+": "+f.Formula+".")
-	}
-	columns := []column[ReciprocityData]{
-		textColumn(datapackage.Text("law", "which law").Must().OneOf(words...), func(d *ReciprocityData) *string { return &d.Form.Law }),
-	}
-	for _, c := range reciprocity.Constants() {
-		columns = append(columns, lawConstant(c))
-	}
-	columns = append(columns,
-		secondsColumn(datapackage.Number("shortest_s", "s", "shortest metered time that the law holds for", 0), func(d *ReciprocityData) *time.Duration { return &d.Form.Shortest }).must(),
-		secondsColumn(datapackage.Number("longest_s", "s", "longest", 0), func(d *ReciprocityData) *time.Duration { return &d.Form.Longest }).must())
-	return &table[ReciprocityData]{
-		Table: datapackage.Table{Name: "reciprocity_laws", Title: "Reciprocity laws",
-			About: "adjusted time against metered time t. " + strings.Join(formulas, " "),
-			Key:   []string{"film"}, Foreign: []datapackage.Foreign{toFilm, toSource}},
-		keys:    []datapackage.Field{filmKey},
-		columns: withProvenance(func(d *ReciprocityData) *Provenance { return &d.Provenance }, columns),
-	}
-})
-
-// lawConstant is the column of a constant of a law; 0 is missing.
-func lawConstant(c reciprocity.ConstantInfo) column[ReciprocityData] {
-	limits := []float64{c.Least}
-	if c.Most-c.Most == 0 {
-		limits = append(limits, c.Most)
-	}
-	return column[ReciprocityData]{Field: datapackage.Number(c.Name, c.Unit, c.About, limits...), zeroIsMissing: true,
-		raw: func(d *ReciprocityData) float64 { return d.Form.Constants[c.Name] },
-		set: func(d *ReciprocityData, s string) error {
-			v, err := readNumber(c.Name, s)
-			if err != nil {
-				return err
-			}
-			if d.Form.Constants == nil {
-				d.Form.Constants = map[string]float64{}
-			}
-			d.Form.Constants[c.Name] = v
-			return nil
-		},
-	}
-}
-
-var lawReadingsTable = table[reciprocity.Reading]{
-	Table: datapackage.Table{Name: "reciprocity_readings", Title: "Tests of reciprocity", About: "Metered times and the times that came out right.",
-		Key: []string{"film", "metered_s"}, Foreign: []datapackage.Foreign{toOne("reciprocity_laws")}},
-	keys: []datapackage.Field{filmKey},
-	columns: []column[reciprocity.Reading]{
-		secondsColumn(datapackage.Number("metered_s", "s", "time for which the light would be right if reciprocity held", 0).Ordered("increasing"), func(r *reciprocity.Reading) *time.Duration { return &r.Metered }).must(),
-		secondsColumn(datapackage.Number("adjusted_s", "s", "time that really gave the density", 0), func(r *reciprocity.Reading) *time.Duration { return &r.Adjusted }).must(),
-		number(datapackage.Number("adjusted_sd_stops", "stop", "standard deviation of the adjusted time; missing where not known", 0), func(r *reciprocity.Reading) *sensito.Stops { return &r.SD }),
-	},
-}
-
-var familiesTable = table[GrowthData]{
-	Table: datapackage.Table{Name: "development_families", Title: "Development families",
-		About: "Growth of the average gradient with development, limit (1 - exp(-rate (t - induction))), t in minutes, and its temperature coefficient.",
-		Key:   []string{"film", "process"}, Foreign: []datapackage.Foreign{toProcess, toSource}},
-	keys: []datapackage.Field{filmKey, processKey},
-	blank: func() GrowthData {
-		return GrowthData{Limit: nothingKnown(), Rate: nothingKnown(), Induction: nothingKnown()}
-	},
-	columns: withProvenance(func(d *GrowthData) *Provenance { return &d.Provenance },
-		withFirst(interval(
-			datapackage.Number("limit", "1", "average gradient that the longest development approaches", 0).Must(),
-			datapackage.Number("limit_low", "1", "lower end of its 95 % interval"),
-			datapackage.Number("limit_high", "1", "upper end"),
-			func(d *GrowthData) *sensito.Estimate { return &d.Limit }),
-			func(c column[GrowthData]) column[GrowthData] {
-				return c.comparedAs("development family", "limit of the average gradient")
-			}),
-		interval(
-			datapackage.Number("rate_per_min", perMinute, "rate", 0).Must(),
-			datapackage.Number("rate_low_per_min", perMinute, "lower end of its 95 % interval"),
-			datapackage.Number("rate_high_per_min", perMinute, "upper end"),
-			func(d *GrowthData) *sensito.Estimate { return &d.Rate }),
-		interval(
-			datapackage.Number("induction_min", "min", "time before anything is seen").Must(),
-			datapackage.Number("induction_low_min", "min", "lower end of its 95 % interval"),
-			datapackage.Number("induction_high_min", "min", "upper end"),
-			func(d *GrowthData) *sensito.Estimate { return &d.Induction }),
-		[]column[GrowthData]{
-			secondsColumn(datapackage.Number("shortest_s", "s", "shortest development of the strips", 0), func(d *GrowthData) *time.Duration { return &d.Shortest }).must(),
-			secondsColumn(datapackage.Number("longest_s", "s", "longest", 0), func(d *GrowthData) *time.Duration { return &d.Longest }).must(),
-			number(datapackage.Number("q10", "1", "temperature coefficient per 10 °C", 1, 10), func(d *GrowthData) *float64 { return &d.Q10 }).comparedAs("development family", "temperature coefficient per 10 °C"),
-			number(datapackage.Number("coldest_degc", "degC", "from where it holds", 5, 60), func(d *GrowthData) *devtime.Celsius { return &d.Coldest }),
-			number(datapackage.Number("warmest_degc", "degC", "to where", 5, 60), func(d *GrowthData) *devtime.Celsius { return &d.Warmest }),
-		}),
-}
 
 // filmTables are the tables in the order of the descriptor.
 var filmTables = sync.OnceValue(func() []datapackage.Table {

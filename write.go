@@ -27,7 +27,11 @@ type PackageInfo struct {
 func (info PackageInfo) check() error {
 	switch {
 	case !datapackage.IsName(info.Name):
-		return fmt.Errorf("%w: name of the package %q, want lower case letters, digits and -._", datafile.ErrData, info.Name)
+		return fmt.Errorf(
+			"%w: name of the package %q, want lower case letters, digits and -._",
+			datafile.ErrData,
+			info.Name,
+		)
 	case !datapackage.IsVersion(info.Version):
 		return fmt.Errorf("%w: version %q, want three numbers such as 1.0.0", datafile.ErrData, info.Version)
 	}
@@ -107,7 +111,10 @@ func (w *rowWriter) source(citation string) string {
 	if s, ok := w.shorts[citation]; ok {
 		return s
 	}
-	words := strings.FieldsFunc(strings.ToLower(citation), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	words := strings.FieldsFunc(
+		strings.ToLower(citation),
+		func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) },
+	)
 	base := strings.Join(words[:min(len(words), 4)], "-")
 	if base == "" {
 		base = "source"
@@ -197,7 +204,7 @@ func (c *CurveData) points() []sensito.Reading {
 	if c.Shape == nil {
 		return c.Points
 	}
-	form, err := sensito.NewForm(*c.Shape)
+	form, err := sensito.NewClosedForm(*c.Shape)
 	if err != nil {
 		return nil // NewFilm has made it once
 	}

@@ -53,7 +53,8 @@ type ContrastTime struct {
 // is at least 0.
 func NewContrastTime(limit, ratePerMinute float64, induction time.Duration) (ContrastTime, error) {
 	if !(limit > 0) || !(ratePerMinute > 0) || math.IsInf(limit, 0) || math.IsInf(ratePerMinute, 0) || induction < 0 {
-		return ContrastTime{}, check.Errorf(ErrInput, "limit %v, rate %v per minute, induction %v: want a positive limit and rate", limit, ratePerMinute, induction)
+		return ContrastTime{}, check.Errorf(ErrInput,
+			"limit %v, rate %v per minute, induction %v: want a positive limit and rate", limit, ratePerMinute, induction)
 	}
 	return ContrastTime{limit: limit, rate: ratePerMinute, induction: induction.Minutes(), last: Unbounded}, nil
 }
@@ -104,7 +105,7 @@ func (c *ContrastTime) sd(t float64) (g, sd float64) {
 // positive is an interval on the logarithm, for what cannot be negative.
 func (c *ContrastTime) positive(x, variance float64) sensito.Estimate {
 	if c.free == 0 {
-		return sensito.Exactly(x)
+		return sensito.Exact(x)
 	}
 	f := math.Exp(c.halfWidth() * math.Sqrt(variance) / x)
 	return sensito.Estimate{Value: x, Low: x / f, High: x * f}
@@ -122,7 +123,7 @@ func (c ContrastTime) RatePerMinute() sensito.Estimate { return c.positive(c.rat
 // where it was not fitted.
 func (c ContrastTime) InductionMinutes() sensito.Estimate {
 	if c.free < 3 {
-		return sensito.Exactly(c.induction)
+		return sensito.Exact(c.induction)
 	}
 	h := c.halfWidth() * math.Sqrt(c.cov[2][2])
 	return sensito.Estimate{Value: c.induction, Low: c.induction - h, High: c.induction + h}
@@ -180,7 +181,7 @@ func (c ContrastTime) At(t time.Duration) (sensito.Estimate, error) {
 	}
 	g, sd := c.sd(t.Minutes())
 	if c.free == 0 {
-		return sensito.Exactly(g), nil
+		return sensito.Exact(g), nil
 	}
 	h := c.halfWidth() * sd
 	return sensito.Estimate{Value: g, Low: math.Max(g-h, 0), High: g + h}, nil
@@ -207,12 +208,14 @@ func (c ContrastTime) TimeFor(target float64) (Time, error) {
 		return Time{}, check.Errorf(ErrInput, "target contrast %v, want more than 0", target)
 	}
 	if target >= c.limit {
-		return Time{}, check.Errorf(ErrLimit, "contrast %.4g is asked for, and the limit of this film and process is %.4g; no time gives more", target, c.limit)
+		return Time{}, check.Errorf(ErrLimit,
+			"contrast %.4g is asked for, and the limit of this film and process is %.4g; no time gives more", target, c.limit)
 	}
 	t := c.induction - math.Log1p(-target/c.limit)/c.rate
 	value, ok := minutes(t)
 	if !ok {
-		return Time{}, check.Errorf(ErrLimit, "contrast %.4g is so near the limit %.6g that its time is beyond measure", target, c.limit)
+		return Time{}, check.Errorf(ErrLimit,
+			"contrast %.4g is so near the limit %.6g that its time is beyond measure", target, c.limit)
 	}
 	out := Time{Value: value, Low: value, High: value}
 	if c.free == 0 {
@@ -319,7 +322,8 @@ func (c *ContrastTime) UnmarshalJSON(b []byte) error {
 	}
 	v := ContrastTime{limit: j.Limit, rate: j.Rate, induction: j.Induction, last: Unbounded}
 	if !(j.Limit > 0) || !(j.Rate > 0) || !check.Finite(j.Limit, j.Rate, j.Induction) || j.Fit == nil && !(j.Induction >= 0) {
-		return check.Errorf(ErrInput, "limit %v, rate %v per minute, induction %v min", j.Limit, j.Rate, j.Induction)
+		return check.Errorf(ErrInput,
+			"limit %v, rate %v per minute, induction %v min", j.Limit, j.Rate, j.Induction)
 	}
 	if j.Longest != 0 {
 		var ok1, ok2 bool

@@ -101,10 +101,12 @@ func ParseDilution(s string, colon Colon) (Dilution, error) {
 	case colon == PartsInAll:
 		return inAll, nil
 	case err != nil:
-		return Dilution{}, check.Errorf(ErrAmbiguous, "%q may be %v; write that, or say how to read a colon", s, water)
+		return Dilution{}, check.Errorf(ErrAmbiguous,
+			"%q may be %v; write that, or say how to read a colon", s, water)
 	}
 	more := 100 * (water.Factor()/inAll.Factor() - 1)
-	return Dilution{}, check.Errorf(ErrAmbiguous, "%q may be %v or %v, which has %.4g %% more stock; write one of them, or say how to read a colon", s, water, inAll, more)
+	return Dilution{}, check.Errorf(ErrAmbiguous,
+		"%q may be %v or %v, which has %.4g %% more stock; write one of them, or say how to read a colon", s, water, inAll, more)
 }
 
 // parts reads a plain decimal number, not negative.
@@ -133,6 +135,9 @@ func (d Dilution) Percent() float64 { return 100 * d.stock / (d.stock + d.water)
 
 // String prints the parts, `1+31`, or `stock`. [ParseDilution] reads it back.
 func (d Dilution) String() string {
+	if d == (Dilution{}) {
+		return "no dilution"
+	}
 	if d.water == 0 && d.stock == 1 {
 		return "stock"
 	}
@@ -140,18 +145,21 @@ func (d Dilution) String() string {
 	return f(d.stock) + "+" + f(d.water)
 }
 
-// MarshalText is [Dilution.String].
-//
-// Errors: [ErrInput] for the zero Dilution.
+// MarshalText is [Dilution.String], and empty for the zero Dilution.
 func (d Dilution) MarshalText() ([]byte, error) {
-	if err := d.check(); err != nil {
-		return nil, err
+	if d == (Dilution{}) {
+		return []byte{}, nil
 	}
 	return []byte(d.String()), nil
 }
 
-// UnmarshalText is [ParseDilution] with [RefuseColon].
+// UnmarshalText is [ParseDilution] with [RefuseColon]; empty text is the zero
+// Dilution.
 func (d *Dilution) UnmarshalText(b []byte) error {
+	if len(b) == 0 {
+		*d = Dilution{}
+		return nil
+	}
 	v, err := ParseDilution(string(b), RefuseColon)
 	if err == nil {
 		*d = v
@@ -217,6 +225,11 @@ type DilutionLaw struct {
 	cov    [4]float64
 	q      float64
 	lo, hi float64 // factors
+}
+
+// MarshalJSON is an error: store the rows.
+func (l DilutionLaw) MarshalJSON() ([]byte, error) {
+	return nil, check.Errorf(ErrInput, "a law of dilution is not stored; store its rows")
 }
 
 // FitDilution fits the law to two dilutions or more.

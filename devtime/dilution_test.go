@@ -110,8 +110,9 @@ func TestDilutionJSON(t *testing.T) {
 	if err := json.Unmarshal([]byte(`{"D":"1:31"}`), &r); !errors.Is(err, ErrAmbiguous) {
 		t.Errorf("colon: %v", err)
 	}
-	if _, err := json.Marshal(rec{}); !errors.Is(err, ErrInput) {
-		t.Errorf("zero: %v", err)
+	b, err = json.Marshal(rec{})
+	if err != nil || string(b) != `{"D":""}` || json.Unmarshal(b, &r) != nil || r.D != (Dilution{}) {
+		t.Errorf("zero: %s, %v; read back %v", b, err, r)
 	}
 }
 
@@ -206,8 +207,8 @@ func TestMix(t *testing.T) {
 	near(t, "stock", m.Stock, 31.25, 1e-12)
 	near(t, "films it is enough for", m.MaxFilms, 3.125, 1e-12)
 	_, err := Mix(Bath{Tank: 300, Dilution: d, Films: 1, MinStock: 10})
-	if !errors.Is(err, ErrStock) || !strings.Contains(err.Error(), "320 ml") || !strings.Contains(err.Error(), "0.9375 films") {
-		t.Errorf("small tank: %v; want ErrStock with 320 ml and 0.9375 films", err)
+	if !errors.Is(err, ErrStock) || !strings.Contains(err.Error(), "320 ml") || !strings.Contains(err.Error(), "no film") {
+		t.Errorf("small tank: %v; want ErrStock with 320 ml and no film", err)
 	}
 	if m := must(Mix(Bath{Tank: 300, Dilution: d, Films: 1})); !math.IsInf(m.MaxFilms, 1) {
 		t.Errorf("no least stock: %+v", m)
@@ -226,7 +227,7 @@ func TestMix(t *testing.T) {
 	}
 	// Whoever is told to mix is told to take care.
 	s := m.String()
-	for _, want := range []string{"31.25 ml", "1000 ml", "1+31", "Gloves", "safety data sheet", "food containers", "disposal", "fresh air"} {
+	for _, want := range []string{"31.25 ml", "1000 ml", "1+31", "gloves", "safety data sheet", "food", "Dispose", "ventilate"} {
 		if !strings.Contains(s, want) {
 			t.Errorf("%q does not say %q", s, want)
 		}
@@ -253,18 +254,18 @@ func TestMeasure(t *testing.T) {
 		{"the same for films that need it all", Bath{Tank: 1000, Dilution: must(NewDilution(1, 31)), Films: 1, MinStock: 31}, 5, 10, 35, 965, 12},
 		{"undiluted", Bath{Tank: 250, Dilution: Undiluted(), Films: 1}, 5, 10, 250, 0, 0},
 	} {
-		m := must(must(Mix(c.bath)).Measure(c.cylinder, c.vessel))
+		m := must(must(Mix(c.bath)).ToGraduations(c.cylinder, c.vessel))
 		near(t, c.name+": stock", m.Stock, c.stock, 1e-9)
 		near(t, c.name+": water", m.Water, c.water, 1e-9)
 		near(t, c.name+": error", m.Error, c.off, 1e-9)
 	}
 	m := must(Mix(Bath{Tank: 300, Dilution: must(NewDilution(1, 100)), Films: 1}))
 	for _, c := range [][2]float64{{5, 10}, {0, 10}, {1, 0}, {math.NaN(), 1}, {1, math.NaN()}, {math.Inf(1), 1}} {
-		if _, err := m.Measure(c[0], c[1]); !errors.Is(err, ErrInput) {
+		if _, err := m.ToGraduations(c[0], c[1]); !errors.Is(err, ErrInput) {
 			t.Errorf("graduations %v: %v", c, err)
 		}
 	}
-	if _, err := (Mixture{}).Measure(1, 1); !errors.Is(err, ErrInput) {
+	if _, err := (Mixture{}).ToGraduations(1, 1); !errors.Is(err, ErrInput) {
 		t.Error(err)
 	}
 }
@@ -333,11 +334,11 @@ func ExampleMix() {
 		fmt.Println(err)
 		return
 	}
-	r, err := m.Measure(0.5, 10)
+	r, err := m.ToGraduations(0.5, 10)
 	fmt.Println(r, err)
 	_, err = ParseDilution("1:24", RefuseColon)
 	fmt.Println(err)
 	// Output:
-	// 20 ml of stock and water to 500 ml (1+24). Gloves, goggles and fresh air; no food containers; read the maker's safety data sheet and follow local rules for disposal. <nil>
+	// 20 ml of stock and water to 500 ml (1+24). Developers and fixers can sensitise the skin and harm the eyes: wear gloves and goggles, ventilate the room, keep food and its containers away, label every bottle, add acid to water and never water to acid. Dispose of used baths by your local rules. The maker's safety data sheet comes before anything said here. <nil>
 	// devtime: ambiguous dilution: "1:24" may be 1+24 or 1+23, which has 4.167 % more stock; write one of them, or say how to read a colon
 }

@@ -2,12 +2,13 @@
 // speed grow with time in the bath.
 //
 // It answers which time gives a wanted contrast, with an interval, from strips
-// of one film developed for several times in one process ([FitContrast]); what
+// of one film developed for several times in one process ([FitGrowth]); what
 // the film really is at a time, and what a push costs ([Family]); how the time
 // changes with temperature ([TemperatureLaw]), dilution ([DilutionLaw]),
 // agitation ([ProcessFactor]) and use ([Exhaustion]); and what to pour into the
 // tank ([Mix]). Times are [time.Duration]; [ParseTime] reads `7:30`, `7m30s`,
-// `7½ min`. Temperatures are degrees Celsius, volumes millilitres.
+// `7½ min`, and [Clock] is a time in flags and documents. Temperatures are degrees
+// [Celsius], volumes millilitres.
 //
 // It is not for colour processes, reversal or paper, whose chemistry is tied to
 // one time and temperature. It holds no constants for films or developers:

@@ -20,6 +20,7 @@ var (
 	// ErrAmbiguous marks a dilution written with a colon, which some read as
 	// 1+n and others as 1 part in n.
 	ErrAmbiguous = check.Sentinel("devtime: ambiguous dilution")
-	// ErrStock marks a bath that holds too little stock for its films.
+	// ErrStock marks a bath that holds too little stock for its films; it comes as a
+	// [StockError].
 	ErrStock = check.Sentinel("devtime: too little stock for the films")
 )

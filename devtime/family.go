@@ -27,6 +27,11 @@ type Family struct {
 	strips []Strip
 }
 
+// MarshalJSON is an error: a family is curves, which are stored with their strips.
+func (f Family) MarshalJSON() ([]byte, error) {
+	return nil, check.Errorf(ErrInput, "a family is not stored; store its strips")
+}
+
 // NewFamily returns the family of two strips or more, in any order.
 //
 // Errors: [ErrInput] for fewer than two strips, a time twice, a time that is
@@ -46,11 +51,13 @@ func NewFamily(strips []Strip) (Family, error) {
 			continue
 		}
 		if q.Time == s[i-1].Time {
-			return Family{}, check.Errorf(ErrInput, "two strips at %s; join their readings into one curve", FormatTime(q.Time))
+			return Family{}, check.Errorf(ErrInput,
+				"two strips at %s; join their readings into one curve", FormatTime(q.Time))
 		}
 		b := blend{s[i-1].Curve, q.Curve, .5}
 		if lo, hi := b.Domain(); !(lo < hi) {
-			return Family{}, check.Errorf(ErrInput, "the strips at %s and %s have no exposure in common", FormatTime(s[i-1].Time), FormatTime(q.Time))
+			return Family{}, check.Errorf(ErrInput,
+				"the strips at %s and %s have no exposure in common", FormatTime(s[i-1].Time), FormatTime(q.Time))
 		}
 	}
 	return Family{s}, nil
@@ -70,7 +77,8 @@ func (f Family) Range() (shortest, longest time.Duration) {
 func (f Family) Curve(t time.Duration) (sensito.Curve, error) {
 	lo, hi := f.Range()
 	if !(t >= lo && t <= hi) || t <= 0 {
-		return nil, check.Errorf(ErrOutside, "the family covers %s to %s, %s was asked for", FormatTime(lo), FormatTime(hi), FormatTime(t))
+		return nil, check.Errorf(ErrOutside,
+			"the family covers %s to %s, %s was asked for", FormatTime(lo), FormatTime(hi), FormatTime(t))
 	}
 	i, exact := slices.BinarySearchFunc(f.strips, t, func(s Strip, t time.Duration) int {
 		switch {
@@ -145,7 +153,8 @@ func (f Family) TimeFor(m sensito.Measure, target float64) (time.Duration, error
 		return 0, fmt.Errorf("devtime: no strip has the measure asked for: %w", first)
 	}
 	lo, hi := f.Range()
-	return 0, check.Errorf(ErrOutside, "%.4g is asked for, and the family reaches %.4g to %.4g from %s to %s", target, least, most, FormatTime(lo), FormatTime(hi))
+	return 0, check.Errorf(ErrOutside,
+		"%.4g is asked for, and the family reaches %.4g to %.4g from %s to %s", target, least, most, FormatTime(lo), FormatTime(hi))
 }
 
 // Development is what a film is at a development time.
@@ -172,9 +181,11 @@ func (f Family) At(t time.Duration, rated float64, by sensito.Criterion, contras
 		return Development{}, check.Errorf(ErrInput, "rated index of %v", rated)
 	}
 	d := Development{Time: t}
-	if d.Index, err = sensito.Index(c, by); err != nil {
+	index, err := sensito.Index(c, by)
+	if err != nil {
 		return Development{}, err
 	}
+	d.Index = index.Value
 	if d.Contrast, err = contrast(c); err != nil {
 		return Development{}, err
 	}
@@ -276,8 +287,8 @@ type ToneGain struct {
 	Gain          float64
 }
 
-// Rerate is what exposing at another index does while the development stays:
-// rating a film at half its index gives every tone a stop more. Each tone, in
+// ToneGains is what exposing at another index (from one, to the other; only their
+// values count) does while the development stays: rating a film at half its index gives every tone a stop more. Each tone, in
 // stops from the metered one, has the exposure
 //
 //	log10(sensito.MeteredExposure / index) + 0.30103 tone
@@ -287,17 +298,17 @@ type ToneGain struct {
 // less. No flare is allowed for.
 //
 // Errors: [ErrInput]; those of the curve where a tone leaves it.
-func Rerate(c sensito.Curve, from, to float64, tones []sensito.Stops) ([]ToneGain, error) {
-	if c == nil || !(from > 0) || !(to > 0) || math.IsInf(from, 0) || math.IsInf(to, 0) {
-		return nil, check.Errorf(ErrInput, "from index %v to index %v", from, to)
+func ToneGains(c sensito.Curve, from, to sensito.Speed, tones []sensito.Stops) ([]ToneGain, error) {
+	if c == nil || !(from.Value > 0) || !(to.Value > 0) || !check.Finite(from.Value, to.Value) {
+		return nil, check.Errorf(ErrInput, "from index %v to index %v, on a curve or none", from.Value, to.Value)
 	}
 	out := make([]ToneGain, len(tones))
 	for i, n := range tones {
-		a, err := c.Density(sensito.LogHOf(sensito.MeteredExposure / from).Add(n))
+		a, err := c.Density(sensito.LogHOf(sensito.MeteredExposure / from.Value).Add(n))
 		if err != nil {
 			return nil, err
 		}
-		b, err := c.Density(sensito.LogHOf(sensito.MeteredExposure / to).Add(n))
+		b, err := c.Density(sensito.LogHOf(sensito.MeteredExposure / to.Value).Add(n))
 		if err != nil {
 			return nil, err
 		}
@@ -306,14 +317,15 @@ func Rerate(c sensito.Curve, from, to float64, tones []sensito.Stops) ([]ToneGai
 	return out, nil
 }
 
-// Rule is a rule of thumb as a band, for want of curves.
-type Rule struct {
+// FactorRange is a rule of thumb as a band of factors on the development time, for
+// want of curves.
+type FactorRange struct {
 	Low, High  float64 // factors on the development time
 	Source     string
 	FromMemory bool
 }
 
-// RuleOfThumb is the band of factors by which the trade changes development
+// PushRuleOfThumb is the band of factors by which the trade changes development
 // time when a film is pushed (stops above 0) or pulled (below 0). It knows
 // nothing of the film: use it only where there are no curves, and say so.
 // Between whole stops the ends run geometrically.
@@ -325,17 +337,17 @@ type Rule struct {
 // Black & White Photography: A Basic Manual p. 154, as quoted. A zone-system
 // book's N+1 is gentler, about +25 % (B. Thornton). A pull of one stop, -20 to
 // -30 %, is from memory.
-func RuleOfThumb(push sensito.Stops) (Rule, error) {
+func PushRuleOfThumb(push sensito.Stops) (FactorRange, error) {
 	s := float64(push)
 	const book = "H. Horenstein, Black & White Photography: A Basic Manual, p. 154, as quoted"
 	between := func(f, a, b float64) float64 { return a * math.Pow(b/a, f) }
 	switch {
 	case s >= 0 && s <= 1:
-		return Rule{between(s, 1, 1.35), between(s, 1, 1.50), book, false}, nil
+		return FactorRange{between(s, 1, 1.35), between(s, 1, 1.50), book, false}, nil
 	case s > 1 && s <= 2:
-		return Rule{between(s-1, 1.35, 1.75), between(s-1, 1.50, 2.00), book, false}, nil
+		return FactorRange{between(s-1, 1.35, 1.75), between(s-1, 1.50, 2.00), book, false}, nil
 	case s < 0 && s >= -1:
-		return Rule{between(-s, 1, .7), between(-s, 1, .8), "common practice, from memory", true}, nil
+		return FactorRange{between(-s, 1, .7), between(-s, 1, .8), "common practice, from memory", true}, nil
 	}
-	return Rule{}, check.Errorf(ErrOutside, "no rule of thumb for a push of %v; measure the film", push)
+	return FactorRange{}, check.Errorf(ErrOutside, "no rule of thumb for a push of %v; measure the film", push)
 }

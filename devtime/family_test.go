@@ -16,7 +16,7 @@ func strips(ts ...float64) (s []Strip) {
 	law := must(NewContrastTime(1.1, .13, 0))
 	for _, m := range ts {
 		g := must(law.At(mins(m))).Value
-		s = append(s, Strip{mins(m), must(sensito.NewForm(sensito.Shape{
+		s = append(s, Strip{mins(m), must(sensito.NewClosedForm(sensito.Constants{
 			BaseFog: .2 + .004*sensito.Density(m), Gamma: g, Toe: sensito.LogH(-2 - .02*math.Log(m)), ToeWidth: .15, Shoulder: 2.2, Sharpness: 3,
 			From: -4.5, To: 1,
 		}))})
@@ -75,7 +75,7 @@ func TestFamilyCurve(t *testing.T) {
 		{"a time twice", strips(4, 4)},
 		{"no curve", []Strip{{mins(1), nil}, strips(4)[0]}},
 		{"no time", []Strip{{0, strips(4)[0].Curve}, strips(4)[0]}},
-		{"no exposure in common", []Strip{{mins(1), must(sensito.NewForm(sensito.Shape{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .15, From: -9, To: -5}))}, strips(4)[0]}},
+		{"no exposure in common", []Strip{{mins(1), must(sensito.NewClosedForm(sensito.Constants{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .15, From: -9, To: -5}))}, strips(4)[0]}},
 	} {
 		if _, err := NewFamily(c.s); !errors.Is(err, ErrInput) {
 			t.Errorf("%s: %v", c.name, err)
@@ -91,7 +91,7 @@ func TestPush(t *testing.T) {
 		near(t, "contrast", d.Contrast, g, 1e-9)
 		c := must(f.Curve(d.Time))
 		near(t, "the curve says so too", must(sensito.AverageGradient(c)), g, 1e-9)
-		near(t, "index", d.Index, must(sensito.Index(c, by)), 1e-9)
+		near(t, "index", d.Index, must(sensito.Index(c, by)).Value, 1e-9)
 		near(t, "shadow loss", float64(d.ShadowLoss), math.Log2(400/d.Index), 1e-12)
 	}
 	// More development: more contrast, little more speed.
@@ -100,7 +100,10 @@ func TestPush(t *testing.T) {
 		t.Errorf("6 min %+v, 13 min %+v", a, b)
 	}
 	// A time for an index the film really reaches.
-	index := func(c sensito.Curve) (float64, error) { return sensito.Index(c, by) }
+	index := func(c sensito.Curve) (float64, error) {
+		s, err := sensito.Index(c, by)
+		return s.Value, err
+	}
 	tt := must(f.TimeFor(index, (a.Index+b.Index)/2))
 	near(t, "index found", must(index(must(f.Curve(tt)))), (a.Index+b.Index)/2, 1e-7)
 	if tt := must(f.TimeFor(index, must(index(f.strips[2].Curve)))); tt != mins(9) {
@@ -140,7 +143,7 @@ func TestPush(t *testing.T) {
 // gain in speed by development is that small.
 func TestInertiaModel(t *testing.T) {
 	line := func(m, gamma float64) Strip {
-		return Strip{mins(m), must(sensito.NewForm(sensito.Shape{BaseFog: .1, Gamma: gamma, Toe: -2, ToeWidth: .004, From: -3, To: 1}))}
+		return Strip{mins(m), must(sensito.NewClosedForm(sensito.Constants{BaseFog: .1, Gamma: gamma, Toe: -2, ToeWidth: .004, From: -3, To: 1}))}
 	}
 	f := must(NewFamily([]Strip{line(5, .5), line(10, .7)}))
 	a := must(f.At(mins(5), 0, sensito.FixedDensity, sensito.Gamma))
@@ -149,9 +152,11 @@ func TestInertiaModel(t *testing.T) {
 	near(t, "stops", math.Log2(b.Index/a.Index), .18982, 5e-6)
 }
 
-func TestRerate(t *testing.T) {
-	c := must(sensito.NewForm(sensito.Shape{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .15, Shoulder: 1.8, Sharpness: 6, From: -5, To: 3}))
-	g := must(Rerate(c, 400, 200, []sensito.Stops{-4, -2, 0, 2, 8}))
+func ei(v float64) sensito.Speed { return sensito.Speed{Value: v} }
+
+func TestToneGains(t *testing.T) {
+	c := must(sensito.NewClosedForm(sensito.Constants{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .15, Shoulder: 1.8, Sharpness: 6, From: -5, To: 3}))
+	g := must(ToneGains(c, ei(400), ei(200), []sensito.Stops{-4, -2, 0, 2, 8}))
 	// A stop more on the straight part gains 0.30103 gamma; less on the toe and
 	// on the shoulder.
 	near(t, "straight part", g[3].Gain, .30103*.6, 2e-3)
@@ -161,19 +166,19 @@ func TestRerate(t *testing.T) {
 	for _, x := range g {
 		near(t, "gain", x.Gain, float64(x.After-x.Before), 1e-15)
 	}
-	same := must(Rerate(c, 400, 400, []sensito.Stops{0}))
+	same := must(ToneGains(c, ei(400), ei(400), []sensito.Stops{0}))
 	near(t, "same index", same[0].Gain, 0, 0)
-	back := must(Rerate(c, 200, 400, []sensito.Stops{0}))
+	back := must(ToneGains(c, ei(200), ei(400), []sensito.Stops{0}))
 	near(t, "the other way", back[0].Gain, -g[2].Gain, 1e-12)
 	for _, x := range [][2]float64{{0, 1}, {1, 0}, {-1, 1}, {math.NaN(), 1}, {1, math.Inf(1)}} {
-		if _, err := Rerate(c, x[0], x[1], nil); !errors.Is(err, ErrInput) {
-			t.Errorf("Rerate%v: %v", x, err)
+		if _, err := ToneGains(c, ei(x[0]), ei(x[1]), nil); !errors.Is(err, ErrInput) {
+			t.Errorf("ToneGains%v: %v", x, err)
 		}
 	}
-	if _, err := Rerate(c, 400, 200, []sensito.Stops{60}); !errors.Is(err, sensito.ErrOutside) {
+	if _, err := ToneGains(c, ei(400), ei(200), []sensito.Stops{60}); !errors.Is(err, sensito.ErrOutside) {
 		t.Errorf("beyond the curve: %v", err)
 	}
-	if _, err := Rerate(nil, 400, 200, nil); !errors.Is(err, ErrInput) {
+	if _, err := ToneGains(nil, ei(400), ei(200), nil); !errors.Is(err, ErrInput) {
 		t.Error(err)
 	}
 }
@@ -186,23 +191,23 @@ func TestRuleOfThumb(t *testing.T) {
 		low, high float64
 		memory    bool
 	}{{0, 1, 1, false}, {1, 1.35, 1.50, false}, {2, 1.75, 2.00, false}, {-1, .7, .8, true}} {
-		r := must(RuleOfThumb(c.s))
+		r := must(PushRuleOfThumb(c.s))
 		near(t, "low", r.Low, c.low, 1e-12)
 		near(t, "high", r.High, c.high, 1e-12)
 		if r.FromMemory != c.memory || r.Source == "" {
 			t.Errorf("%v: %+v", c.s, r)
 		}
 	}
-	var last Rule
+	var last FactorRange
 	for s := sensito.Stops(-1); s <= 2; s += .125 {
-		r := must(RuleOfThumb(s))
+		r := must(PushRuleOfThumb(s))
 		if r.Low > r.High || r.Low < last.Low || r.High < last.High {
 			t.Errorf("%v: %+v after %+v", s, r, last)
 		}
 		last = r
 	}
 	for _, s := range []sensito.Stops{2.1, -1.1, sensito.Stops(math.NaN()), sensito.Stops(math.Inf(1))} {
-		if _, err := RuleOfThumb(s); !errors.Is(err, ErrOutside) {
+		if _, err := PushRuleOfThumb(s); !errors.Is(err, ErrOutside) {
 			t.Errorf("%v: %v", s, err)
 		}
 	}

@@ -125,9 +125,11 @@ func fitContrast(points []Point, free int) (ContrastTime, error) {
 	k, ok := p.solve()
 	if !ok {
 		if k == 0 {
-			return none, check.Errorf(ErrNoLaw, "contrast grows without bending up to %s, so it shows no limit; add a strip with a longer time", FormatTime(last))
+			return none, check.Errorf(ErrNoLaw,
+				"contrast grows without bending up to %s, so it shows no limit; add a strip with a longer time", FormatTime(last))
 		}
-		return none, check.Errorf(ErrNoLaw, "contrast does not grow from %s on; add strips with shorter times", FormatTime(first))
+		return none, check.Errorf(ErrNoLaw,
+			"contrast does not grow from %s on; add strips with shorter times", FormatTime(first))
 	}
 	if free == 2 && n == 2 {
 		// The closed form, where the times are as 1 to 2.
@@ -162,7 +164,8 @@ func fitContrast(points []Point, free int) (ContrastTime, error) {
 		c.scaled, scale = true, s
 	}
 	if !c.covariance(points, p.w, scale) {
-		return none, check.Errorf(ErrNoLaw, "the strips do not determine limit and rate; add times that differ more")
+		return none, check.Errorf(ErrNoLaw,
+			"the strips do not determine limit and rate; add times that differ more")
 	}
 	return c, nil
 }
@@ -180,7 +183,8 @@ func checkPoints(points []Point, times int) (known bool, first, last time.Durati
 			return false, 0, 0, check.Errorf(ErrInput, "strip %d has the time %v, want more than 0", i+1, q.Time)
 		}
 		if !(q.Value > 0) || math.IsInf(q.Value, 0) {
-			return false, 0, 0, check.Errorf(ErrInput, "strip %d has the contrast %v, want more than 0", i+1, q.Value)
+			return false, 0, 0, check.Errorf(ErrInput,
+				"strip %d has the contrast %v, want more than 0", i+1, q.Value)
 		}
 		if !(q.SD >= 0) || math.IsInf(q.SD, 0) {
 			return false, 0, 0, check.Errorf(ErrInput, "strip %d has the standard deviation %v", i+1, q.SD)

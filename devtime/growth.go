@@ -1,10 +1,12 @@
 package devtime
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"math"
-	"sort"
+	"slices"
+
 	"time"
 
 	"example.org/actinic/internal/check"
@@ -17,7 +19,8 @@ import (
 // the zero GrowthFit answers with an error.
 type GrowthFit struct {
 	law         ContrastTime // the one law nearest to the average of all
-	nodes       []growthNode
+	nodes       []growthNode // of all laws
+	one         []growthNode // of the law of one rate
 	noInduction float64
 	first, last time.Duration
 }
@@ -40,6 +43,14 @@ func (n growthNode) share(t float64) float64 {
 		return -math.Expm1(-n.order * math.Log1p(n.rate*t/n.order))
 	}
 	return -math.Expm1(-n.rate * math.Max(t-n.induction, 0))
+}
+
+// class is 0 for one rate and 1 for many.
+func (n growthNode) class() int {
+	if n.order > 0 {
+		return 1
+	}
+	return 0
 }
 
 func (n growthNode) at(t float64) float64 { return n.limit * n.share(t) }
@@ -69,7 +80,7 @@ const (
 )
 
 // orders are the spreads of rates that are tried.
-var orders = [...]float64{0.5, 1, 2, 4}
+var orders = [...]float64{0.1, 0.3, 1, 3}
 
 // scatters are the parts of the contrast that strips may differ by, misreadings how many
 // times the stated deviation the error of reading may be, with what is believed of
@@ -113,8 +124,8 @@ func FitGrowth(points []Point) (GrowthFit, error) {
 		return GrowthFit{}, err
 	}
 	f := GrowthFit{first: first, last: last}
-	f.nodes, f.noInduction = g.nodes()
-	f.law = nearest(f.nodes, first, last)
+	f.join(g)
+	f.law = f.nearest()
 	return f, nil
 }
 
@@ -126,7 +137,8 @@ type growthGrid struct {
 	lnRate      [2]float64 // range of the grid
 	induction   [2]float64
 	cells       []growthCell
-	most, big   float64
+	most        [2]float64 // greatest weight, of the law of one rate and of many
+	big         float64
 }
 
 type growthCell struct {
@@ -136,11 +148,13 @@ type growthCell struct {
 
 func newGrowthGrid(points []Point, known bool, first, last time.Duration) *growthGrid {
 	g := &growthGrid{spread: processScatter, first: first, last: last}
+	laws := rateSteps * (1 + inductionSteps + len(orders))
+	g.cells = make([]growthCell, 0, laws*len(scatters)*len(misreadings))
 	var mean float64
 	for _, p := range points {
 		mean += p.Value / float64(len(points))
 	}
-	for _, p := range points {
+	for _, p := range gather(points) {
 		sd := p.SD
 		if !known {
 			sd = readError * mean
@@ -153,18 +167,43 @@ func newGrowthGrid(points []Point, known bool, first, last time.Duration) *growt
 	return g
 }
 
+// mostPoints is the number of strips above which neighbours in time are averaged.
+const mostPoints = 64
+
+// gather averages strips of neighbouring times where there are very many.
+func gather(points []Point) []Point {
+	n := len(points)
+	if n <= mostPoints {
+		return points
+	}
+	p := slices.Clone(points)
+	slices.SortFunc(p, func(a, b Point) int { return cmp.Compare(a.Time, b.Time) })
+	out := make([]Point, 0, mostPoints)
+	for i := range mostPoints {
+		part := p[i*n/mostPoints : (i+1)*n/mostPoints]
+		var t, v, s float64
+		for _, q := range part {
+			t, v, s = t+q.Time.Minutes(), v+q.Value, s+q.SD*q.SD
+		}
+		k := float64(len(part))
+		at, _ := minutes(t / k)
+		out = append(out, Point{at, v / k, math.Sqrt(s) / k})
+	}
+	return out
+}
+
 // search lays the grid, and again over what counts, until it fits.
 func (g *growthGrid) search() error {
 	for range 6 {
 		g.lay()
-		if math.IsInf(g.most, -1) {
+		if math.IsInf(g.most[0], -1) {
 			return check.Errorf(ErrNoLaw, "no growth of contrast fits the strips")
 		}
 		const counts = -12
 		rate := [2]float64{math.Inf(1), math.Inf(-1)}
 		high := 0.0
 		for _, c := range g.cells {
-			if c.lnWeight > g.most+counts {
+			if c.lnWeight > g.most[c.class()]+counts {
 				rate[0], rate[1] = math.Min(rate[0], math.Log(c.rate)), math.Max(rate[1], math.Log(c.rate))
 				high = math.Max(high, c.induction)
 			}
@@ -193,15 +232,17 @@ func (g *growthGrid) grows() error {
 	long := g.last.Minutes()
 	switch {
 	case best.rate*long < 1.05*slowest:
-		return check.Errorf(ErrNoLaw, "contrast grows without bending up to %s, so it shows no limit; add a strip with a longer time", FormatTime(g.last))
+		return check.Errorf(ErrNoLaw,
+			"contrast grows without bending up to %s, so it shows no limit; add a strip with a longer time", FormatTime(g.last))
 	case best.rate*long > fastest/1.05:
-		return check.Errorf(ErrNoLaw, "contrast does not grow from %s on; add strips with shorter times", FormatTime(g.first))
+		return check.Errorf(ErrNoLaw,
+			"contrast does not grow from %s on; add strips with shorter times", FormatTime(g.first))
 	}
 	return nil
 }
 
 func (g *growthGrid) lay() {
-	g.cells, g.most = g.cells[:0], math.Inf(-1)
+	g.cells, g.most = g.cells[:0], [2]float64{math.Inf(-1), math.Inf(-1)}
 	// Weights are densities times cells; the mass at no induction time is a cell by
 	// itself, and so is each order.
 	width := g.induction[1] / inductionSteps
@@ -255,40 +296,68 @@ func (g *growthGrid) add(n growthNode, prior float64, x []float64) {
 			if math.IsNaN(c.lnWeight) {
 				continue
 			}
-			g.most = math.Max(g.most, c.lnWeight)
+			g.most[c.class()] = math.Max(g.most[c.class()], c.lnWeight)
 			g.cells = append(g.cells, c)
 		}
 	}
 }
 
-// nodes spreads the limit of each cell over its own doubt, in five places of Gauss
-// and Hermite, and leaves out what counts nothing.
-func (g *growthGrid) nodes() (nodes []growthNode, noInduction float64) {
-	places := [...]struct{ z, w float64 }{{0, 8. / 15}, {1.3556261799742659, 0.22207592200561265}, {-1.3556261799742659, 0.22207592200561265},
-		{2.8569700138728057, 0.011257411327720688}, {-2.8569700138728057, 0.011257411327720688}}
-	var total, first float64
+// nodes spreads the limit of each cell of a class over its own doubt, in five places
+// of Gauss and Hermite, and leaves out what counts nothing. Their weights add to 1;
+// lnTotal is what the class has.
+func (g *growthGrid) nodes(class int) (nodes []growthNode, lnTotal float64) {
+	places := [...]struct{ z, w float64 }{
+		{0, 8. / 15}, {1.3556261799742659, 0.22207592200561265}, {-1.3556261799742659, 0.22207592200561265},
+		{2.8569700138728057, 0.011257411327720688}, {-2.8569700138728057, 0.011257411327720688},
+	}
+	const counts = -13
+	most := g.most[class]
+	count := 0
 	for _, c := range g.cells {
-		if c.lnWeight < g.most-10 {
+		if c.class() == class && c.lnWeight >= most+counts {
+			count++
+		}
+	}
+	nodes = make([]growthNode, 0, count*len(places))
+	var total float64
+	for _, c := range g.cells {
+		if c.class() != class || !(c.lnWeight >= most+counts) {
 			continue
 		}
 		for _, p := range places {
 			n := c.growthNode
 			n.limit += p.z * c.sd
-			n.weight = p.w * math.Exp(c.lnWeight-g.most)
-			if !(n.limit > 0) || n.weight < 1e-6 {
-				continue
-			}
-			nodes = append(nodes, n)
-			total += n.weight
-			if n.order == 0 {
-				first += n.weight
-				if n.induction == 0 {
-					noInduction += n.weight
-				}
+			n.weight = p.w * math.Exp(c.lnWeight-most)
+			if n.limit > 0 && !math.IsInf(n.limit, 0) && n.weight > 1e-8 {
+				nodes = append(nodes, n)
+				total += n.weight
 			}
 		}
 	}
-	return thinGrowth(nodes, total), noInduction / first
+	return thinGrowth(nodes, total), math.Log(total) + most
+}
+
+// join weighs the two classes against each other.
+func (f *GrowthFit) join(g *growthGrid) {
+	one, lnOne := g.nodes(0)
+	many, lnMany := g.nodes(1)
+	share := 1.0
+	if len(many) > 0 {
+		share = 1 / (1 + math.Exp(lnMany-lnOne))
+	}
+	f.one, f.noInduction = one, 0
+	for _, n := range one {
+		if n.induction == 0 {
+			f.noInduction += n.weight
+		}
+		n.weight *= share
+		f.nodes = append(f.nodes, n)
+	}
+	f.noInduction = math.Min(f.noInduction, 1)
+	for _, n := range many {
+		n.weight *= 1 - share
+		f.nodes = append(f.nodes, n)
+	}
 }
 
 // thinGrowth leaves nodes of equal weight, spread as the weights are, where there
@@ -312,57 +381,96 @@ func thinGrowth(nodes []growthNode, total float64) []growthNode {
 	return out
 }
 
-// nearest is the law among the nodes that lies nearest to their average over the
-// times of the strips.
-func nearest(nodes []growthNode, first, last time.Duration) ContrastTime {
+// nearest is the law of one rate that lies nearest to the average of all laws over
+// the times of the strips.
+func (f *GrowthFit) nearest() ContrastTime {
 	const places = 9
 	var mean [places]float64
 	at := func(i int) float64 {
-		a, b := math.Log(first.Minutes()), math.Log(last.Minutes())
+		a, b := math.Log(f.first.Minutes()), math.Log(f.last.Minutes())
 		return math.Exp(a + (b-a)*float64(i)/(places-1))
 	}
-	for _, n := range nodes {
+	for _, n := range f.nodes {
 		for i := range mean {
 			mean[i] += n.weight * n.at(at(i))
 		}
 	}
-	best, least := growthNode{}, math.Inf(1)
-	for _, n := range nodes {
-		if n.order > 0 {
-			continue
+	// miss is how far a rate and an induction time are from the average, with the limit
+	// that fits it best, which is left in n.
+	miss := func(n *growthNode) float64 {
+		var sxx, sxy, s float64
+		for i, m := range mean {
+			x := n.share(at(i))
+			sxx, sxy = sxx+x*x, sxy+x*m
 		}
-		var s float64
+		n.limit = sxy / sxx
 		for i, m := range mean {
 			d := n.at(at(i)) - m
 			s += d * d
 		}
-		if s < least {
+		return s
+	}
+	best, least := growthNode{}, math.Inf(1)
+	for _, n := range f.one {
+		if s := miss(&n); n.limit > 0 && s < least {
 			best, least = n, s
 		}
 	}
-	return ContrastTime{limit: best.limit, rate: best.rate, induction: best.induction, first: first, last: last}
+	// Between the rates of the grid.
+	lo, hi := best.rate/1.1, best.rate*1.1
+	for range 40 {
+		a, b := best, best
+		a.rate, b.rate = lo+0.382*(hi-lo), lo+0.618*(hi-lo)
+		if miss(&a) < miss(&b) {
+			hi = b.rate
+		} else {
+			lo = a.rate
+		}
+	}
+	best.rate = (lo + hi) / 2
+	miss(&best)
+	return ContrastTime{limit: best.limit, rate: best.rate, induction: best.induction, first: f.first, last: f.last}
 }
 
 // quantiles is an interval of 95 % about a value.
-func (f GrowthFit) quantiles(value float64, of func(n growthNode) float64) sensito.Estimate {
+func quantiles(nodes []growthNode, value float64, of func(n growthNode) float64) sensito.Estimate {
 	type place struct{ v, w float64 }
-	all := make([]place, 0, len(f.nodes))
+	all := make([]place, 0, len(nodes))
 	var total float64
-	for _, n := range f.nodes {
+	for _, n := range nodes {
 		if v := of(n); !math.IsNaN(v) {
 			all = append(all, place{v, n.weight})
 			total += n.weight
 		}
 	}
-	sort.Slice(all, func(i, j int) bool { return all[i].v < all[j].v })
-	at := func(p float64) float64 {
-		var sum float64
-		for _, q := range all {
-			if sum += q.w; sum >= p*total {
-				return q.v
-			}
+	if len(all) == 0 {
+		return sensito.Estimate{Value: value, Low: math.NaN(), High: math.NaN()}
+	}
+	slices.SortFunc(all, func(a, b place) int { return cmp.Compare(a.v, b.v) })
+	// Rates lie on a grid: places of one value are one, and between them the weight
+	// runs straight. What lies at the lowest, such as no induction time, is all there.
+	same := all[:1]
+	for _, q := range all[1:] {
+		if last := &same[len(same)-1]; q.v == last.v {
+			last.w += q.w
+		} else {
+			same = append(same, q)
 		}
-		return all[len(all)-1].v
+	}
+	at := func(p float64) float64 {
+		want, sum := p*total, 0.0
+		for i, q := range same {
+			if mid := sum + q.w/2; mid >= want || i == 0 && q.w >= want {
+				if i == 0 || math.IsInf(q.v, 0) {
+					return q.v
+				}
+				before := same[i-1]
+				gap := (before.w + q.w) / 2
+				return q.v - (q.v-before.v)*(mid-want)/gap
+			}
+			sum += q.w
+		}
+		return same[len(same)-1].v
 	}
 	return sensito.Estimate{Value: value, Low: math.Min(at(0.025), value), High: math.Max(at(0.975), value)}
 }
@@ -401,12 +509,7 @@ func (f GrowthFit) constant(value float64, of func(n growthNode) float64) sensit
 		nan := math.NaN()
 		return sensito.Estimate{Value: nan, Low: nan, High: nan}
 	}
-	return f.quantiles(value, func(n growthNode) float64 {
-		if n.order > 0 {
-			return math.NaN()
-		}
-		return of(n)
-	})
+	return quantiles(f.one, value, of)
 }
 
 // NoInduction is how likely it is, after the strips, that there is no induction time.
@@ -438,7 +541,7 @@ func (f GrowthFit) At(t time.Duration) (sensito.Estimate, error) {
 		return sensito.Estimate{}, check.Errorf(ErrInput, "time %v", t)
 	}
 	m := t.Minutes()
-	return f.quantiles(f.law.node().at(m), func(n growthNode) float64 { return n.at(m) }), nil
+	return quantiles(f.nodes, f.law.node().at(m), func(n growthNode) float64 { return n.at(m) }), nil
 }
 
 func (c ContrastTime) node() growthNode {
@@ -458,7 +561,7 @@ func (f GrowthFit) TimeFor(target float64) (Time, error) {
 	if err != nil {
 		return Time{}, err
 	}
-	e := f.quantiles(f.law.node().timeFor(target), func(n growthNode) float64 { return n.timeFor(target) })
+	e := quantiles(f.nodes, f.law.node().timeFor(target), func(n growthNode) float64 { return n.timeFor(target) })
 	out.Low, _ = minutes(math.Max(e.Low, 0))
 	out.High, _ = minutes(e.High)
 	out.Low, out.High = min(out.Low, out.Value), max(out.High, out.Value)

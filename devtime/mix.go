@@ -1,6 +1,7 @@
 package devtime
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"time"
@@ -45,30 +46,71 @@ func (m Mixture) Total() float64 { return m.Stock + m.Water }
 
 // String says what to mix, with the cautions for doing so.
 func (m Mixture) String() string {
-	return fmt.Sprintf("%.4g ml of stock and water to %.4g ml (%v). %s", m.Stock, m.Total(), m.Dilution, caution)
+	return fmt.Sprintf("%.4g ml of stock and water to %.4g ml (%v). %s", m.Stock, m.Total(), m.Dilution, Caution)
 }
 
-const caution = "Gloves, goggles and fresh air; no food containers; read the maker's safety data sheet and follow local rules for disposal."
+type mixtureJSON struct {
+	Stock      float64  `json:"stock_ml"`
+	Water      float64  `json:"water_ml"`
+	Dilution   Dilution `json:"dilution"`
+	LeastStock float64  `json:"least_stock_ml"`
+	MaxFilms   *float64 `json:"max_films"` // null where the stock does not bind
+}
 
-// Cautions are the sentences to print wherever somebody is told to mix
-// something.
-func Cautions() []string {
-	return []string{
-		"Developers can sensitise the skin and may cause allergic reactions: wear gloves, and goggles when mixing; a dust mask with powders.",
-		"Ventilate the room; a bathroom fan is not enough.",
-		"Add acid to water, never water to acid.",
-		"Use no food containers; label and date every bottle and keep it away from children. Do not eat or drink while working.",
-		"Dispose of used solutions by your local rules, fixer with silver in it apart, and neither into a septic tank.",
-		"Read the maker's safety data sheet first. It and your local rules come before anything printed here.",
+// MarshalJSON writes volumes in ml; max_films is null where the stock does not bind.
+func (m Mixture) MarshalJSON() ([]byte, error) {
+	j := mixtureJSON{Stock: m.Stock, Water: m.Water, Dilution: m.Dilution, LeastStock: m.LeastStock}
+	if !math.IsInf(m.MaxFilms, 1) {
+		j.MaxFilms = &m.MaxFilms
 	}
+	return json.Marshal(j)
 }
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (m *Mixture) UnmarshalJSON(b []byte) error {
+	var j mixtureJSON
+	err := json.Unmarshal(b, &j)
+	if err != nil {
+		return err
+	}
+	*m = Mixture{j.Stock, j.Water, j.Dilution, j.LeastStock, math.Inf(1)}
+	if j.MaxFilms != nil {
+		m.MaxFilms = *j.MaxFilms
+	}
+	return nil
+}
+
+// StockError is an [ErrStock] with its numbers. Volumes are in ml.
+type StockError struct {
+	Bath   Bath
+	Stock  float64 // that the tank would hold
+	Needed float64 // that the films need
+	Volume float64 // of solution that would hold as much
+	Films  int     // whole films that the stock in the tank is enough for
+}
+
+// Error says what would do instead.
+func (e *StockError) Error() string {
+	films := fmt.Sprintf("%d films", e.Films)
+	switch e.Films {
+	case 0:
+		films = "no film"
+	case 1:
+		films = "1 film"
+	}
+	return fmt.Sprintf("%v: %.4g ml of stock in %.4g ml of %v, and %.4g films need %.4g ml; the stock is enough for %s: take %.4g ml of solution or a stronger dilution",
+		ErrStock, e.Stock, e.Bath.Tank, e.Bath.Dilution, e.Bath.Films, e.Needed, films, e.Volume)
+}
+
+// Unwrap is [ErrStock].
+func (e *StockError) Unwrap() error { return ErrStock }
 
 // Mix gives the volumes for a bath and checks the stock apart from the volume:
 // a small tank at a high dilution may cover the films and still hold too little
 // stock to develop them.
 //
-// Errors: [ErrInput]; [ErrStock], with the volume that would be needed and the
-// number of films that would do, where the stock is too little.
+// Errors: [ErrInput]; [ErrStock], as a [StockError] with the volume that would be
+// needed and the number of films that would do, where the stock is too little.
 func Mix(b Bath) (Mixture, error) {
 	stock, water, err := b.Dilution.Volumes(b.Tank)
 	if err != nil {
@@ -82,33 +124,56 @@ func Mix(b Bath) (Mixture, error) {
 		m.MaxFilms = stock / b.MinStock
 		m.LeastStock = b.Films * b.MinStock
 		if need := m.LeastStock; stock < need*(1-1e-9) {
-			return Mixture{}, check.Errorf(ErrStock, "%.4g ml of stock in %.4g ml of %v, and %.4g films need %.4g ml; take %.4g ml of solution, %.4g films, or a stronger dilution",
-				stock, b.Tank, b.Dilution, b.Films, need, need*b.Dilution.Factor(), m.MaxFilms)
+			return Mixture{}, &StockError{b, stock, need, need * b.Dilution.Factor(), int(math.Min(m.MaxFilms+1e-9, 1e9))}
 		}
 	}
 	return m, nil
 }
 
-// Measured is a mixture as a measuring cylinder shows it.
-type Measured struct {
+// RoundedMixture is a mixture as a measuring cylinder shows it.
+type RoundedMixture struct {
 	Mixture
 	// Error is how much more stock the bath then has for its volume than
 	// asked for, in percent.
 	Error float64
 }
 
-// Measure rounds the stock to the nearest graduation of a cylinder, or to the
+type roundedJSON struct {
+	Mixture Mixture `json:"mixture"`
+	Error   float64 `json:"error_percent"`
+}
+
+// MarshalJSON writes the mixture and the error.
+func (m RoundedMixture) MarshalJSON() ([]byte, error) {
+	return json.Marshal(roundedJSON{m.Mixture, m.Error})
+}
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (m *RoundedMixture) UnmarshalJSON(b []byte) error {
+	var j roundedJSON
+	err := json.Unmarshal(b, &j)
+	if err == nil {
+		*m = RoundedMixture{j.Mixture, j.Error}
+	}
+	return err
+}
+
+// ToGraduations rounds the stock to the nearest graduation of a cylinder, or to the
 // next one up where the nearest would be too little for the films, and the
 // whole to the nearest one of the vessel it is filled up in, both in ml. The
 // water fills up.
 //
 // Errors: [ErrInput], also where the stock is less than one graduation.
-func (m Mixture) Measure(cylinder, vessel float64) (Measured, error) {
-	if !(cylinder > 0) || !(vessel > 0) || math.IsInf(cylinder, 0) || math.IsInf(vessel, 0) || !(m.Stock > 0) {
-		return Measured{}, check.Errorf(ErrInput, "graduations of %v ml and %v ml", cylinder, vessel)
+func (m Mixture) ToGraduations(cylinder, vessel float64) (RoundedMixture, error) {
+	if !(m.Stock > 0) {
+		return RoundedMixture{}, check.Errorf(ErrInput, "an empty mixture; make one with Mix")
+	}
+	if !(cylinder > 0) || !(vessel > 0) || math.IsInf(cylinder, 0) || math.IsInf(vessel, 0) {
+		return RoundedMixture{}, check.Errorf(ErrInput, "graduations of %v ml and %v ml", cylinder, vessel)
 	}
 	if m.Stock < cylinder*(1-1e-9) {
-		return Measured{}, check.Errorf(ErrInput, "%.4g ml of stock is less than the cylinder's graduation of %v ml; take a finer one, or mix more", m.Stock, cylinder)
+		return RoundedMixture{}, check.Errorf(ErrInput,
+			"%.4g ml of stock is less than the cylinder's graduation of %v ml; take a finer one, or mix more", m.Stock, cylinder)
 	}
 	stock := cylinder * math.Round(m.Stock/cylinder)
 	if stock < m.LeastStock*(1-1e-9) {
@@ -120,10 +185,10 @@ func (m Mixture) Measure(cylinder, vessel float64) (Measured, error) {
 	}
 	d, err := NewDilution(1, (total-stock)/stock)
 	if err != nil {
-		return Measured{}, err
+		return RoundedMixture{}, err
 	}
 	r := Mixture{Stock: stock, Water: total - stock, Dilution: d, LeastStock: m.LeastStock, MaxFilms: m.MaxFilms * stock / m.Stock}
-	return Measured{r, 100 * (m.Dilution.Factor()/d.Factor() - 1)}, nil
+	return RoundedMixture{r, 100 * (m.Dilution.Factor()/d.Factor() - 1)}, nil
 }
 
 // Exhaustion is how a bath that is used again tires.
@@ -146,10 +211,12 @@ type Exhaustion struct {
 // SS0514. The 10 % is common practice, no source.
 func (e Exhaustion) Factor(filmsDone float64) (float64, error) {
 	if !(e.PerFilm >= 0) || !(e.PerFilm < 1) || !(e.Capacity > 0) || !(filmsDone >= 0) {
-		return 0, check.Errorf(ErrInput, "%v per film, capacity %v, %v films done", e.PerFilm, e.Capacity, filmsDone)
+		return 0, check.Errorf(ErrInput,
+			"%v per film, capacity %v, %v films done", e.PerFilm, e.Capacity, filmsDone)
 	}
 	if filmsDone+1 > e.Capacity*(1+1e-9) {
-		return 0, check.Errorf(ErrOutside, "%.4g films are done and the bath is good for %.4g; mix a fresh one", filmsDone, e.Capacity)
+		return 0, check.Errorf(ErrOutside,
+			"%.4g films are done and the bath is good for %.4g; mix a fresh one", filmsDone, e.Capacity)
 	}
 	if e.Compound {
 		return math.Pow(1+e.PerFilm, filmsDone), nil

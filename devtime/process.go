@@ -1,6 +1,8 @@
 package devtime
 
 import (
+	"encoding/json"
+	"errors"
 	"math"
 	"math/rand/v2"
 	"time"
@@ -108,10 +110,10 @@ func (c ContrastTime) Round(t, step time.Duration) (Rounded, error) {
 	return Rounded{r, after.Value, d, 100 * d / before.Value}, nil
 }
 
-// Aim is one zone-style development: N renders a subject of the normal range,
+// ZoneDevelopment is one zone-style development: N renders a subject of the normal range,
 // N+1 expands one a stop shorter and N-1 contracts one a stop longer to the
 // same range of densities.
-type Aim struct {
+type ZoneDevelopment struct {
 	N        int
 	Subject  sensito.Stops // range of the subject
 	Gradient float64       // the average gradient it needs
@@ -119,7 +121,42 @@ type Aim struct {
 	Err      error // [ErrLimit] where the film cannot be developed so far
 }
 
-// Aims are the developments from N+from to N+to for a paper's density range
+type zoneJSON struct {
+	N        int     `json:"n"`
+	Subject  float64 `json:"subject_stops"`
+	Gradient float64 `json:"gradient"`
+	Time     *Time   `json:"time"` // null with an error
+	Err      string  `json:"error,omitempty"`
+}
+
+// MarshalJSON writes the error as text and then no time.
+func (z ZoneDevelopment) MarshalJSON() ([]byte, error) {
+	j := zoneJSON{N: z.N, Subject: float64(z.Subject), Gradient: z.Gradient}
+	if z.Err != nil {
+		j.Err = z.Err.Error()
+	} else {
+		j.Time = &z.Time
+	}
+	return json.Marshal(j)
+}
+
+// UnmarshalJSON reads what MarshalJSON writes; of the error it keeps the text.
+func (z *ZoneDevelopment) UnmarshalJSON(b []byte) error {
+	var j zoneJSON
+	if err := json.Unmarshal(b, &j); err != nil {
+		return err
+	}
+	*z = ZoneDevelopment{N: j.N, Subject: sensito.Stops(j.Subject), Gradient: j.Gradient}
+	if j.Time != nil {
+		z.Time = *j.Time
+	}
+	if j.Err != "" {
+		z.Err = errors.New(j.Err)
+	}
+	return nil
+}
+
+// ZoneDevelopments are the developments from N+from to N+to for a paper's density range
 // and a normal subject, with the camera's flare,
 //
 //	gradient = range / (log10 subject - flare),  subject = 2^(normal - N)
@@ -129,18 +166,18 @@ type Aim struct {
 // really has.
 //
 // Errors: [ErrInput]; an aim that is beyond the film's limit carries its own.
-func Aims(law ContrastTime, paper sensito.Density, normal sensito.Stops, logFlare float64, from, to int) ([]Aim, error) {
+func ZoneDevelopments(law ContrastTime, paper sensito.Density, normal sensito.Stops, logFlare float64, from, to int) ([]ZoneDevelopment, error) {
 	if from > to || to-from > 20 {
 		return nil, check.Errorf(ErrInput, "developments from N%+d to N%+d", from, to)
 	}
-	var out []Aim
+	var out []ZoneDevelopment
 	for n := from; n <= to; n++ {
 		s := normal - sensito.Stops(n)
 		g, err := sensito.RequiredGradient(paper, s.Log10(), logFlare)
 		if err != nil {
 			return nil, check.Errorf(ErrInput, "N%+d, a subject of %v: %v", n, s, err)
 		}
-		a := Aim{N: n, Subject: s, Gradient: g}
+		a := ZoneDevelopment{N: n, Subject: s, Gradient: g}
 		a.Time, a.Err = law.TimeFor(g)
 		out = append(out, a)
 	}

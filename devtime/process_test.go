@@ -84,11 +84,11 @@ func TestRound(t *testing.T) {
 	}
 }
 
-func TestAims(t *testing.T) {
+func TestZoneDevelopments(t *testing.T) {
 	law := must(NewContrastTime(1.1, .13, 0))
 	// A density range of 1.05, a subject of 2.20 and flare of 0.40 give a
 	// gradient of 0.583 (common practice; computed).
-	aims := must(Aims(law, 1.05, sensito.StopsOf(math.Pow(10, 2.2)), .4, -2, 2))
+	aims := must(ZoneDevelopments(law, 1.05, sensito.StopsOf(math.Pow(10, 2.2)), .4, -2, 2))
 	near(t, "normal gradient", aims[2].Gradient, .583, 5e-4)
 	var last time.Duration
 	for i, a := range aims {
@@ -108,7 +108,7 @@ func TestAims(t *testing.T) {
 	}
 	// A film that cannot be developed so far says so for that aim only.
 	weak := must(NewContrastTime(.65, .13, 0))
-	aims = must(Aims(weak, 1.05, 7.3, .4, 0, 2))
+	aims = must(ZoneDevelopments(weak, 1.05, 7.3, .4, 0, 2))
 	if aims[0].Err != nil || !errors.Is(aims[2].Err, ErrLimit) {
 		t.Errorf("N %v, N+2 %v", aims[0].Err, aims[2].Err)
 	}
@@ -116,7 +116,7 @@ func TestAims(t *testing.T) {
 		normal   sensito.Stops
 		from, to int
 	}{{7, 1, 0}, {7, 0, 100}, {1, 0, 1}, {sensito.Stops(math.NaN()), 0, 0}} {
-		if _, err := Aims(law, 1.05, c.normal, .4, c.from, c.to); !errors.Is(err, ErrInput) {
+		if _, err := ZoneDevelopments(law, 1.05, c.normal, .4, c.from, c.to); !errors.Is(err, ErrInput) {
 			t.Errorf("%+v: %v", c, err)
 		}
 	}
@@ -142,9 +142,9 @@ func TestPaperRange(t *testing.T) {
 }
 
 // Developments for a middle grade of paper, from strips of an invented film.
-func ExampleAims() {
+func ExampleZoneDevelopments() {
 	law, _ := NewContrastTime(1.10, 0.13, 0)
-	aims, err := Aims(law, 1.05, 7.3, 0.40, -1, 1)
+	aims, err := ZoneDevelopments(law, 1.05, 7.3, 0.40, -1, 1)
 	if err != nil {
 		fmt.Println(err)
 		return

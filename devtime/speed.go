@@ -28,6 +28,11 @@ type SpeedTime struct {
 	k []time.Duration
 }
 
+// MarshalJSON is an error: store the points.
+func (s SpeedTime) MarshalJSON() ([]byte, error) {
+	return nil, check.Errorf(ErrInput, "speed against time is not stored; store its points")
+}
+
 // NewSpeedTime takes the speed points of a family: Value is the log10 exposure
 // in lx·s that gave the criterion (for ISO 6 the density 0.10 above base plus
 // fog). Two times or more, in any order; strips of the same time are averaged,
@@ -45,10 +50,12 @@ func NewSpeedTime(points []Point) (SpeedTime, error) {
 		for ; j < len(p) && p[j].Time == p[i].Time; j++ {
 			q := p[j]
 			if !(q.Time > 0) || math.IsNaN(q.Value) || math.IsInf(q.Value, 0) || !(q.SD >= 0) || math.IsInf(q.SD, 0) {
-				return SpeedTime{}, check.Errorf(ErrInput, "strip at %v with log H %v, standard deviation %v", q.Time, q.Value, q.SD)
+				return SpeedTime{}, check.Errorf(ErrInput,
+					"strip at %v with log H %v, standard deviation %v", q.Time, q.Value, q.SD)
 			}
 			if known != (q.SD > 0) {
-				return SpeedTime{}, check.Errorf(ErrInput, "standard deviations on some strips only: give all or none")
+				return SpeedTime{}, check.Errorf(ErrInput,
+					"standard deviations on some strips only: give all or none")
 			}
 			w := 1.0
 			if known {
@@ -92,7 +99,8 @@ func (s SpeedTime) Range() (shortest, longest time.Duration) {
 func (s SpeedTime) At(t time.Duration) (sensito.Estimate, error) {
 	lo, hi := s.Range()
 	if !(t >= lo && t <= hi) || t <= 0 {
-		return sensito.Estimate{}, check.Errorf(ErrOutside, "the family covers %s to %s, %s was asked for", FormatTime(lo), FormatTime(hi), FormatTime(t))
+		return sensito.Estimate{}, check.Errorf(ErrOutside,
+			"the family covers %s to %s, %s was asked for", FormatTime(lo), FormatTime(hi), FormatTime(t))
 	}
 	x := math.Log(t.Minutes())
 	i, exact := slices.BinarySearch(s.k, t)
@@ -122,7 +130,7 @@ func (s SpeedTime) interval(h, sd float64) sensito.Estimate {
 //
 // Errors: [ErrOutside].
 //
-// Source: ISO 6:1993; the constant from memory.
+// Source: ISO 6:1993, as stated in the encyclopaedia article "Film speed".
 func (s SpeedTime) Speed(t time.Duration) (sensito.Estimate, error) {
 	h, err := s.At(t)
 	if err != nil {

@@ -1,8 +1,11 @@
 package devtime
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 	"time"
 
 	"example.org/actinic/internal/check"
@@ -24,6 +27,74 @@ func (c Celsius) Fahrenheit() float64 { return float64(c)*9/5 + 32 }
 
 // String prints the temperature with one decimal, for example "20.0 °C".
 func (c Celsius) String() string { return fmt.Sprintf("%.1f °C", float64(c)) }
+
+// ParseCelsius reads a temperature: `20`, `20 °C`, `20C`, `68 °F`, `68F`. A number
+// alone is in degrees Celsius.
+//
+// Errors: [ErrSyntax].
+func ParseCelsius(s string) (Celsius, error) {
+	t := strings.TrimSpace(s)
+	unit := ""
+	for _, u := range []string{"C", "c", "F", "f"} {
+		if v, ok := strings.CutSuffix(t, u); ok {
+			t, unit = strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(v), "°")), strings.ToUpper(u)
+			break
+		}
+	}
+	v, err := strconv.ParseFloat(strings.Replace(t, ",", ".", 1), 64)
+	if err != nil || !check.Finite(v) || strings.ContainsAny(t, "xXpP_iInN") {
+		if len(s) > maxText {
+			s = s[:maxText] + "..."
+		}
+		return 0, check.Errorf(ErrSyntax, "temperature %q: want 20, 20 °C or 68 °F", s)
+	}
+	if unit == "F" {
+		return FromFahrenheit(v), nil
+	}
+	return Celsius(v), nil
+}
+
+// MarshalText writes the temperature in full, "20 °C", which [ParseCelsius] reads
+// back. JSON has the number alone.
+//
+// Errors: [ErrInput] for a value that is not finite.
+func (c Celsius) MarshalText() ([]byte, error) {
+	if !check.Finite(c) {
+		return nil, check.Errorf(ErrInput, "temperature of %v °C", float64(c))
+	}
+	return []byte(strconv.FormatFloat(float64(c), 'f', -1, 64) + " °C"), nil
+}
+
+// UnmarshalText is [ParseCelsius].
+func (c *Celsius) UnmarshalText(b []byte) error {
+	v, err := ParseCelsius(string(b))
+	if err == nil {
+		*c = v
+	}
+	return err
+}
+
+// MarshalJSON writes the number of degrees Celsius.
+//
+// Errors: [ErrInput] for a value that is not finite.
+func (c Celsius) MarshalJSON() ([]byte, error) {
+	if !check.Finite(c) {
+		return nil, check.Errorf(ErrInput, "temperature of %v °C", float64(c))
+	}
+	return json.Marshal(float64(c))
+}
+
+// UnmarshalJSON reads a number of degrees Celsius, or text as [ParseCelsius] does.
+func (c *Celsius) UnmarshalJSON(b []byte) error {
+	if len(b) > 0 && b[0] == '"' {
+		var s string
+		if err := json.Unmarshal(b, &s); err != nil {
+			return err
+		}
+		return c.UnmarshalText([]byte(s))
+	}
+	return json.Unmarshal(b, (*float64)(c))
+}
 
 func (c Celsius) kelvin() float64 { return float64(c) + 273.15 }
 
@@ -82,7 +153,8 @@ const (
 // Errors: [ErrInput] unless q10 > 1 and at most 10.
 func NewQ10(q10 float64) (TemperatureLaw, error) {
 	if !(q10 > 1 && q10 <= 10) {
-		return TemperatureLaw{}, check.Errorf(ErrInput, "temperature coefficient of %v, want above 1; usual values are 1.3 to 3", q10)
+		return TemperatureLaw{}, check.Errorf(ErrInput,
+			"temperature coefficient of %v, want above 1; usual values are 1.3 to 3", q10)
 	}
 	return TemperatureLaw{q10: q10, lo: trustedLow, hi: trustedHigh}, nil
 }
@@ -93,7 +165,8 @@ func NewQ10(q10 float64) (TemperatureLaw, error) {
 // Errors: [ErrInput] unless the energy is positive and at most 170 kJ/mol.
 func NewArrhenius(kJPerMol float64) (TemperatureLaw, error) {
 	if !(kJPerMol > 0 && kJPerMol <= 170) {
-		return TemperatureLaw{}, check.Errorf(ErrInput, "activation energy of %v kJ/mol, want above 0; usual values are 20 to 75", kJPerMol)
+		return TemperatureLaw{}, check.Errorf(ErrInput,
+			"activation energy of %v kJ/mol, want above 0; usual values are 20 to 75", kJPerMol)
 	}
 	return TemperatureLaw{energy: kJPerMol, lo: trustedLow, hi: trustedHigh}, nil
 }
@@ -142,6 +215,62 @@ func (l TemperatureLaw) ActivationEnergy() sensito.Estimate {
 	return l.Q10().Map(func(q float64) float64 { return gasConstant * math.Log(q) / (1/288.15 - 1/298.15) })
 }
 
+type temperatureLawJSON struct {
+	Q10     float64 `json:"q10,omitempty"`
+	Energy  float64 `json:"activation_energy_kj_mol,omitempty"`
+	SD      float64 `json:"sd,omitempty"` // of ln q10, or of the energy
+	Unknown bool    `json:"sd_unknown,omitempty"`
+	Coldest Celsius `json:"coldest_degc"`
+	Warmest Celsius `json:"warmest_degc"`
+}
+
+// MarshalJSON writes the constant, its standard deviation (of ln Q10, or of the
+// energy) and the trusted range.
+//
+// Errors: [ErrInput] for the zero law.
+func (l TemperatureLaw) MarshalJSON() ([]byte, error) {
+	if l.q10 == 0 && l.energy == 0 {
+		return nil, check.Errorf(ErrInput, "no temperature law; make one with NewQ10 or NewArrhenius")
+	}
+	j := temperatureLawJSON{Q10: l.q10, Energy: l.energy, SD: l.sd, Coldest: l.lo, Warmest: l.hi}
+	if math.IsNaN(l.sd) {
+		j.SD, j.Unknown = 0, true
+	}
+	return json.Marshal(j)
+}
+
+// UnmarshalJSON reads what MarshalJSON writes.
+//
+// Errors: [ErrInput], as [NewQ10], [NewArrhenius] and [TemperatureLaw.Within].
+func (l *TemperatureLaw) UnmarshalJSON(b []byte) error {
+	var j temperatureLawJSON
+	err := json.Unmarshal(b, &j)
+	if err != nil {
+		return err
+	}
+	var v TemperatureLaw
+	switch {
+	case (j.Q10 != 0) == (j.Energy != 0) || !(j.SD >= 0):
+		return check.Errorf(ErrInput,
+			"Q10 %v, activation energy %v, standard deviation %v; want one of the first two", j.Q10, j.Energy, j.SD)
+	case j.Q10 != 0:
+		v, err = NewQ10(j.Q10)
+	default:
+		v, err = NewArrhenius(j.Energy)
+	}
+	if err != nil {
+		return err
+	}
+	if v, err = v.Within(j.Coldest, j.Warmest); err != nil {
+		return err
+	}
+	if v.sd = j.SD; j.Unknown {
+		v.sd = math.NaN()
+	}
+	*l = v
+	return nil
+}
+
 // lnFactor is ln(t(to)/t(from)) for the law's constant (ln Q10 or energy).
 func (l TemperatureLaw) lnFactor(k float64, from, to Celsius) float64 {
 	if l.energy > 0 {
@@ -178,10 +307,10 @@ func (l TemperatureLaw) Factor(from, to Celsius) (float64, error) {
 type Beyond uint8
 
 const (
-	// Refuse makes it an error.
-	Refuse Beyond = iota
-	// Extrapolate answers and marks the answer.
-	Extrapolate
+	// RefuseBeyond makes it an error.
+	RefuseBeyond Beyond = iota
+	// CarryBeyond answers and marks the answer.
+	CarryBeyond
 )
 
 // Convert turns a time at one temperature into the time at another. The
@@ -194,7 +323,7 @@ const (
 // Half a degree at Q10 2.5 is 4.6 % of the time.
 //
 // Errors: [ErrInput]; [ErrOutside], naming the range, where a temperature lies
-// outside the range and beyond is [Refuse].
+// outside the range and beyond is [RefuseBeyond].
 func (l TemperatureLaw) Convert(t time.Duration, from, to Celsius, thermometer float64, beyond Beyond) (Time, error) {
 	if !(t > 0) {
 		return Time{}, check.Errorf(ErrInput, "development time of %v", t)
@@ -208,8 +337,9 @@ func (l TemperatureLaw) Convert(t time.Duration, from, to Celsius, thermometer f
 	}
 	const slack = 1e-9
 	out := from < l.lo-slack || from > l.hi+slack || to < l.lo-slack || to > l.hi+slack
-	if out && beyond == Refuse {
-		return Time{}, check.Errorf(ErrOutside, "%v to %v, and this law is trusted from %v to %v", from, to, l.lo, l.hi)
+	if out && beyond == RefuseBeyond {
+		return Time{}, check.Errorf(ErrOutside,
+			"%v to %v, and this law is trusted from %v to %v", from, to, l.lo, l.hi)
 	}
 	x := []float64{l.constant(), float64(to)}
 	sd := []float64{l.sd, thermometer}
@@ -243,7 +373,8 @@ func Q10From(t1 time.Duration, at1 Celsius, t2 time.Duration, at2 Celsius) (floa
 		return 0, err
 	}
 	if !(t1 > 0 && t2 > 0) || at1 == at2 || (at1 < at2) != (t1 > t2) {
-		return 0, check.Errorf(ErrInput, "%v at %v and %v at %v: want a shorter time in the warmer bath", t1, at1, t2, at2)
+		return 0, check.Errorf(ErrInput,
+			"%v at %v and %v at %v: want a shorter time in the warmer bath", t1, at1, t2, at2)
 	}
 	return math.Exp(10 * math.Log(t1.Seconds()/t2.Seconds()) / float64(at2-at1)), nil
 }
@@ -267,6 +398,30 @@ type TemperatureFit struct {
 	// Miss how far its printed time lies above the law's.
 	Worst int
 	Miss  time.Duration
+}
+
+// Q10Data is a fitted temperature coefficient as it is published with a film: Q10
+// with its 95 % interval, and the temperatures of the table it is for.
+type Q10Data struct {
+	Q10     sensito.Estimate `json:"q10"`
+	Coldest Celsius          `json:"coldest_degc"`
+	Warmest Celsius          `json:"warmest_degc"`
+}
+
+// Data is the fit as it is published. [NewQ10] and [TemperatureLaw.Within] take it.
+//
+// Errors: [ErrInput] for the zero fit, or a coefficient that NewQ10 refuses.
+func (f TemperatureFit) Data() (Q10Data, error) {
+	if f.Law.q10 == 0 && f.Law.energy == 0 {
+		return Q10Data{}, check.Errorf(ErrInput, "no fit; make one with FitQ10 or FitArrhenius")
+	}
+	q := f.Law.Q10()
+	if _, err := NewQ10(q.Value); err != nil {
+		return Q10Data{}, err
+	}
+	// The interval, like the value, is one that NewQ10 takes.
+	q.Low, q.High = math.Max(q.Low, math.Nextafter(1, 2)), math.Min(q.High, 10)
+	return Q10Data{q, f.Law.lo, f.Law.hi}, nil
 }
 
 // FitQ10 fits a line to ln time against temperature. FitArrhenius fits one

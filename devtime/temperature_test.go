@@ -51,7 +51,7 @@ func TestTemperatureConvert(t *testing.T) {
 		to   Celsius
 		want float64
 	}{{18, 12.0112}, {22, 8.3255}, {24, 6.9314}, {26, 5.7708}} {
-		got := must(l.Convert(10*time.Minute, 20, c.to, 0, Extrapolate))
+		got := must(l.Convert(10*time.Minute, 20, c.to, 0, CarryBeyond))
 		near(t, c.to.String(), got.Value.Minutes(), c.want, 5.1e-5)
 		if got.Low != got.Value || got.High != got.Value {
 			t.Errorf("%v: interval %v from nothing", c.to, got)
@@ -63,7 +63,7 @@ func TestTemperatureConvert(t *testing.T) {
 		near(t, "rule", must(NewQ10(c.per)).Q10().Value, c.q, 5e-5)
 	}
 	// Half a degree at Q10 2.5 is 4.58 % of the time (computed to first order).
-	d := must(l.Convert(10*time.Minute, 20, 20, .5, Refuse))
+	d := must(l.Convert(10*time.Minute, 20, 20, .5, RefuseBeyond))
 	near(t, "half a degree", math.Log(float64(d.High)/float64(d.Value))/1.959964, .0458, 5e-5)
 	near(t, "half a degree, below", math.Log(float64(d.Value)/float64(d.Low))/1.959964, .0458, 5e-5)
 
@@ -75,11 +75,11 @@ func TestTemperatureConvert(t *testing.T) {
 		from, to Celsius
 		out      bool
 	}{{20, 24, false}, {20, 27, true}, {20, 18, true}, {30, 20, true}, {lo, hi, false}} {
-		got, err := l.Convert(time.Minute, c.from, c.to, 0, Refuse)
+		got, err := l.Convert(time.Minute, c.from, c.to, 0, RefuseBeyond)
 		if c.out != errors.Is(err, ErrOutside) {
 			t.Errorf("%v to %v: %v, %v", c.from, c.to, got, err)
 		}
-		got, err = l.Convert(time.Minute, c.from, c.to, 0, Extrapolate)
+		got, err = l.Convert(time.Minute, c.from, c.to, 0, CarryBeyond)
 		if err != nil || got.Extrapolated != c.out {
 			t.Errorf("%v to %v: %v, %v", c.from, c.to, got, err)
 		}
@@ -88,7 +88,7 @@ func TestTemperatureConvert(t *testing.T) {
 		}
 	}
 	wide := must(l.Within(10, 30))
-	if _, err := wide.Convert(time.Minute, 20, 28, 0, Refuse); err != nil {
+	if _, err := wide.Convert(time.Minute, 20, 28, 0, RefuseBeyond); err != nil {
 		t.Errorf("in the caller's range: %v", err)
 	}
 }
@@ -262,12 +262,12 @@ func TestTemperatureFitInterval(t *testing.T) {
 		t.Errorf("Q10 %v", q)
 	}
 	// The doubt about the coefficient grows with the distance.
-	near20 := must(f.Law.Convert(5*time.Minute, 20, 21, 0, Refuse))
-	far := must(f.Law.Convert(5*time.Minute, 20, 26, 0, Refuse))
+	near20 := must(f.Law.Convert(5*time.Minute, 20, 21, 0, RefuseBeyond))
+	far := must(f.Law.Convert(5*time.Minute, 20, 26, 0, RefuseBeyond))
 	if a, b := near20.High-near20.Low, far.High-far.Low; !(a > 0 && b > a) {
 		t.Errorf("interval %v a degree off, %v six degrees off", a, b)
 	}
-	if _, err := f.Law.Convert(time.Minute, 20, 30, 0, Refuse); !errors.Is(err, ErrOutside) {
+	if _, err := f.Law.Convert(time.Minute, 20, 30, 0, RefuseBeyond); !errors.Is(err, ErrOutside) {
 		t.Errorf("beyond the rows: %v", err)
 	}
 	two := must(FitQ10(codeRows(codeMinutes)[:3:3]))
@@ -276,7 +276,7 @@ func TestTemperatureFitInterval(t *testing.T) {
 	}
 	// Two rows leave nothing to judge by.
 	exact := must(FitQ10([]TemperatureRow{{20, mins(10)}, {24, mins(7)}}))
-	if d := must(exact.Law.Convert(mins(10), 20, 24, 0, Refuse)); d.Low >= 0 || d.High >= 0 || d.Value != mins(7) {
+	if d := must(exact.Law.Convert(mins(10), 20, 24, 0, RefuseBeyond)); d.Low >= 0 || d.High >= 0 || d.Value != mins(7) {
 		t.Errorf("from two rows: %v", d)
 	}
 }
@@ -299,7 +299,7 @@ func TestTemperatureRefuses(t *testing.T) {
 		from, to Celsius
 		sd       float64
 	}{{0, 20, 21, 0}, {-1, 20, 21, 0}, {1, Celsius(nan), 21, 0}, {1, 20, 200, 0}, {1, 20, -50, 0}, {1, 20, 21, -1}, {1, 20, 21, nan}, {1, 20, 21, math.Inf(1)}} {
-		if _, err := l.Convert(c.t, c.from, c.to, c.sd, Extrapolate); !errors.Is(err, ErrInput) {
+		if _, err := l.Convert(c.t, c.from, c.to, c.sd, CarryBeyond); !errors.Is(err, ErrInput) {
 			t.Errorf("%+v: %v", c, err)
 		}
 	}
@@ -373,9 +373,9 @@ func TestWatkins(t *testing.T) {
 // degree. The coefficient would come from the film's own tests.
 func ExampleTemperatureLaw_Convert() {
 	law, _ := NewQ10(2.5)
-	t, err := law.Convert(8*time.Minute, 20, 23, 0.5, Refuse)
+	t, err := law.Convert(8*time.Minute, 20, 23, 0.5, RefuseBeyond)
 	fmt.Println(t, err)
-	_, err = law.Convert(8*time.Minute, 20, 29, 0.5, Refuse)
+	_, err = law.Convert(8*time.Minute, 20, 29, 0.5, RefuseBeyond)
 	fmt.Println(err)
 	// Output:
 	// 6:05 (5:33 to 6:39) <nil>

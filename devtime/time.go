@@ -1,6 +1,7 @@
 package devtime
 
 import (
+	"encoding/json"
 	"math"
 	"time"
 
@@ -14,6 +15,71 @@ import (
 type Time struct {
 	Value, Low, High time.Duration
 	Extrapolated     bool
+}
+
+// Clock is a development time with a text form, "7:30", for flags and JSON: it
+// converts to and from a [time.Duration]. It is kept to the millisecond.
+type Clock time.Duration
+
+// String is [FormatTime].
+func (c Clock) String() string { return FormatTime(time.Duration(c)) }
+
+// MarshalText is [FormatTime].
+func (c Clock) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+
+// UnmarshalText is [ParseTime], with 0:00 for no time.
+func (c *Clock) UnmarshalText(b []byte) error {
+	if string(b) == "0:00" {
+		*c = 0
+		return nil
+	}
+	d, err := ParseTime(string(b))
+	if err == nil {
+		*c = Clock(d)
+	}
+	return err
+}
+
+type timeJSON struct {
+	Value        Clock  `json:"value"`
+	Low          *Clock `json:"low"`  // null where not known
+	High         *Clock `json:"high"` // null where not known or without an end
+	NoEnd        bool   `json:"no_end,omitempty"`
+	Extrapolated bool   `json:"extrapolated,omitempty"`
+}
+
+// MarshalJSON writes the times as text, "7:30"; an end that is not known is null, and
+// no_end says that there is none.
+func (t Time) MarshalJSON() ([]byte, error) {
+	j := timeJSON{Value: Clock(t.Value), Extrapolated: t.Extrapolated, NoEnd: t.High == Unbounded}
+	if t.Low >= 0 {
+		c := Clock(t.Low)
+		j.Low = &c
+	}
+	if t.High >= 0 && !j.NoEnd {
+		c := Clock(t.High)
+		j.High = &c
+	}
+	return json.Marshal(j)
+}
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (t *Time) UnmarshalJSON(b []byte) error {
+	var j timeJSON
+	if err := json.Unmarshal(b, &j); err != nil {
+		return err
+	}
+	*t = Time{time.Duration(j.Value), -1, -1, j.Extrapolated}
+	if j.Low != nil {
+		t.Low = time.Duration(*j.Low)
+	}
+	if j.High != nil {
+		t.High = time.Duration(*j.High)
+	}
+	if j.NoEnd {
+		t.High = Unbounded
+	}
+	return nil
 }
 
 // Seconds is the same in seconds: +Inf stands for [Unbounded], NaN for an

@@ -19,9 +19,11 @@ type Entry struct {
 }
 
 const (
-	fromTable = "half-maximum wavelength read off a handbook's table of transmissions of gelatin filters (A. C. Peed Jr., CRC Handbook of Chemistry and Physics); 25 nm from 10 to 90 % as measured on glass of the class (24 to 28 nm); peak 0.90"
-	fromFit   = "edges chosen by us so that the luminous transmittance of the handbook's table and the factors with the generic panchromatic film come out"
-	tint      = "shape made up by us"
+	fromTable = "half-maximum wavelength read off a handbook's table of transmissions of gelatin filters " +
+		"(A. C. Peed Jr., CRC Handbook of Chemistry and Physics); 25 nm from 10 to 90 % as measured on glass of the class (24 to 28 nm); peak 0.90"
+	fromFit = "edges chosen by us so that the luminous transmittance of the handbook's table " +
+		"and the factors with the generic panchromatic film come out"
+	tint = "shape made up by us"
 )
 
 // Catalogue returns generic contrast filters in the order of their cut-on, then
@@ -162,9 +164,9 @@ func FindByPart(words string) (Entry, error) {
 
 // hasWords reports whether each of the words begins a word of the name.
 func hasWords(name, words string) bool {
-	want := strings.Fields(strings.ToLower(words))
+	parts, want := strings.Fields(strings.ToLower(name)), strings.Fields(strings.ToLower(words))
 	for _, w := range want {
-		if !slices.ContainsFunc(strings.Fields(strings.ToLower(name)), func(part string) bool { return strings.HasPrefix(part, w) }) {
+		if !slices.ContainsFunc(parts, func(part string) bool { return strings.HasPrefix(part, w) }) {
 			return false
 		}
 	}

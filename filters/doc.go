@@ -12,8 +12,13 @@
 // one of the filters are neutral: a [Stack] of coloured filters multiplies
 // transmittances, and its factor can be a stop or five away from the product.
 //
+// What the spectra leave uncertain is said too: [FactorWithin] has the interval that
+// noise, zero line, 100 % line and wavelength errors leave, [FactorInfluence] where in
+// the spectrum they count, [Doubts] what a table that was cut short may do.
+//
 // The package also works backwards, from exposures through a set of filters to
-// the sensitivity of the film, with a statement of what the set cannot tell.
+// the sensitivity of the film, with a statement of what the set cannot tell
+// ([Recover]), and says beforehand which filters to take ([PlanReadings]).
 //
 // It does not model flare, the light scattered between stacked filters, the
 // polarization of the subject, or a focus that moves with colour. The filter of a

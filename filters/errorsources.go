@@ -16,7 +16,8 @@ import (
 // errors leave it, the same for the same seed: [FactorWithin] without the first
 // order. Noise may carry a transmittance below 0 or above 1 in a draw; a draw in which
 // nothing gets through counts as an infinite factor. n must be 100 to a million.
-func FactorMonteCarlo(film spectral.Sensitivity, light spectral.Light, f Filter, sd Deviations, n int, seed uint64) (sensito.Estimate, error) {
+func FactorMonteCarlo(film spectral.Sensitivity, light spectral.Light, f Filter, sd Deviations,
+	n int, seed uint64) (sensito.Estimate, error) {
 	if !(n >= 100 && n <= 1e6) {
 		return sensito.Estimate{}, invalid("%d draws, it takes 100 to 1000000", n)
 	}

@@ -92,6 +92,20 @@ func (f Filter) Transmittance(nm float64) (float64, error) {
 	return t, nil
 }
 
+// XYZ returns the tristimulus values of the light seen through the filter, 100 for Y of
+// the light itself; see [spectral.Observer.XYZ]. Y is the luminous transmittance in per
+// cent. The filter must answer over 380 to 780 nm.
+func (f Filter) XYZ(light spectral.Light, o spectral.Observer) (spectral.XYZ, error) {
+	if len(f.parts) == 0 {
+		return spectral.XYZ{}, invalid("the filter is empty")
+	}
+	c, err := o.XYZ(light, f.parts...)
+	if err != nil {
+		return spectral.XYZ{}, fmt.Errorf("filter %q: %w", f.name, err)
+	}
+	return c, nil
+}
+
 // Stack returns filters one behind the other,
 //
 //	T(λ) = T1(λ) T2(λ) ...
@@ -196,7 +210,8 @@ func ShortPass(cutOff, width, peak float64) (Filter, error) {
 // edges far apart.
 func BandPass(cutOn, widthOn, cutOff, widthOff, peak float64) (Filter, error) {
 	if !(edge(cutOn, widthOn, peak) && edge(cutOff, widthOff, peak) && cutOn < cutOff) {
-		return Filter{}, invalid("band-pass from %v nm (width %v) to %v nm (width %v), peak %v", cutOn, widthOn, cutOff, widthOff, peak)
+		return Filter{}, invalid("band-pass from %v nm (width %v) to %v nm (width %v), peak %v",
+			cutOn, widthOn, cutOff, widthOff, peak)
 	}
 	name := fmt.Sprintf("band-pass %.4g to %.4g nm", cutOn, cutOff)
 	return shaped(name, edgeKnots(edgeKnots(nil, cutOn, widthOn), cutOff, widthOff), func(nm float64) float64 {
@@ -246,7 +261,7 @@ func shaped(name string, nm []float64, f func(float64) float64) (Filter, error) 
 //
 // ratio is the thickness wanted over that of the data; P is what both surfaces
 // together let through, [SurfaceFactor] for bare glass, and does not change with
-// thickness. The power is taken at the knots.
+// thickness. Knots are added until straight lines follow the power to 1e-6 of itself.
 func Glass(name string, internal spectral.Spectrum, ratio, surfaces float64) (Filter, error) {
 	if !(ratio > 0 && ratio <= 1000) {
 		return Filter{}, invalid("thickness ratio %v", ratio)
@@ -257,7 +272,7 @@ func Glass(name string, internal spectral.Spectrum, ratio, surfaces float64) (Fi
 	if err := fraction("the internal transmittance of "+name, internal); err != nil {
 		return Filter{}, err
 	}
-	t, err := internal.Map(func(_, v float64) float64 { return surfaces * math.Pow(v, ratio) })
+	t, err := internal.Follow(func(_, v float64) float64 { return surfaces * math.Pow(v, ratio) })
 	if err != nil {
 		return Filter{}, err
 	}

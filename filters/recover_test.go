@@ -121,7 +121,7 @@ func TestRecoverDegrees(t *testing.T) {
 }
 
 func TestReadingFromDensity(t *testing.T) {
-	curve := must(sensito.NewForm(sensito.Shape{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .001}))
+	curve := must(sensito.NewClosedForm(sensito.Constants{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .001}))
 	r := must(SpeedReadingFromDensity(Clear(), 0.8, 0.012, curve))
 	near(t, "log speed", r.LogSpeed, -1, 1e-9) // (0.8 - 0.2)/0.6 above the toe
 	near(t, "deviation", r.SD, 0.02, 1e-9)

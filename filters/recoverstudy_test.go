@@ -141,13 +141,13 @@ func averaged(film spectral.Sensitivity, r Recovered, truth []float64, j int) fl
 	return sum * scale
 }
 
-var recoverRuns = flag.Int("recover", 20, "rolls of each kind in the study of recovered sensitivities; its figures are from 40")
+var recoverRuns = flag.Int("recover", 12, "rolls of each kind in the study of recovered sensitivities; its figures are from 40")
 
 // The intervals of recovered sensitivities, node by node: the figures are in the
 // doc of Recover.
 func TestRecoverStudy(t *testing.T) {
 	if testing.Short() {
-		t.Skip("800 rolls")
+		t.Skip("480 rolls")
 	}
 	runs := *recoverRuns
 	light := spectral.D55.Light()

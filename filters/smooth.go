@@ -133,9 +133,13 @@ type posterior struct {
 	resolution *mat.Dense
 }
 
+func newPosterior(n int) posterior {
+	return posterior{mat.NewVecDense(n, nil), mat.NewDense(n, n, nil), make([]float64, n), mat.NewDense(n, n, nil)}
+}
+
 func (o *smoother) posterior(p prior) (posterior, error) {
 	n := len(o.s.nm)
-	out := posterior{mean: mat.NewVecDense(n, nil), cov: mat.NewDense(n, n, nil), known: make([]float64, n), resolution: mat.NewDense(n, n, nil)}
+	out := newPosterior(n)
 	ch, ok := o.readings(p.size)
 	if !ok {
 		return out, errIndistinct
@@ -158,13 +162,14 @@ func (o *smoother) posterior(p prior) (posterior, error) {
 	return out, nil
 }
 
-var errIndistinct = invalid("no smooth film has these speeds, or several readings are the same in all but rounding: see whether each LogSpeed is that of its filter")
+var errIndistinct = invalid("no smooth film has these speeds, or several readings are the same in all but rounding: " +
+	"see whether each LogSpeed is that of its filter")
 
 // average returns the mixture of what several priors leave: their means differ, and
 // that is uncertainty too.
 func (s *system) average(smoothers map[float64]*smoother, priors []prior) (posterior, error) {
 	n := len(s.nm)
-	all := posterior{mean: mat.NewVecDense(n, nil), cov: mat.NewDense(n, n, nil), known: make([]float64, n), resolution: mat.NewDense(n, n, nil)}
+	all := newPosterior(n)
 	each := make([]posterior, len(priors))
 	var scaled mat.Dense
 	for k, p := range priors {

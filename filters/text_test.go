@@ -100,7 +100,7 @@ func TestNothing(t *testing.T) {
 		"tone of nothing":        fault(Tones(film, light, Clear(), Surface{})),
 		"rank of nothing":        fault(Rank(film, light, nil, s, s)),
 		"reading without curve":  fault(SpeedReadingFromDensity(Clear(), 1, .01, nil)),
-		"reading without filter": fault(SpeedReadingFromDensity(Filter{}, 1, .01, must(sensito.NewForm(sensito.Shape{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .1})))),
+		"reading without filter": fault(SpeedReadingFromDensity(Filter{}, 1, .01, must(sensito.NewClosedForm(sensito.Constants{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .1})))),
 		"density without curve":  fault(Tone{}.DensityAbove(Tone{}, nil, 0)),
 		"nothing prepared":       fault(Prepared{}.Factor(nil)),
 		"nothing's reflectance":  fault(Prepared{}.Reflectance([]float64{1})),

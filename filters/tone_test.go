@@ -55,6 +55,15 @@ func TestMeterError(t *testing.T) {
 // and 91 % at 850 nm (measured sample; the shape between is ours). The film loses
 // three stops, a bare silicon meter hardly one; behind an infrared cut the meter
 // agrees again.
+// Silicon sees the lamp as far as it sees at all: the red filter's error is that of the
+// black body carried to 1100 nm, computed by an independent integration (numpy) for
+// Planck at 2856 K, -1.7425 stops.
+func TestMeterInTungsten(t *testing.T) {
+	film, red := spectral.Generic(spectral.Panchromatic), must(Find("25")).Filter
+	near(t, "silicon at 2856 K", float64(must(MeterError(film, Silicon(), must(spectral.LightAt(2856)), red))), -1.7425, 5e-5)
+	near(t, "silicon in A", float64(must(MeterError(film, Silicon(), spectral.A.Light(), red))), -1.7425, 1e-3)
+}
+
 func TestInfraredLeak(t *testing.T) {
 	day := must(spectral.Planck(5500, must(spectral.Grid(350, 1100, 1))))
 	resin := must(New("resin ND 0.9", must(spectral.New([]float64{400, 690, 760, 850, 1100}, []float64{.122, .122, .85, .91, .91}, spectral.Hold))))
@@ -139,14 +148,14 @@ func TestTones(t *testing.T) {
 
 func TestDensityAbove(t *testing.T) {
 	a, b := Tone{Name: "a", StopsFromGrey: 1}, Tone{Name: "b", StopsFromGrey: -1}
-	straight := must(sensito.NewForm(sensito.Shape{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .001}))
+	straight := must(sensito.NewClosedForm(sensito.Constants{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .001}))
 	// On the straight part: gamma times log10 of the exposures' ratio.
 	near(t, "straight", float64(must(a.DensityAbove(b, straight, 0))), .6*math.Log10(4), 1e-9)
-	soft := must(sensito.NewForm(sensito.Shape{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .2}))
+	soft := must(sensito.NewClosedForm(sensito.Constants{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .2}))
 	if d := must(a.DensityAbove(b, soft, -2)); !(d > 0 && d < 0.3) {
 		t.Errorf("in the toe %v", d)
 	}
-	short := must(sensito.NewForm(sensito.Shape{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .2, From: -3, To: -0.1}))
+	short := must(sensito.NewClosedForm(sensito.Constants{BaseFog: .2, Gamma: .6, Toe: -2, ToeWidth: .2, From: -3, To: -0.1}))
 	if _, err := a.DensityAbove(b, short, 0); !errors.Is(err, sensito.ErrOutside) {
 		t.Errorf("outside the curve: %v", err)
 	}
@@ -288,4 +297,32 @@ func ExampleStack() {
 	fmt.Printf("%s: %.1f, and not %.1f times %.1f = %.1f\n", both.Name(), c, a, b, a*b)
 	// Output:
 	// 15 deep yellow + 25 red: 9.3, and not 2.5 times 8.4 = 20.9
+}
+
+// What a meter behind the filter does wrong.
+func ExampleMeterError() {
+	film := spectral.Generic(spectral.Panchromatic)
+	red, err := Find("25")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, light := range []spectral.Illuminant{spectral.SunGlobal, spectral.A} {
+		for _, m := range []struct {
+			name string
+			s    spectral.Sensitivity
+		}{{"an eye", spectral.Eye()}, {"silicon behind an infrared cut", FilteredSilicon()}} {
+			e, err := MeterError(film, m.s, light.Light(), red.Filter)
+			if err != nil {
+				fmt.Println(err)
+				return
+			}
+			fmt.Printf("%v, %s: %+.2f stops\n", light, m.name, float64(e))
+		}
+	}
+	// Output:
+	// sun and sky, an eye: -0.47 stops
+	// sun and sky, silicon behind an infrared cut: -1.50 stops
+	// A, an eye: +0.05 stops
+	// A, silicon behind an infrared cut: -1.10 stops
 }

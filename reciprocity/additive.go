@@ -93,7 +93,7 @@ func (l Additive) Metered(adjusted float64) (float64, error) {
 		u := la + (l.b-1)*v
 		return v + softplus(u) - y, 1 + (l.b-1)*logistic(u)
 	})
-	return math.Exp(v), nil
+	return measurable(math.Exp(v))
 }
 
 // Exponent is (1 + a b t^(b-1)) / (1 + a t^(b-1)).
@@ -162,7 +162,8 @@ func (additiveForm) solve(d *data) (solution, error) {
 	if !d.fails() {
 		return solution{}, errNoFailure()
 	}
-	return d.iterate(additiveForm{}.model, []float64{math.Log(0.1), 1.5}, []float64{math.Log(0.01), 1.62}, []float64{0, 1.3}, []float64{math.Log(1e-3), 2})
+	return d.iterate(additiveForm{}.model,
+		[]float64{math.Log(0.1), 1.5}, []float64{math.Log(0.01), 1.62}, []float64{0, 1.3}, []float64{math.Log(1e-3), 2})
 }
 
 func (additiveForm) nodes(d *data, at solution, like likelihood) []node {

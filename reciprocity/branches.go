@@ -54,7 +54,8 @@ func NewTwoBranch(short, long Branch) (TwoBranch, error) {
 			return none, fmt.Errorf("short branch: %w", err)
 		}
 		if !(short.P >= 1) || math.IsInf(short.P, 0) {
-			return none, check.Errorf(ErrInput, "short branch: exponent p of %v, want at least 1; a value below 1 may be its inverse", short.P)
+			return none, check.Errorf(ErrInput,
+				"short branch: exponent p of %v, want at least 1; a value below 1 may be its inverse", short.P)
 		}
 		if (long != Branch{}) && !(short.Onset <= long.Onset) {
 			return none, check.Errorf(ErrInput, "short onset %v s above long onset %v s", short.Onset, long.Onset)

@@ -76,7 +76,7 @@ func (l Catenary) Adjusted(metered float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	return metered * math.Exp(lnCosh(l.a*(v-l.u))-l.k), nil
+	return measurable(metered * math.Exp(lnCosh(l.a*(v-l.u))-l.k))
 }
 
 // Metered is the inverse.
@@ -92,7 +92,7 @@ func (l Catenary) Metered(adjusted float64) (float64, error) {
 		z := l.a * (v - l.u)
 		return v + lnCosh(z) - l.k - y, 1 + l.a*math.Tanh(z)
 	})
-	return math.Exp(v), nil
+	return measurable(math.Exp(v))
 }
 
 // Exponent is 1 + a tanh(a ln(metered/t0)).
@@ -133,7 +133,9 @@ func twoEnded() []ConstantInfo {
 }
 
 func (catenaryForm) info() FormInfo {
-	return FormInfo{Law: "catenary", Formula: "t cosh(a ln(t/optimum_s)) / cosh(a ln(reference_s/optimum_s))", Constants: twoEnded()}
+	return FormInfo{Law: "catenary",
+		Formula:   "t cosh(a ln(t/optimum_s)) / cosh(a ln(reference_s/optimum_s))",
+		Constants: twoEnded()}
 }
 
 func (catenaryForm) read(l Law) (v values, rows []Reading, ok bool) {

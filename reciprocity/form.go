@@ -52,15 +52,20 @@ type former interface {
 
 // The constants, named as in the published data.
 var (
-	onsetConstant      = ConstantInfo{Name: "onset_s", Unit: "s", About: "longest metered time that does not fail", Most: math.Inf(1)}
+	onsetConstant      = constant("onset_s", "s", 0, "longest metered time that does not fail")
 	pConstant          = ConstantInfo{Name: "p", Unit: "1", About: "Schwarzschild's exponent", Most: 1}
-	aConstant          = ConstantInfo{Name: "a", Unit: "1", About: "constant of the law, times in seconds", Most: math.Inf(1)}
-	optimumConstant    = ConstantInfo{Name: "optimum_s", Unit: "s", About: "metered time of least failure", Most: math.Inf(1)}
-	referenceConstant  = ConstantInfo{Name: "reference_s", Unit: "s", About: "metered time at which nothing is corrected", Most: math.Inf(1)}
-	bConstant          = ConstantInfo{Name: "b", Unit: "1", About: "exponent of the law", Least: 1, Most: math.Inf(1)}
-	shortOnsetConstant = ConstantInfo{Name: "short_onset_s", Unit: "s", About: "shortest metered time that does not fail", Most: math.Inf(1)}
-	shortPConstant     = ConstantInfo{Name: "short_p", Unit: "1", About: "exponent of the short branch", Least: 1, Most: math.Inf(1)}
+	aConstant          = constant("a", "1", 0, "constant of the law, times in seconds")
+	optimumConstant    = constant("optimum_s", "s", 0, "metered time of least failure")
+	referenceConstant  = constant("reference_s", "s", 0, "metered time at which nothing is corrected")
+	bConstant          = constant("b", "1", 1, "exponent of the law")
+	shortOnsetConstant = constant("short_onset_s", "s", 0, "shortest metered time that does not fail")
+	shortPConstant     = constant("short_p", "1", 1, "exponent of the short branch")
 )
+
+// constant is one without an upper bound.
+func constant(name, unit string, least float64, about string) ConstantInfo {
+	return ConstantInfo{Name: name, Unit: unit, About: about, Least: least, Most: math.Inf(1)}
+}
 
 func (c ConstantInfo) optional() ConstantInfo { c.Optional = true; return c }
 

@@ -335,6 +335,39 @@ func TestDevelopmentRange(t *testing.T) {
 	}
 }
 
+// A film known by a table only, at a time beyond its rows: the law goes on, and says
+// how far it may be wrong. The table is invented.
+func ExampleCorrect_beyond() {
+	s := time.Second
+	law, err := NewTable([]Reading{{Metered: s, Adjusted: s}, {Metered: 10 * s, Adjusted: 16 * s}, {Metered: 60 * s, Adjusted: 140 * s}})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, m := range []time.Duration{30 * s, 240 * s} {
+		c, err := Correct(law, m)
+		fmt.Println(FormatLong(m), "becomes", FormatLong(c.Adjusted), err)
+		if c.Extrapolated {
+			fmt.Println(c.Caution())
+		}
+	}
+	// Output:
+	// 30 s becomes 60 s <nil>
+	// 4 min becomes 12 min <nil>
+	// 4 min is beyond the times that the law was found for; the film may need from 9 min 20 s to 17 min.
+}
+
+// A scene that fails to 1.3 times its density range at 8 s, on a film whose gradient
+// grows as 1.1 (1 - e^(-0.13 t)): how much less to develop. Invented.
+func ExampleContrastChange_DevelopmentRange() {
+	change := ContrastChange{Factor: 1.3}
+	less, err := change.DevelopmentRange(8*time.Second, 0.60, func(g float64) (time.Duration, error) {
+		return time.Duration(-math.Log(1-g/1.1) / 0.13 * float64(time.Minute)), nil
+	})
+	fmt.Println(less, err)
+	// Output: 0 to 31 % less; handbooks: 19 % less <nil>
+}
+
 func FuzzParseLaw(f *testing.F) {
 	for _, l := range laws() {
 		f.Add(string(must(l.(encoding.TextMarshaler).MarshalText())))
@@ -408,4 +441,54 @@ func ExampleChoose() {
 	// 30 s: 49 s (42 to 59 s), extrapolated false
 	// 8 min: 2136 s (1241 to 2626 s), extrapolated true
 	// 100 s exposed is 53 s metered (46 to 60 s) <nil>
+}
+
+// mild is a law of another package.
+type mild struct{}
+
+func (mild) Adjusted(t float64) (float64, error) { return 2 * t, nil }
+func (mild) Metered(t float64) (float64, error)  { return t / 2, nil }
+func (mild) Exponent(float64) (float64, error)   { return 1, nil }
+func (mild) Domain() (lo, hi float64)            { return 1, 2 }
+func (mild) String() string                      { return "mild" }
+
+func TestForeignLaw(t *testing.T) {
+	l := must(Within(mild{}, time.Second, 9*time.Second))
+	if lo, hi := l.Domain(); lo != 1 || hi != 9 || l.String() != "mild, from 1 s to 9 s" {
+		t.Errorf("%v from %v to %v", l, lo, hi)
+	}
+	l = must(Within(l, time.Second, 8*time.Second))
+	if Unwrap(l) != (Law)(mild{}) {
+		t.Errorf("%#v", Unwrap(l))
+	}
+	if p := must(Within(must(NewPower(1, .8)), 1, 2)); Unwrap(p) != p {
+		t.Error("a law of the package is wrapped")
+	}
+	if _, err := FormOf(l); !errors.Is(err, ErrInput) {
+		t.Error(err)
+	}
+	if c := must(Correct(l, 20*time.Second)); !c.Extrapolated || c.Adjusted != 40*time.Second {
+		t.Errorf("%+v", c)
+	}
+}
+
+// A fit is asked by many at once.
+func TestFittedConcurrently(t *testing.T) {
+	f, _, err := Choose(noisy(truths()[6], 8, .1), 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := make(chan Prediction, 8)
+	for range cap(want) {
+		go func() {
+			f.Parameters()
+			want <- must(f.Predict(20 * time.Second))
+		}()
+	}
+	first := <-want
+	for range cap(want) - 1 {
+		if p := <-want; p != first {
+			t.Errorf("%v, %v", p, first)
+		}
+	}
 }

@@ -47,8 +47,8 @@ type HandbookFigure struct {
 	Source    string
 }
 
-const handbookSource = "the general table of handbooks for black-and-white films; its row of 10 s, and 10 to 30 % less for long exposures, " +
-	"from the chapter on the reciprocity effect of a zone-system book, the other rows from memory"
+const handbookSource = "the general table of handbooks for black-and-white films; its row of 10 s, " +
+	"and 10 to 30 % less for long exposures, from the chapter on the reciprocity effect of a zone-system book, the other rows from memory"
 
 // HandbookDevelopment is the change of development that [Handbook] gives for a
 // metered time, between its rows by the logarithm of time and beyond them as its

@@ -45,7 +45,7 @@ func (l Hyperbola) Adjusted(metered float64) (float64, error) {
 		return 0, err
 	}
 	k, _ := l.lnK(v)
-	return metered * math.Exp(k-l.k), nil
+	return measurable(metered * math.Exp(k-l.k))
 }
 
 // Metered is the inverse.
@@ -61,7 +61,7 @@ func (l Hyperbola) Metered(adjusted float64) (float64, error) {
 		k, s := l.lnK(v)
 		return v + k - l.k - y, 1 + s
 	})
-	return math.Exp(v), nil
+	return measurable(math.Exp(v))
 }
 
 // Exponent is 1 + a x/sqrt(x² + 1).
@@ -97,7 +97,9 @@ func (l *Hyperbola) UnmarshalText(text []byte) error { return unmarshalLaw(text,
 type hyperbolaForm struct{}
 
 func (hyperbolaForm) info() FormInfo {
-	return FormInfo{Law: "hyperbola", Formula: "t K(t)/K(reference_s), K = 10^(a (sqrt(x^2 + 1) - 1)), x = log10(t/optimum_s)", Constants: twoEnded()}
+	return FormInfo{Law: "hyperbola",
+		Formula:   "t K(t)/K(reference_s), K = 10^(a (sqrt(x^2 + 1) - 1)), x = log10(t/optimum_s)",
+		Constants: twoEnded()}
 }
 
 func (hyperbolaForm) read(l Law) (v values, rows []Reading, ok bool) {

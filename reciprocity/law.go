@@ -50,6 +50,14 @@ func seconds(t float64) (float64, error) {
 	return math.Log(t), nil
 }
 
+// measurable refuses a result that is beyond what a float64 holds.
+func measurable(t float64) (float64, error) {
+	if !(t > 0) || math.IsInf(t, 0) {
+		return 0, check.Errorf(ErrOutside, "the time is beyond measure")
+	}
+	return t, nil
+}
+
 // usable refuses a law that is not there.
 func usable(l Law) error {
 	if l == nil {

@@ -42,7 +42,8 @@ func NewPower(onset, p float64) (Power, error) {
 		return Power{}, err
 	}
 	if !(p > 0 && p <= 1) {
-		return Power{}, check.Errorf(ErrInput, "exponent p of %v, want above 0 and at most 1; a value above 1 may be its inverse", p)
+		return Power{}, check.Errorf(ErrInput,
+			"exponent p of %v, want above 0 and at most 1; a value above 1 may be its inverse", p)
 	}
 	return Power{onset: onset, p: p}, nil
 }
@@ -185,7 +186,7 @@ func branched(t, onset, e float64, long bool) (float64, error) {
 	if onset == 0 || (t > onset) != long || t == onset {
 		return t, nil
 	}
-	return onset * math.Pow(t/onset, e), nil
+	return measurable(onset * math.Pow(t/onset, e))
 }
 
 // PFromMagnitudes is the p that astronomers quote as the gain of limiting

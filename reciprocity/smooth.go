@@ -59,7 +59,7 @@ func (l Smooth) Adjusted(metered float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	return math.Exp(l.lnAdjusted(x)), nil
+	return measurable(math.Exp(l.lnAdjusted(x)))
 }
 
 // lnAdjusted is the logarithm of the adjusted time for that of the metered one.
@@ -77,7 +77,7 @@ func (l Smooth) Metered(adjusted float64) (float64, error) {
 	if _, err := seconds(adjusted); err != nil {
 		return 0, err
 	}
-	return adjusted * math.Exp((l.p-1)*math.Log1p(adjusted)), nil
+	return measurable(adjusted * math.Exp((l.p-1)*math.Log1p(adjusted)))
 }
 
 // Exponent is 1/(1 + (p-1) t/(1+t)) at the actual time t.

@@ -41,7 +41,8 @@ func NewTable(readings []Reading) (Table, error) {
 			return Table{}, err
 		}
 		if i > 0 && !(t.x[i] > t.x[i-1] && t.y[i] > t.y[i-1]) {
-			return Table{}, check.Errorf(ErrInput, "row %v to %v does not rise from %v to %v", q.Metered, q.Adjusted, r[i-1].Metered, r[i-1].Adjusted)
+			return Table{}, check.Errorf(ErrInput,
+				"row %v to %v does not rise from %v to %v", q.Metered, q.Adjusted, r[i-1].Metered, r[i-1].Adjusted)
 		}
 	}
 	return t, nil

@@ -1,6 +1,7 @@
 package sensito
 
 import (
+	"encoding/json"
 	"slices"
 
 	"example.org/actinic/internal/check"
@@ -37,5 +38,44 @@ func (b Base) check() error {
 			return check.Errorf(ErrInput, "base plus fog reads %v, want 0 or more", float64(d))
 		}
 	}
+	return nil
+}
+
+type baseJSON struct {
+	Stated    *Density  `json:"stated,omitempty"`
+	Unexposed []Density `json:"unexposed,omitempty"`
+}
+
+// MarshalJSON writes {"stated": …} or {"unexposed": […]}, {} where nothing is known.
+func (b Base) MarshalJSON() ([]byte, error) {
+	if err := b.check(); err != nil {
+		return nil, err
+	}
+	if b.stated && b.known() {
+		return json.Marshal(baseJSON{Stated: &b.densities[0]})
+	}
+	return json.Marshal(baseJSON{Unexposed: b.densities})
+}
+
+// UnmarshalJSON reads what MarshalJSON writes. Both members together, or a density
+// below 0, are an error that wraps [ErrInput].
+func (b *Base) UnmarshalJSON(data []byte) error {
+	var j baseJSON
+	if err := json.Unmarshal(data, &j); err != nil {
+		return err
+	}
+	out := Base{}
+	switch {
+	case j.Stated != nil && len(j.Unexposed) > 0:
+		return check.Errorf(ErrInput, "base plus fog both stated and read")
+	case j.Stated != nil:
+		out = StatedBase(*j.Stated)
+	case len(j.Unexposed) > 0:
+		out = UnexposedBase(j.Unexposed...)
+	}
+	if err := out.check(); err != nil {
+		return err
+	}
+	*b = out
 	return nil
 }

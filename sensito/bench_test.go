@@ -10,7 +10,7 @@ import (
 
 // benchCurve is a curve of 31 knots and random points on it.
 func benchCurve(b *testing.B) (c *Interpolated, xs []LogH, ds []Density) {
-	f := Form{Shape{BaseFog: 0.12, Gamma: 1.3, Toe: -2.2, ToeWidth: 0.3, Shoulder: 2.6, Sharpness: 3}}
+	f := ClosedForm{Constants{BaseFog: 0.12, Gamma: 1.3, Toe: -2.2, ToeWidth: 0.3, Shoulder: 2.6, Sharpness: 3}}
 	var rs []Reading
 	for i := range 31 {
 		x := LogH(-3.2 + 4.4*float64(i)/30)
@@ -84,7 +84,7 @@ func BenchmarkCurveInverseSlice(b *testing.B) {
 func benchStrip() []Reading { return benchReadings(21) }
 
 func benchReadings(n int) []Reading {
-	f := Form{Shape{BaseFog: 0.15, Gamma: 0.65, Toe: -2.6, ToeWidth: 0.2, Shoulder: 1.6, Sharpness: 5}}
+	f := ClosedForm{Constants{BaseFog: 0.15, Gamma: 0.65, Toe: -2.6, ToeWidth: 0.2, Shoulder: 1.6, Sharpness: 5}}
 	rng := rand.New(rand.NewPCG(2, 2))
 	var rs []Reading
 	for i := range n {
@@ -134,7 +134,7 @@ func BenchmarkEstimate(b *testing.B) {
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := f.Estimate(SpeedPoint, AverageGradient, ContrastIndex); err != nil {
+		if _, err := f.Estimate(MeasureOf(SpeedPoint), AverageGradient, ContrastIndex); err != nil {
 			b.Fatal(err)
 		}
 	}

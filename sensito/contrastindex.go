@@ -40,6 +40,9 @@ func ContrastIndexFoot(c Curve) (LogH, error) {
 }
 
 func contrastIndex(c Curve) (foot LogH, slope float64, err error) {
+	if err := usable(c); err != nil {
+		return 0, 0, err
+	}
 	// With the angle of the line given, the inner arc fixes the foot; what is
 	// left is one equation for the angle at the outer arc.
 	base := float64(c.BaseFog())

@@ -3,7 +3,7 @@ package sensito
 import "example.org/actinic/internal/check"
 
 // Curve is a characteristic curve: density against log exposure for one film,
-// process and light. [Form], [*Interpolated] and [*Fitted] are curves, and so is
+// process and light. [ClosedForm], [*Interpolated] and [*Fitted] are curves, and so is
 // anything of yours with these methods.
 //
 // Density and Slope answer inside the domain only; outside it they return an

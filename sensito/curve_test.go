@@ -29,30 +29,30 @@ func shuffled(rs []Reading, seed uint64) []Reading {
 }
 
 func TestNewFormRefuses(t *testing.T) {
-	good := Shape{BaseFog: 0.1, Gamma: 0.6, Toe: -2, ToeWidth: 0.2, Shoulder: 2, Sharpness: 5, From: -3, To: 1}
-	if _, err := NewForm(good); err != nil {
+	good := Constants{BaseFog: 0.1, Gamma: 0.6, Toe: -2, ToeWidth: 0.2, Shoulder: 2, Sharpness: 5, From: -3, To: 1}
+	if _, err := NewClosedForm(good); err != nil {
 		t.Fatal(err)
 	}
 	nan, inf := math.NaN(), math.Inf(1)
-	for name, change := range map[string]func(*Shape){
-		"base NaN":                   func(s *Shape) { s.BaseFog = Density(nan) },
-		"base negative":              func(s *Shape) { s.BaseFog = -0.1 },
-		"gamma 0":                    func(s *Shape) { s.Gamma = 0 },
-		"gamma negative":             func(s *Shape) { s.Gamma = -1 },
-		"gamma infinite":             func(s *Shape) { s.Gamma = inf },
-		"toe NaN":                    func(s *Shape) { s.Toe = LogH(nan) },
-		"width 0":                    func(s *Shape) { s.ToeWidth = 0 },
-		"shoulder negative":          func(s *Shape) { s.Shoulder = -1 },
-		"shoulder without sharpness": func(s *Shape) { s.Sharpness = 0 },
-		"sharpness without shoulder": func(s *Shape) { s.Shoulder = 0 },
-		"sharpness below 1":          func(s *Shape) { s.Sharpness = 0.2 },
-		"sharpness absurd":           func(s *Shape) { s.Sharpness = 1e6 },
-		"bounds in reverse":          func(s *Shape) { s.From, s.To = 1, -1 },
-		"bounds equal":               func(s *Shape) { s.From, s.To = 1, 1 },
+	for name, change := range map[string]func(*Constants){
+		"base NaN":                   func(s *Constants) { s.BaseFog = Density(nan) },
+		"base negative":              func(s *Constants) { s.BaseFog = -0.1 },
+		"gamma 0":                    func(s *Constants) { s.Gamma = 0 },
+		"gamma negative":             func(s *Constants) { s.Gamma = -1 },
+		"gamma infinite":             func(s *Constants) { s.Gamma = inf },
+		"toe NaN":                    func(s *Constants) { s.Toe = LogH(nan) },
+		"width 0":                    func(s *Constants) { s.ToeWidth = 0 },
+		"shoulder negative":          func(s *Constants) { s.Shoulder = -1 },
+		"shoulder without sharpness": func(s *Constants) { s.Sharpness = 0 },
+		"sharpness without shoulder": func(s *Constants) { s.Shoulder = 0 },
+		"sharpness below 1":          func(s *Constants) { s.Sharpness = 0.2 },
+		"sharpness absurd":           func(s *Constants) { s.Sharpness = 1e6 },
+		"bounds in reverse":          func(s *Constants) { s.From, s.To = 1, -1 },
+		"bounds equal":               func(s *Constants) { s.From, s.To = 1, 1 },
 	} {
 		s := good
 		change(&s)
-		if f, err := NewForm(s); !errors.Is(err, ErrInput) || f != nil {
+		if f, err := NewClosedForm(s); !errors.Is(err, ErrInput) || f != nil {
 			t.Errorf("%s: %v, %v; want ErrInput", name, f, err)
 		}
 	}
@@ -62,11 +62,11 @@ func TestNewFormRefuses(t *testing.T) {
 func TestFormProperties(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	for range 300 {
-		s := Shape{BaseFog: Density(0.4 * rng.Float64()), Gamma: 0.2 + 2*rng.Float64(), Toe: LogH(-4 + 4*rng.Float64()), ToeWidth: 0.03 + 0.6*rng.Float64()}
+		s := Constants{BaseFog: Density(0.4 * rng.Float64()), Gamma: 0.2 + 2*rng.Float64(), Toe: LogH(-4 + 4*rng.Float64()), ToeWidth: 0.03 + 0.6*rng.Float64()}
 		if rng.IntN(2) == 0 {
 			s.Shoulder, s.Sharpness = Density(0.6+2*rng.Float64()), 1+9*rng.Float64()
 		}
-		f, err := NewForm(s)
+		f, err := NewClosedForm(s)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -106,7 +106,7 @@ func TestFormProperties(t *testing.T) {
 }
 
 func TestOutsideIsAnError(t *testing.T) {
-	f, err := NewForm(Shape{BaseFog: 0.1, Gamma: 0.6, Toe: -2, ToeWidth: 0.2, From: -3, To: 0})
+	f, err := NewClosedForm(Constants{BaseFog: 0.1, Gamma: 0.6, Toe: -2, ToeWidth: 0.2, From: -3, To: 0})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -228,7 +228,7 @@ func TestBadReadings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if x, err := SpeedPoint(pooled); err != nil || !(x > float64(twice[6].LogH) && x < float64(twice[9].LogH)) {
+	if x, err := SpeedPoint(pooled); err != nil || !(x > twice[6].LogH && x < twice[9].LogH) {
 		t.Errorf("pooled speed point %v, %v", x, err)
 	}
 }
@@ -300,8 +300,18 @@ func TestRepeatedReadings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if math.Abs(float64(a.Shape().Toe-b.Shape().Toe)) > 1e-6 || math.Abs(a.Shape().Gamma-b.Shape().Gamma) > 1e-6 {
-		t.Errorf("means %v, single readings %v", a, b)
+	ea, err := a.Estimate(MeasureOf(SpeedPoint), Gamma)
+	if err != nil {
+		t.Fatal(err)
+	}
+	eb, err := b.Estimate(MeasureOf(SpeedPoint), Gamma)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range ea { // the fit settles to a few hundredths of a deviation
+		if w := ea[i].High - ea[i].Low; !(math.Abs(ea[i].Value-eb[i].Value) < 0.02*w && math.Abs(eb[i].High-eb[i].Low-w) < 0.02*w) {
+			t.Errorf("means %v, single readings %v", ea, eb)
+		}
 	}
 	// Two readings with unequal deviations weigh by them.
 	c, err := Interpolate([]Reading{{0, 1, 0.01}, {0, 2, 0.02}, {1, 3, 0.01}}, StatedBase(0), Refuse)
@@ -313,26 +323,33 @@ func TestRepeatedReadings(t *testing.T) {
 	}
 }
 
-// The fit recovers a form from its own values, with and without shoulder.
+// The fit recovers a form from its own values, with and without shoulder. The
+// deviation says that they are exact: readings without one are believed to about 0.001
+// only, so that the weak priors still pull by some units of the fifth decimal. The mean
+// curve is cubic between points 0.05 apart.
 func TestFitRecovers(t *testing.T) {
 	for i := range closedForms {
 		f := closedForm(t, i)
 		for phase := 0.0; phase < 0.15; phase += 0.03 {
-			fit, err := Fit(strip(f, -1.2+phase, 0.15, 26, 0.2), UnexposedBase(0.2))
+			rs := strip(f, -1.2+phase, 0.15, 26, 0.2)
+			for i := range rs {
+				rs[i].SD = 1e-5
+			}
+			fit, err := Fit(rs, UnexposedBase(0.2))
 			if err != nil {
 				t.Fatal(err)
 			}
 			w := closedForms[i]
-			if x := must(SpeedPoint(fit)); math.Abs(x-w.xm) > 1e-6 {
+			if x := must(SpeedPoint(fit)); math.Abs(x-w.xm) > 1e-5 {
 				t.Errorf("log Hm %v, want %v", x, w.xm)
 			}
-			if ci := must(ContrastIndex(fit)); math.Abs(ci-w.ci) > 1e-6 {
+			if ci := must(ContrastIndex(fit)); math.Abs(ci-w.ci) > 1e-5 {
 				t.Errorf("contrast index %v, want %v", ci, w.ci)
 			}
 		}
 	}
-	want := Shape{BaseFog: 0.15, Gamma: 0.7, Toe: -2.2, ToeWidth: 0.17, Shoulder: 1.5, Sharpness: 5}
-	f, err := NewForm(want)
+	want := Constants{BaseFog: 0.15, Gamma: 0.7, Toe: -2.2, ToeWidth: 0.17, Shoulder: 1.5, Sharpness: 5}
+	f, err := NewClosedForm(want)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -344,38 +361,17 @@ func TestFitRecovers(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got := fit.Shape()
+	form, ok := fit.ClosedForm()
+	if !ok {
+		t.Fatal("no closed form")
+	}
+	got := form.Constants()
 	for name, p := range map[string][2]float64{
 		"base": {float64(got.BaseFog), float64(want.BaseFog)}, "gamma": {got.Gamma, want.Gamma}, "toe": {float64(got.Toe), float64(want.Toe)},
 		"width": {got.ToeWidth, want.ToeWidth}, "shoulder": {float64(got.Shoulder), float64(want.Shoulder)}, "sharpness": {got.Sharpness, want.Sharpness},
 	} {
 		if math.Abs(p[0]-p[1]) > 1e-3*math.Abs(p[1]) {
 			t.Errorf("%s %v, want %v", name, p[0], p[1])
-		}
-	}
-}
-
-// The derivatives that the fit uses are those of its values.
-func TestFitDerivatives(t *testing.T) {
-	d := fitModel{x: []float64{-3, -2.5, -2, -1.5, -1, 0, 1}, patches: 7, shoulder: true, far: 10, free: []int{0, 1, 2, 3, 4, 5}}
-	p := []float64{0.1, math.Log(0.7), -2.2, math.Log(0.2), math.Log(1.4), math.Log(4)}
-	n, k := 9, len(p)
-	f, jac := make([]float64, n), make([]float64, n*k)
-	if !d.eval(p, f, jac) {
-		t.Fatal("refused")
-	}
-	for j := range p {
-		const h = 1e-6
-		up, down, scrap := make([]float64, n), make([]float64, n), make([]float64, n*k)
-		q := append([]float64(nil), p...)
-		q[j] = p[j] + h
-		d.eval(q, up, scrap)
-		q[j] = p[j] - h
-		d.eval(q, down, scrap)
-		for i := range f {
-			if num := (up[i] - down[i]) / (2 * h); math.Abs(num-jac[i*k+j]) > 1e-8 {
-				t.Errorf("row %d constant %d: %v, by differences %v", i, j, jac[i*k+j], num)
-			}
 		}
 	}
 }

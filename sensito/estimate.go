@@ -4,20 +4,22 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-
-	"example.org/actinic/internal/check"
 )
 
-// Estimate is a number with its 95 % interval. Low and High equal Value where a
-// number is known exactly, and are NaN where nothing is known of its error.
+// Estimate is a number with its 95 % interval. What it is of, and in which unit, the
+// function or the field that gives it says; estimates that a [Measure] gives are in
+// the measure's unit. Low and High equal Value where a number is known exactly, and
+// are NaN where nothing is known of its error. The interval need not lie evenly
+// about the value.
 //
-// In JSON it is an object of value, low and high; what is not finite is null.
+// In JSON it is an object of value, low and high; NaN is null, an infinity "INF" or
+// "-INF".
 type Estimate struct {
 	Value, Low, High float64
 }
 
-// Exactly returns v with an interval of no width.
-func Exactly(v float64) Estimate { return Estimate{v, v, v} }
+// Exact returns v with an interval of no width.
+func Exact(v float64) Estimate { return Estimate{v, v, v} }
 
 // String prints the value with its interval, for example "0.615 (0.602 to 0.629)".
 func (e Estimate) String() string {
@@ -40,43 +42,54 @@ func (e Estimate) Map(f func(float64) float64) Estimate {
 // estimateJSON is an estimate as it is stored. JSON has no infinity: an end without bound
 // is null, and a member says so.
 type estimateJSON struct {
-	Value   *float64 `json:"value"`
-	Low     *float64 `json:"low"`
-	High    *float64 `json:"high"`
-	NoLeast bool     `json:"no_lower_end,omitempty"`
-	NoMost  bool     `json:"no_upper_end,omitempty"`
+	Value jsonNumber `json:"value"`
+	Low   jsonNumber `json:"low"`
+	High  jsonNumber `json:"high"`
 }
 
-// MarshalJSON writes {"value": …, "low": …, "high": …}, null for what is not known. An
-// end at infinity is null too, with the member "no_lower_end" or "no_upper_end" true.
-func (e Estimate) MarshalJSON() ([]byte, error) {
-	p := func(v float64) *float64 {
-		if !check.Finite(v) {
-			return nil
-		}
-		return &v
+// jsonNumber is a number of which NaN is null in JSON, and an infinity "INF" or
+// "-INF", as XML Schema and the data package write it.
+type jsonNumber float64
+
+func (v jsonNumber) MarshalJSON() ([]byte, error) {
+	switch f := float64(v); {
+	case math.IsNaN(f):
+		return []byte("null"), nil
+	case math.IsInf(f, 1):
+		return []byte(`"INF"`), nil
+	case math.IsInf(f, -1):
+		return []byte(`"-INF"`), nil
+	default:
+		return json.Marshal(f)
 	}
-	return json.Marshal(estimateJSON{p(e.Value), p(e.Low), p(e.High), math.IsInf(e.Low, -1), math.IsInf(e.High, 1)})
+}
+
+func (v *jsonNumber) UnmarshalJSON(b []byte) error {
+	switch string(b) {
+	case "null":
+		*v = jsonNumber(math.NaN())
+	case `"INF"`:
+		*v = jsonNumber(math.Inf(1))
+	case `"-INF"`:
+		*v = jsonNumber(math.Inf(-1))
+	default:
+		return json.Unmarshal(b, (*float64)(v))
+	}
+	return nil
+}
+
+// MarshalJSON writes {"value": …, "low": …, "high": …}.
+func (e Estimate) MarshalJSON() ([]byte, error) {
+	return json.Marshal(estimateJSON{jsonNumber(e.Value), jsonNumber(e.Low), jsonNumber(e.High)})
 }
 
 // UnmarshalJSON reads what MarshalJSON writes; null and missing members are NaN.
 func (e *Estimate) UnmarshalJSON(b []byte) error {
-	var j estimateJSON
+	nan := jsonNumber(math.NaN())
+	j := estimateJSON{nan, nan, nan}
 	if err := json.Unmarshal(b, &j); err != nil {
 		return err
 	}
-	v := func(p *float64) float64 {
-		if p == nil {
-			return math.NaN()
-		}
-		return *p
-	}
-	*e = Estimate{v(j.Value), v(j.Low), v(j.High)}
-	if j.NoLeast {
-		e.Low = math.Inf(-1)
-	}
-	if j.NoMost {
-		e.High = math.Inf(1)
-	}
+	*e = Estimate{float64(j.Value), float64(j.Low), float64(j.High)}
 	return nil
 }

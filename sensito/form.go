@@ -1,27 +1,29 @@
 package sensito
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 
 	"example.org/actinic/internal/check"
 )
 
-// Shape gives the constants of a closed-form characteristic curve: a toe, a
-// straight part and, if there is one, a shoulder.
+// Constants are those of a [ClosedForm]: of a toe, a straight part and, if there is
+// one, a shoulder.
 //
 // Densities of the shoulder are above base plus fog.
-type Shape struct {
-	BaseFog   Density // density far below the toe
-	Gamma     float64 // slope of the straight part, dD/dlog10 H
-	Toe       LogH    // where the straight part, carried down, meets base plus fog
-	ToeWidth  float64 // how wide the toe is, in log10 H
-	Shoulder  Density // density at which the curve levels off, above base plus fog; 0 for a film without shoulder
-	Sharpness float64 // how sharply it does so: 1 and more; 0 with Shoulder 0
-	From, To  LogH    // exposures for which the curve is meant; both 0 for no bound
+type Constants struct {
+	BaseFog   Density `json:"base_fog"`            // density far below the toe
+	Gamma     float64 `json:"gamma"`               // slope of the straight part, dD/dlog10 H
+	Toe       LogH    `json:"toe_log_h"`           // where the straight part, carried down, meets base plus fog
+	ToeWidth  float64 `json:"toe_width"`           // how wide the toe is, in log10 H
+	Shoulder  Density `json:"shoulder,omitempty"`  // density at which the curve levels off, above base plus fog; 0 for a film without shoulder
+	Sharpness float64 `json:"sharpness,omitempty"` // how sharply it does so: 1 and more; 0 with Shoulder 0
+	From      LogH    `json:"from_log_h"`          // first exposure for which the curve is meant
+	To        LogH    `json:"to_log_h"`            // and the last; both 0 for no bound
 }
 
-// Form is a characteristic curve in closed form,
+// ClosedForm is a characteristic curve in closed form,
 //
 //	u = Gamma w ln(1 + e^((x - Toe)/w))          x = log10 H, w = ToeWidth
 //	D = BaseFog + u [1 + (u/M)^k]^(-1/k)         M = Shoulder, k = Sharpness
@@ -32,12 +34,12 @@ type Shape struct {
 // are closed expressions. It is not an emulsion theory: it is a smooth shape
 // with a toe and a shoulder of independent sharpness that real curves follow to
 // about the error of a densitometer.
-type Form struct{ shape Shape }
+type ClosedForm struct{ constants Constants }
 
-// NewForm checks the constants and returns the curve. It returns an error that
+// NewClosedForm checks the constants and returns the curve. It returns an error that
 // wraps [ErrInput] if one is not finite, a gamma or width is not positive, or
 // the bounds are not in order.
-func NewForm(s Shape) (*Form, error) {
+func NewClosedForm(s Constants) (*ClosedForm, error) {
 	for _, v := range []float64{float64(s.BaseFog), s.Gamma, float64(s.Toe), s.ToeWidth, float64(s.Shoulder), s.Sharpness, float64(s.From), float64(s.To)} {
 		if !check.Finite(v) {
 			return nil, check.Errorf(ErrInput, "a constant of the curve is %v", v)
@@ -57,25 +59,66 @@ func NewForm(s Shape) (*Form, error) {
 	case s.From > s.To, s.From == s.To && s.From != 0:
 		return nil, check.Errorf(ErrInput, "bounds %v to %v are not in order", s.From, s.To)
 	}
-	return &Form{s}, nil
+	return &ClosedForm{s}, nil
 }
 
-// Shape returns the constants.
-func (f *Form) Shape() Shape { return f.shape }
+// Constants returns the constants.
+func (f *ClosedForm) Constants() Constants {
+	if f == nil {
+		return Constants{}
+	}
+	return f.constants
+}
 
-// BaseFog returns base plus fog.
-func (f *Form) BaseFog() Density { return f.shape.BaseFog }
+// empty reports whether there is no curve: nil, or the zero value.
+func (f *ClosedForm) empty() bool { return f == nil || !(f.constants.Gamma > 0) }
+
+// MarshalJSON writes the constants; an empty form is an error.
+func (f *ClosedForm) MarshalJSON() ([]byte, error) {
+	if f.empty() {
+		return nil, errEmpty
+	}
+	return json.Marshal(f.constants)
+}
+
+// UnmarshalJSON reads what MarshalJSON writes and checks it as [NewClosedForm] does.
+func (f *ClosedForm) UnmarshalJSON(b []byte) error {
+	var c Constants
+	if err := json.Unmarshal(b, &c); err != nil {
+		return err
+	}
+	g, err := NewClosedForm(c)
+	if err != nil {
+		return err
+	}
+	*f = *g
+	return nil
+}
+
+// BaseFog returns base plus fog, NaN for an empty form.
+func (f *ClosedForm) BaseFog() Density {
+	if f.empty() {
+		return Density(math.NaN())
+	}
+	return f.constants.BaseFog
+}
 
 // Domain returns the exposures for which the curve is meant; -Inf and +Inf where
 // no bound was given.
-func (f *Form) Domain() (lo, hi LogH) {
-	if f.shape.From == f.shape.To {
+func (f *ClosedForm) Domain() (lo, hi LogH) {
+	if f.empty() {
+		return LogH(math.NaN()), LogH(math.NaN())
+	}
+	if f.constants.From == f.constants.To {
 		return LogH(math.Inf(-1)), LogH(math.Inf(1))
 	}
-	return f.shape.From, f.shape.To
+	return f.constants.From, f.constants.To
 }
 
-func (f *Form) inside(x LogH) error {
+func (f *ClosedForm) inside(x LogH) error {
+	if f.empty() {
+		return errEmpty
+	}
 	lo, hi := f.Domain()
 	if !(x >= lo-sameExposure && x <= hi+sameExposure) || math.IsInf(float64(x), 0) {
 		return outside(x, lo, hi)
@@ -88,15 +131,15 @@ func outside(x, lo, hi LogH) error {
 }
 
 // Density returns the density at x.
-func (f *Form) Density(x LogH) (Density, error) {
+func (f *ClosedForm) Density(x LogH) (Density, error) {
 	if err := f.inside(x); err != nil {
 		return 0, err
 	}
 	return f.density(x), nil
 }
 
-func (f *Form) density(x LogH) Density {
-	s := &f.shape
+func (f *ClosedForm) density(x LogH) Density {
+	s := &f.constants
 	u := s.Gamma * s.ToeWidth * softplus(float64(x-s.Toe)/s.ToeWidth)
 	if s.Shoulder > 0 {
 		u *= math.Exp(-math.Log1p(raise(u/float64(s.Shoulder), s.Sharpness)) / s.Sharpness)
@@ -105,15 +148,15 @@ func (f *Form) density(x LogH) Density {
 }
 
 // Slope returns dD/dlog10 H at x.
-func (f *Form) Slope(x LogH) (float64, error) {
+func (f *ClosedForm) Slope(x LogH) (float64, error) {
 	if err := f.inside(x); err != nil {
 		return 0, err
 	}
 	return f.slope(x), nil
 }
 
-func (f *Form) slope(x LogH) float64 {
-	s := &f.shape
+func (f *ClosedForm) slope(x LogH) float64 {
+	s := &f.constants
 	sp, lo := toe(float64(x-s.Toe) / s.ToeWidth)
 	g := s.Gamma * lo
 	if s.Shoulder > 0 {
@@ -124,8 +167,11 @@ func (f *Form) slope(x LogH) float64 {
 }
 
 // LogH returns the exposure that gives density d, by the closed inverse.
-func (f *Form) LogH(d Density) (LogH, error) {
-	s := &f.shape
+func (f *ClosedForm) LogH(d Density) (LogH, error) {
+	if f.empty() {
+		return 0, errEmpty
+	}
+	s := &f.constants
 	u := float64(d - s.BaseFog)
 	if !(u > 0) {
 		return 0, check.Errorf(ErrNotReached, "density %.3f is not above base plus fog %.3f", float64(d), float64(s.BaseFog))
@@ -156,8 +202,11 @@ func notReached(c Curve, d Density) error {
 }
 
 // String prints the constants.
-func (f *Form) String() string {
-	s := f.shape
+func (f *ClosedForm) String() string {
+	if f.empty() {
+		return "no curve"
+	}
+	s := f.constants
 	t := fmt.Sprintf("base plus fog %.3f, gamma %.3f, toe at log H %.3f width %.3f", float64(s.BaseFog), s.Gamma, float64(s.Toe), s.ToeWidth)
 	if s.Shoulder > 0 {
 		t += fmt.Sprintf(", shoulder at %.3f above base plus fog, sharpness %.2f", float64(s.Shoulder), s.Sharpness)

@@ -12,6 +12,26 @@ import (
 // [Interpolated.Estimate] give a measure its interval.
 type Measure func(Curve) (float64, error)
 
+// MeasureOf makes a measure of a function that returns a quantity, for example
+// MeasureOf(SpeedPoint).
+func MeasureOf[T ~float64](of func(Curve) (T, error)) Measure {
+	return func(c Curve) (float64, error) {
+		v, err := of(c)
+		return float64(v), err
+	}
+}
+
+// usable refuses a curve that is none: nil, or a type of this package's that is empty.
+func usable(c Curve) error {
+	if c == nil {
+		return check.Errorf(ErrInput, "the curve is nil")
+	}
+	if e, ok := c.(interface{ empty() bool }); ok && e.empty() {
+		return errEmpty
+	}
+	return nil
+}
+
 // SpeedPointDensity is the density above base plus fog that defines the speed
 // point m (ISO 6:1993, as stated in encyclopaedia article "Film speed",
 // Determining film speed).
@@ -21,9 +41,11 @@ const SpeedPointDensity Density = 0.10
 //
 // The error wraps [ErrNotReached] if the curve does not reach that density or
 // starts above it: the speed point then lies below the first step.
-func SpeedPoint(c Curve) (float64, error) {
-	x, err := c.LogH(c.BaseFog() + SpeedPointDensity)
-	return float64(x), err
+func SpeedPoint(c Curve) (LogH, error) {
+	if err := usable(c); err != nil {
+		return 0, err
+	}
+	return c.LogH(c.BaseFog() + SpeedPointDensity)
 }
 
 // ISOContrast returns ΔD = D(log Hm + 1.30) - D(log Hm), the density difference
@@ -47,11 +69,14 @@ func rise(c Curve, dx LogH) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	return between(c, LogH(xm), LogH(xm)+dx)
+	return between(c, xm, xm+dx)
 }
 
 // between returns D(b) - D(a), and names what is missing if the curve ends first.
 func between(c Curve, a, b LogH) (float64, error) {
+	if err := usable(c); err != nil {
+		return 0, err
+	}
 	da, err := c.Density(a)
 	if err != nil {
 		return 0, err
@@ -92,18 +117,21 @@ const straightness = 0.02
 // the chord over it lies within 2 % of that of any of its points.
 //
 // A curve without bounds is searched from the speed point over 3.0 in log10 H.
-// A [Form] is steepest at one point only, which is found exactly; other curves are
+// A [ClosedForm] is steepest at one point only, which is found exactly; other curves are
 // looked at in 65 places. On an [Interpolated] curve with noise the steepest point is
 // the noisiest one: fit such readings first. The error wraps [ErrNotReached] if the curve has no
 // slope.
 func StraightPart(c Curve) (lo, hi LogH, err error) {
+	if err := usable(c); err != nil {
+		return 0, 0, err
+	}
 	a, b := c.Domain()
 	if math.IsInf(float64(a), 0) || math.IsInf(float64(b), 0) {
 		xm, err := SpeedPoint(c)
 		if err != nil {
 			return 0, 0, err
 		}
-		a, b = max(a, LogH(xm)), min(b, LogH(xm)+3)
+		a, b = max(a, xm), min(b, xm+3)
 	}
 	if f, ok := c.(interface{ straight(a, b LogH) (lo, hi LogH) }); ok {
 		lo, hi = f.straight(a, b)
@@ -166,10 +194,10 @@ func StraightPart(c Curve) (lo, hi LogH, err error) {
 //	(k + 1) q/(1 + q) e^z / ln(1 + e^z) = 1
 //
 // of which the left side rises from 0 without bound.
-func (f *Form) straight(a, b LogH) (lo, hi LogH) {
+func (f *ClosedForm) straight(a, b LogH) (lo, hi LogH) {
 	// In log H; Newton's last step is shorter by far. The slope is level at its top.
 	const near, nearTop = 1e-4, 1e-3
-	s := &f.shape
+	s := &f.constants
 	w, k := s.ToeWidth, s.Sharpness
 	// The logarithms of the slope over gamma and of the left side of the above, and
 	// the derivatives of both.

@@ -25,13 +25,13 @@ type Interpolated struct {
 	inv *inverses // for many densities; nil where they are not worth while
 }
 
-// Falls says what becomes of readings whose density falls as exposure rises.
-type Falls uint8
+// Falling says what becomes of readings whose density falls as exposure rises.
+type Falling uint8
 
 const (
 	// Refuse makes them an error: some density then belongs to several
 	// exposures.
-	Refuse Falls = iota
+	Refuse Falling = iota
 	// Pool replaces each falling run by its weighted mean (isotonic
 	// regression), so that every density belongs to one exposure.
 	Pool
@@ -51,7 +51,7 @@ const (
 //
 // Errors wrap [ErrInput] (fewer than two exposures, a value that is not finite, a
 // negative standard deviation, no base plus fog) or [ErrFalls].
-func Interpolate(readings []Reading, base Base, falls Falls) (*Interpolated, error) {
+func Interpolate(readings []Reading, base Base, falls Falling) (*Interpolated, error) {
 	if err := base.check(); err != nil {
 		return nil, err
 	}
@@ -65,7 +65,7 @@ func Interpolate(readings []Reading, base Base, falls Falls) (*Interpolated, err
 	if len(ps) < 2 {
 		return nil, check.Errorf(ErrInput, "readings at %d exposure(s), want two or more", len(ps))
 	}
-	if err := plausible(ps, base); err != nil {
+	if err := plausible(ps, base, 0); err != nil {
 		return nil, err
 	}
 	for i := 1; i < len(ps) && falls != Pool; i++ {
@@ -188,14 +188,38 @@ func notAKnot(x, y, m []float64) {
 	}
 }
 
+// MarshalJSON refuses: keep the readings and the base, and interpolate again.
+func (c *Interpolated) MarshalJSON() ([]byte, error) {
+	return nil, check.Errorf(ErrInput, "a curve through readings is not stored; keep the readings and base plus fog, and interpolate again")
+}
+
+// empty reports whether there is no curve: nil, or the zero value.
+func (c *Interpolated) empty() bool { return c == nil || len(c.seg) == 0 }
+
+// errEmpty is what an empty curve answers.
+var errEmpty = check.Errorf(ErrInput, "an empty curve; Interpolate and Fit make one")
+
 // BaseFog returns base plus fog.
-func (c *Interpolated) BaseFog() Density { return Density(c.level) }
+func (c *Interpolated) BaseFog() Density {
+	if c.empty() {
+		return Density(math.NaN())
+	}
+	return Density(c.level)
+}
 
 // Domain returns the exposures of the first and the last reading.
-func (c *Interpolated) Domain() (lo, hi LogH) { return LogH(c.x[0]), LogH(c.x[len(c.x)-1]) }
+func (c *Interpolated) Domain() (lo, hi LogH) {
+	if c.empty() {
+		return LogH(math.NaN()), LogH(math.NaN())
+	}
+	return LogH(c.x[0]), LogH(c.x[len(c.x)-1])
+}
 
 // Density returns the density at x.
 func (c *Interpolated) Density(x LogH) (Density, error) {
+	if c.empty() {
+		return 0, errEmpty
+	}
 	if v := float64(x); c.single && v >= c.x0 && v <= c.x1 { // as [pieces.values] does
 		i := int(c.xs[min(uint((v-c.x0)*c.xScale), uint(len(c.xs)-1))])
 		if v >= c.from[i+1] {
@@ -217,6 +241,9 @@ func (c *Interpolated) Density(x LogH) (Density, error) {
 // as long as xs. At the first exposure outside the domain it stops with an error
 // that wraps [ErrOutside]; what lies before is set.
 func (c *Interpolated) Densities(dst []Density, xs []LogH) error {
+	if c.empty() {
+		return errEmpty
+	}
 	if len(dst) != len(xs) {
 		return check.Errorf(ErrInput, "%d places for %d densities", len(dst), len(xs))
 	}
@@ -232,6 +259,9 @@ func (c *Interpolated) Densities(dst []Density, xs []LogH) error {
 // a curve has been asked for some 16,000 densities this way it takes memory, about that
 // of the curve, to be twice as quick.
 func (c *Interpolated) LogHs(dst []LogH, ds []Density) error {
+	if c.empty() {
+		return errEmpty
+	}
 	if len(dst) != len(ds) {
 		return check.Errorf(ErrInput, "%d places for %d exposures", len(dst), len(ds))
 	}
@@ -260,6 +290,9 @@ func (c *Interpolated) LogHs(dst []LogH, ds []Density) error {
 
 // Slope returns dD/dlog10 H at x.
 func (c *Interpolated) Slope(x LogH) (float64, error) {
+	if c.empty() {
+		return 0, errEmpty
+	}
 	p := c.at(float64(x))
 	if p == nil {
 		return 0, outside(x, LogH(c.x[0]), LogH(c.x[len(c.x)-1]))
@@ -271,6 +304,9 @@ func (c *Interpolated) Slope(x LogH) (float64, error) {
 // LogH returns the exposure that gives density d. Where the curve is level at
 // exactly d it returns the greatest such exposure: the last before it rises.
 func (c *Interpolated) LogH(d Density) (LogH, error) {
+	if c.empty() {
+		return 0, errEmpty
+	}
 	y, n := float64(d), len(c.y)
 	if y >= c.y0 && y <= c.y1 { // as [pieces.inverse] does where nothing is in the way
 		if i := int(c.ys[min(uint((y-c.y0)*c.yScale), uint(len(c.ys)-1))]); i >= 0 {

@@ -1,6 +1,7 @@
 package sensito
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"math"
@@ -45,7 +46,7 @@ func Rate(c Curve, otherwise Criterion) (Rating, error) {
 	if err != nil {
 		return Rating{}, err
 	}
-	r := Rating{SpeedPoint: LogH(xm)}
+	r := Rating{SpeedPoint: xm}
 	r.DeltaD, err = ISOContrast(c)
 	if err != nil {
 		if !errors.Is(err, ErrNotReached) {
@@ -58,11 +59,9 @@ func Rate(c Curve, otherwise Criterion) (Rating, error) {
 		r.Speed = Speed{speedAt(xm), ISO, ISO6}
 		return r, nil
 	}
-	v, err := Index(c, otherwise)
-	if err != nil {
+	if r.Speed, err = Index(c, otherwise); err != nil {
 		return Rating{}, err
 	}
-	r.Speed = Speed{v, EI, otherwise}
 	return r, nil
 }
 
@@ -72,34 +71,54 @@ func MeetsISO(deltaD float64) bool {
 }
 
 // speedAt returns 0.80/Hm.
-func speedAt(logHm float64) float64 { return 0.80 / math.Pow(10, logHm) }
+func speedAt(m LogH) float64 { return 0.80 / math.Pow(10, float64(m)) }
 
-// SpeedAt returns the arithmetic speed S = 0.80/Hm of a speed point.
-func SpeedAt(m LogH) float64 { return speedAt(float64(m)) }
+// SpeedAt returns the speed S = 0.80/Hm of a speed point as an index by the fixed
+// density: that it is an ISO speed a point alone does not show, see [Rate].
+func SpeedAt(m LogH) Speed { return Speed{speedAt(m), EI, FixedDensity} }
 
-// Index returns the arithmetic index of a curve by a criterion, at any contrast:
-// [FixedDensity], [FractionalGradient] or [DeltaX].
-func Index(c Curve, by Criterion) (float64, error) {
+// Index returns the exposure index of a curve by a criterion, at any contrast:
+// [FixedDensity], [FractionalGradient] or [DeltaX]. For the interval of an index take
+// that of its logarithm, see [LogIndex].
+func Index(c Curve, by Criterion) (Speed, error) {
 	switch by {
 	case FixedDensity:
 		xm, err := SpeedPoint(c)
-		return speedAt(xm), err
+		if err != nil {
+			return Speed{}, err
+		}
+		return SpeedAt(xm), nil
 	case FractionalGradient:
 		x, err := FractionalGradientPoint(c)
-		return speedAt(float64(x)) * fractionalScale, err
+		if err != nil {
+			return Speed{}, err
+		}
+		return Speed{speedAt(x) * fractionalScale, EI, FractionalGradient}, nil
 	case DeltaX:
 		xm, err := SpeedPoint(c)
 		if err != nil {
-			return 0, err
+			return Speed{}, err
 		}
 		dd, err := ISOContrast(c)
 		if err != nil {
-			return 0, err
+			return Speed{}, err
 		}
 		dx, err := DeltaXOf(dd)
-		return speedAt(xm) * math.Pow(10, dx) * fractionalScale, err
+		if err != nil {
+			return Speed{}, err
+		}
+		return Speed{speedAt(xm) * math.Pow(10, dx) * fractionalScale, EI, DeltaX}, nil
 	}
-	return 0, check.Errorf(ErrInput, "criterion %v gives no index of a curve", by)
+	return Speed{}, check.Errorf(ErrInput, "criterion %v gives no index of a curve", by)
+}
+
+// LogIndex returns the measure log10 of [Index] by a criterion. Its interval, carried
+// through [Estimate.Map] by 10^x, is the index's.
+func LogIndex(by Criterion) Measure {
+	return func(c Curve) (float64, error) {
+		s, err := Index(c, by)
+		return math.Log10(s.Value), err
+	}
 }
 
 // fractionalScale makes an index by the fractional gradient equal to the fixed
@@ -135,7 +154,7 @@ func FractionalGradientPoint(c Curve) (LogH, error) {
 	}
 	lo, _ := c.Domain()
 	const step = 0.05
-	a := max(xm-1.5, float64(lo))
+	a := max(float64(xm)-1.5, float64(lo))
 	ha := h(a)
 	for range 50 {
 		b := a + step
@@ -172,6 +191,30 @@ func DeltaXOf(deltaD float64) (float64, error) {
 		return 0, check.Errorf(ErrRange, "ΔD is %.3f, the polynomial serves 0.4 to 1.2", deltaD)
 	}
 	return deltaX(deltaD), nil
+}
+
+type ratingJSON struct {
+	Speed      Speed      `json:"speed"`
+	SpeedPoint jsonNumber `json:"speed_point_log_h"`
+	DeltaD     jsonNumber `json:"delta_d"`
+	MeetsISO   bool       `json:"meets_iso"`
+}
+
+// MarshalJSON writes speed, speed_point_log_h, delta_d (null where it is NaN) and
+// meets_iso.
+func (r Rating) MarshalJSON() ([]byte, error) {
+	return json.Marshal(ratingJSON{r.Speed, jsonNumber(r.SpeedPoint), jsonNumber(r.DeltaD), r.MeetsISO})
+}
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (r *Rating) UnmarshalJSON(b []byte) error {
+	nan := jsonNumber(math.NaN())
+	j := ratingJSON{SpeedPoint: nan, DeltaD: nan}
+	if err := json.Unmarshal(b, &j); err != nil {
+		return err
+	}
+	*r = Rating{j.Speed, LogH(j.SpeedPoint), float64(j.DeltaD), j.MeetsISO}
+	return nil
 }
 
 // String prints the speed and what it rests on.

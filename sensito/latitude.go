@@ -26,7 +26,7 @@ func UsefulRange(c Curve, least float64) (lo, hi LogH, whole bool, err error) {
 	if err != nil {
 		return 0, 0, false, err
 	}
-	a, b := LogH(xm), LogH(xm)+6
+	a, b := xm, xm+6
 	if _, end := c.Domain(); end < b {
 		b = end
 	}

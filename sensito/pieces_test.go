@@ -156,7 +156,7 @@ func TestManyInversesRefuse(t *testing.T) {
 // On a smooth curve nearly every part of the inverse is met by one step, and nearly
 // every density by a polynomial alone.
 func TestInverseIsQuick(t *testing.T) {
-	f := Form{Shape{BaseFog: 0.12, Gamma: 1.3, Toe: -2.2, ToeWidth: 0.3, Shoulder: 2.6, Sharpness: 3}}
+	f := ClosedForm{Constants{BaseFog: 0.12, Gamma: 1.3, Toe: -2.2, ToeWidth: 0.3, Shoulder: 2.6, Sharpness: 3}}
 	c, err := Interpolate(strip(&f, -3.2, 4.4/30, 31, 0), StatedBase(0.12), Refuse)
 	if err != nil {
 		t.Fatal(err)

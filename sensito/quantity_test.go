@@ -59,7 +59,7 @@ func TestQuantities(t *testing.T) {
 }
 
 func TestEstimateJSON(t *testing.T) {
-	for _, e := range []Estimate{{1.25, 1, 1.5}, Exactly(3), {2, math.NaN(), math.NaN()}, {300, 250, math.Inf(1)}} {
+	for _, e := range []Estimate{{1.25, 1, 1.5}, Exact(3), {2, math.NaN(), math.NaN()}, {300, 250, math.Inf(1)}} {
 		b, err := json.Marshal(e)
 		if err != nil {
 			t.Fatal(err)

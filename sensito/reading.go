@@ -74,12 +74,22 @@ func weight(r Reading, known bool) float64 {
 // one of the two is wrong.
 const belowBase = 0.10
 
-// plausible refuses patches that no negative film gives.
-func plausible(ps []patch, base Base) error {
+// plausible refuses patches that no negative film gives. So many of them may lie below
+// base plus fog.
+func plausible(ps []patch, base Base, stray int) error {
+	if err := inUnits(ps); err != nil {
+		return err
+	}
 	if base.known() {
 		b := float64(base.mean())
+		if b > greatestDensity {
+			return check.Errorf(ErrInput, "base plus fog %v, want a density up to %v; if it is percent, divide by 100 and take -log10", b, greatestDensity)
+		}
 		for _, p := range ps {
-			if p.mean < b-belowBase {
+			if !(p.mean < b-belowBase) {
+				continue
+			}
+			if stray--; stray < 0 {
 				return check.Errorf(ErrInput, "density %.3f at log H %.3f lies below base plus fog %.3f; check the densitometer's zero and which patch was read as unexposed", p.mean, p.x, b)
 			}
 		}
@@ -94,4 +104,36 @@ func plausible(ps []patch, base Base) error {
 		return check.Errorf(ErrFalls, "the most exposed steps have the least density; the tablet's exposures may be in reverse, or the film is a reversal film")
 	}
 	return nil
+}
+
+// The ranges that densities and exposures of films lie within, wide of what is made.
+const (
+	greatestDensity = 12
+	farthestLogH    = 12
+)
+
+// inUnits refuses densities that look like percent and exposures that are not
+// logarithms.
+func inUnits(ps []patch) error {
+	for _, p := range ps {
+		if p.mean > greatestDensity {
+			return check.Errorf(ErrInput, "density %v at log H %v, want up to %v; if it is the transmittance in percent, divide by 100 and take -log10", p.mean, p.x, greatestDensity)
+		}
+		if math.Abs(p.x) > farthestLogH {
+			return check.Errorf(ErrInput, "log H %v, want -%v to %v; if it is an exposure in lux seconds, take log10", p.x, farthestLogH, farthestLogH)
+		}
+	}
+	// A tablet's exposures in lux seconds grow by a ratio, all above zero, where their
+	// logarithms would grow by a difference.
+	n := len(ps)
+	if n < 5 || !(ps[0].x > 0) || !(ps[n-1].x/ps[0].x > 4) {
+		return nil
+	}
+	mean := math.Log(ps[n-1].x/ps[0].x) / float64(n-1)
+	for i := 1; i < n; i++ {
+		if math.Abs(math.Log(ps[i].x/ps[i-1].x)-mean) > 0.2*mean {
+			return nil
+		}
+	}
+	return check.Errorf(ErrInput, "exposures from %v to %v grow by one ratio, so they are no logarithms; take log10 of the lux seconds", ps[0].x, ps[n-1].x)
 }

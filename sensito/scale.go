@@ -2,17 +2,17 @@ package sensito
 
 import "strconv"
 
-// Origin says where a row of the speed scale comes from.
-type Origin uint8
+// ScaleSource says where a row of the speed scale comes from.
+type ScaleSource uint8
 
 const (
-	Extension Origin = iota // calculated beyond the printed tables
-	ISO5800                 // ISO 5800:1987, "ISO speed scales": 4/7° to 3200/36°
-	ISO12232                // ISO 12232:1998, table 1: up to 10000/41°
+	Extension ScaleSource = iota // calculated beyond the printed tables
+	ISO5800                      // ISO 5800:1987, "ISO speed scales": 4/7° to 3200/36°
+	ISO12232                     // ISO 12232:1998, table 1: up to 10000/41°
 )
 
 // String names the standard, or "calculated extension".
-func (o Origin) String() string {
+func (o ScaleSource) String() string {
 	switch o {
 	case ISO5800:
 		return "ISO 5800:1987"
@@ -27,7 +27,7 @@ func (o Origin) String() string {
 type ScaleRow struct {
 	Number  float64 // arithmetic speed as printed
 	Degrees int     // logarithmic speed
-	Origin  Origin
+	Source  ScaleSource
 }
 
 // LogHm returns the log10 exposures of the speed point that fall into the step:
@@ -47,7 +47,7 @@ func (r ScaleRow) Arithmetic() string { return strconv.FormatFloat(r.Number, 'f'
 // Both prints the pair, for example "400/27°".
 func (r ScaleRow) Both() string { return r.Arithmetic() + "/" + strconv.Itoa(r.Degrees) + "°" }
 
-// The printed numbers from 0° on. Source: the tables named at Origin, as listed
+// The printed numbers from 0° on. Source: the tables named at Source, as listed
 // with their ranges in the encyclopaedia article "Film speed", table notes.
 var scaleNumbers = [...]float64{
 	0.8, 1, 1.2, 1.6, 2, 2.5, 3, 4, 5, 6,

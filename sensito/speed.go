@@ -1,6 +1,7 @@
 package sensito
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"strconv"
@@ -18,16 +19,25 @@ const (
 	ISO             // speed by ISO 6, contrast condition met
 )
 
-// String returns "EI" or "ISO".
+// String returns "EI" or "ISO", "kind(9)" for what is neither.
 func (k Kind) String() string {
-	if k == ISO {
+	switch k {
+	case EI:
+		return "EI"
+	case ISO:
 		return "ISO"
 	}
-	return "EI"
+	return "kind(" + strconv.Itoa(int(k)) + ")"
 }
 
-// MarshalText returns the String form.
-func (k Kind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+// MarshalText returns the String form. A kind that is neither is an error that wraps
+// [ErrInput].
+func (k Kind) MarshalText() ([]byte, error) {
+	if k > ISO {
+		return nil, check.Errorf(ErrInput, "%v, want EI or ISO", k)
+	}
+	return []byte(k.String()), nil
+}
 
 // UnmarshalText reads the String form.
 func (k *Kind) UnmarshalText(b []byte) error {
@@ -65,8 +75,14 @@ func (c Criterion) String() string {
 	return "criterion(" + strconv.Itoa(int(c)) + ")"
 }
 
-// MarshalText returns the String form.
-func (c Criterion) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+// MarshalText returns the String form. A criterion that has no name is an error that
+// wraps [ErrInput].
+func (c Criterion) MarshalText() ([]byte, error) {
+	if int(c) >= len(criterionNames) {
+		return nil, check.Errorf(ErrInput, "%v, want one of %s", c, strings.Join(criterionNames[:], ", "))
+	}
+	return []byte(c.String()), nil
+}
 
 // UnmarshalText reads the String form.
 func (c *Criterion) UnmarshalText(b []byte) error {
@@ -107,8 +123,12 @@ func (s Speed) Degrees() int {
 func (s Speed) Valid() bool { return s.Value > 0 && !math.IsInf(s.Value, 0) }
 
 // String prints "ISO 400/27°" for a standard speed and "EI 1250" for an index,
-// each rounded by degrees to the printed scale; off the scale the number itself.
+// each rounded by degrees to the printed scale; off the scale the number itself, and
+// without degrees what is no speed, for example "ISO -5".
 func (s Speed) String() string {
+	if !s.Valid() {
+		return fmt.Sprintf("%v %.3g", s.Kind, s.Value)
+	}
 	row, ok := ScaleAt(s.Degrees())
 	switch {
 	case !ok && s.Kind == ISO:
@@ -139,20 +159,74 @@ func (s Speed) Logarithmic() string {
 	return s.String()
 }
 
+// MarshalText writes the String form, so that a Speed can be a flag: the number is
+// rounded to the printed scale, which JSON does not do. What is not on the scale is an
+// error that wraps [ErrInput]; the zero Speed is empty text.
+func (s Speed) MarshalText() ([]byte, error) {
+	if s == (Speed{}) {
+		return nil, nil
+	}
+	if _, ok := ScaleAt(s.Degrees()); !ok || s.Kind > ISO {
+		return nil, check.Errorf(ErrInput, "speed %v is not on the printed scale", s)
+	}
+	return []byte(s.String()), nil
+}
+
+// UnmarshalText reads what [ParseSpeed] does, and empty text as the zero Speed.
+func (s *Speed) UnmarshalText(b []byte) error {
+	if len(b) == 0 {
+		*s = Speed{}
+		return nil
+	}
+	v, err := ParseSpeed(string(b))
+	if err != nil {
+		return err
+	}
+	*s = v
+	return nil
+}
+
+// speedJSON is a Speed without methods.
+type speedJSON Speed
+
+// MarshalJSON writes value, unrounded, kind and criterion.
+func (s Speed) MarshalJSON() ([]byte, error) { return json.Marshal(speedJSON(s)) }
+
+// UnmarshalJSON reads what MarshalJSON writes, or a string as [ParseSpeed] does. A
+// value below 0 is an error that wraps [ErrInput]; 0 is no speed.
+func (s *Speed) UnmarshalJSON(b []byte) error {
+	if len(b) > 0 && b[0] == '"' {
+		var text string
+		if err := json.Unmarshal(b, &text); err != nil {
+			return err
+		}
+		return s.UnmarshalText([]byte(text))
+	}
+	var j speedJSON
+	if err := json.Unmarshal(b, &j); err != nil {
+		return err
+	}
+	if !(j.Value >= 0) || math.IsInf(j.Value, 0) {
+		return check.Errorf(ErrInput, "speed of %v, want 0 (none) or more", j.Value)
+	}
+	*s = Speed(j)
+	return nil
+}
+
 // ParseSpeed reads the three permitted forms of a standard speed, "ISO 400", "ISO
-// 27°" and "ISO 400/27°", and an index "EI 1250". The numbers must stand on the
+// 27°" and "ISO 400/27°", and an index "EI 1250", in any case, with or without the
+// space, and after a solidus without the degree sign. The numbers must stand on the
 // printed scale; of the doubled series of cameras 12800, 25600, 51200 and 102400
 // are read as 12500, 25000, 50000 and 100000. The value is the printed number.
 //
 // A bare number, a degree sign without "ISO" (older scales wrote it with another
 // meaning), and halves that disagree are errors that wrap [ErrSyntax].
 func ParseSpeed(text string) (Speed, error) {
-	t := strings.TrimSpace(text)
 	bad := func(format string, a ...any) (Speed, error) {
 		return Speed{}, check.Errorf(ErrSyntax, "speed %q: %s", text, fmt.Sprintf(format, a...))
 	}
-	head, num, ok := strings.Cut(t, " ")
-	if !ok || (head != "ISO" && head != "EI") {
+	head, num, ok := cutKind(strings.TrimSpace(text))
+	if !ok {
 		return bad(`want "ISO 400", "ISO 27°", "ISO 400/27°" or "EI 400"`)
 	}
 	arith, deg, both := strings.Cut(num, "/")
@@ -163,8 +237,9 @@ func ParseSpeed(text string) (Speed, error) {
 		return bad("a number is missing at the solidus")
 	}
 	var row ScaleRow
+	var known bool
 	if arith != "" {
-		if row, ok = scaleByNumber(arith); !ok {
+		if row, known = scaleByNumber(arith); !known {
 			if v, err := strconv.ParseFloat(arith, 64); err == nil {
 				if near, ok := ScaleAt(Speed{Value: v}.Degrees()); ok {
 					return bad("%s is not a number of the scale, the nearest is %s", arith, near.Arithmetic())
@@ -181,9 +256,9 @@ func ParseSpeed(text string) (Speed, error) {
 		if s.Kind == EI {
 			return bad("an index has no degrees")
 		}
-		d, ok := strings.CutSuffix(deg, "°")
+		d, signed := strings.CutSuffix(deg, "°")
 		n, err := strconv.Atoi(d)
-		if !ok || err != nil || d != strconv.Itoa(n) {
+		if !signed && !both || err != nil || d != strconv.Itoa(n) {
 			return bad("degrees are written like 27°")
 		}
 		r, ok := ScaleAt(n)
@@ -197,4 +272,15 @@ func ParseSpeed(text string) (Speed, error) {
 	}
 	s.Value = row.Number
 	return s, nil
+}
+
+// cutKind takes "ISO" or "EI" off the front of a speed.
+func cutKind(t string) (head, rest string, ok bool) {
+	for _, k := range [...]string{"ISO", "EI"} {
+		if len(t) > len(k) && strings.EqualFold(t[:len(k)], k) {
+			rest = strings.TrimLeft(t[len(k):], " ")
+			return k, rest, rest != "" && rest[0] >= '0' && rest[0] <= '9'
+		}
+	}
+	return "", "", false
 }

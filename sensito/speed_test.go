@@ -18,7 +18,7 @@ var scaleRows = []struct {
 	degrees int
 	exact   float64
 	lo, hi  float64 // two-decimal log10 Hm
-	origin  Origin
+	origin  ScaleSource
 }{
 	{0.8, 0, 0.79433, -0.04, 0.05, Extension},
 	{1, 1, 1, -0.14, -0.05, Extension},
@@ -98,12 +98,12 @@ func TestScale(t *testing.T) {
 			t.Errorf("S %v has %d°, want %d°", exact, d, w.degrees)
 		}
 		for k := math.Round(w.lo * 100); k <= math.Round(w.hi*100); k++ {
-			if d := (Speed{Value: SpeedAt(LogH(k / 100))}).Degrees(); d != w.degrees {
+			if d := SpeedAt(LogH(k / 100)).Degrees(); d != w.degrees {
 				t.Errorf("log Hm %.2f has %d°, want %d°", k/100, d, w.degrees)
 			}
 		}
 		for _, h := range []float64{w.lo - 0.01, w.hi + 0.01} {
-			if d := (Speed{Value: SpeedAt(LogH(h))}).Degrees(); d == w.degrees {
+			if d := SpeedAt(LogH(h)).Degrees(); d == w.degrees {
 				t.Errorf("log Hm %.2f has %d°, want a neighbour", h, d)
 			}
 		}
@@ -176,7 +176,7 @@ func TestSpeedAt(t *testing.T) {
 		{"speed 400", 0.0020, 400, 1e-9, "ISO 400/27°", "computed"},
 		{"speed 3200", 0.00025, 3200, 1e-9, "ISO 3200/36°", "computed"},
 	} {
-		s := SpeedAt(LogHOf(c.hm))
+		s := SpeedAt(LogHOf(c.hm)).Value
 		if math.Abs(s-c.s) > c.tol {
 			t.Errorf("%s: %v, want %v (%s)", c.name, s, c.s, c.source)
 		}
@@ -199,6 +199,10 @@ func TestParseSpeed(t *testing.T) {
 		{" ISO 3/6° ", Speed{3, ISO, Stated}, "ISO 3/6°"},
 		{"EI 12800", Speed{12500, EI, Stated}, "EI 12500"},
 		{"ISO 0°", Speed{0.8, ISO, Stated}, "ISO 0.8/0°"},
+		{"iso 400", Speed{400, ISO, Stated}, "ISO 400/27°"},
+		{"ISO1250/32°", Speed{1250, ISO, Stated}, "ISO 1250/32°"},
+		{"ISO 1250/32", Speed{1250, ISO, Stated}, "ISO 1250/32°"},
+		{"ei800", Speed{800, EI, Stated}, "EI 800"},
 	} {
 		got, err := ParseSpeed(c.in)
 		if err != nil || got != c.want || got.String() != c.out {
@@ -212,7 +216,8 @@ func TestParseSpeed(t *testing.T) {
 		"ISO":           "no number",
 		"ISO 412":       "not a number of the scale",
 		"ISO 400/26°":   "the halves disagree",
-		"ISO 400/27":    "no degree sign",
+		"ISO 27":        "a number without degree sign that is not on the scale",
+		"ISO 400/28":    "the halves disagree",
 		"ISO 400 / 27°": "spaces about the solidus",
 		"ISO 400/":      "half missing",
 		"ISO /27°":      "half missing",

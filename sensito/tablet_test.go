@@ -168,7 +168,7 @@ func TestTabletReadings(t *testing.T) {
 // From a strip under a tablet to its ISO speed. The film is invented, and its
 // densities are those of a closed form.
 func ExampleTablet_Readings() {
-	film, err := NewForm(Shape{BaseFog: 0.20, Gamma: 0.684429, Toe: -2.2, ToeWidth: 0.2})
+	film, err := NewClosedForm(Constants{BaseFog: 0.20, Gamma: 0.684429, Toe: -2.2, ToeWidth: 0.2})
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -2,130 +2,180 @@ package spectral
 
 import (
 	"encoding/csv"
-	"errors"
-	"fmt"
 	"io"
 	"slices"
 	"strconv"
 	"strings"
 
-	"example.org/actinic/internal/check"
+	"example.org/actinic/sensito/datafile"
 )
+
+// Scale is what the values of a column are, as its heading says.
+type Scale uint8
+
+const (
+	// LinearScale is a fraction, a relative power or sensitivity: the values as
+	// they are. It is what a heading means that says nothing else.
+	LinearScale Scale = iota
+	// Log10Scale is a logarithm to the base 10: log10_name.
+	Log10Scale
+	// PercentScale is a hundred times a fraction: percent_name, or a % in the name.
+	PercentScale
+	// DensityScale is -log10 of a transmittance: density, or density_name.
+	DensityScale
+)
+
+// ScaleOf returns the scale that a heading names, in capitals or not.
+func ScaleOf(heading string) Scale {
+	h := strings.ToLower(heading)
+	is := func(word string) bool {
+		return h == word || strings.HasPrefix(h, word+"_") || strings.HasSuffix(h, "_"+word)
+	}
+	switch {
+	case is("log10"), is("log"), strings.HasPrefix(h, "log10"):
+		return Log10Scale
+	case is("percent"), strings.Contains(h, "%"):
+		return PercentScale
+	case is("density"):
+		return DensityScale
+	}
+	return LinearScale
+}
 
 // Named is a spectrum with the name of its column.
 type Named struct {
 	Name     string
-	Spectrum Spectrum
+	Spectrum Spectrum // the values as the file has them
+}
+
+// Scale returns what the values are; see [ScaleOf].
+func (n Named) Scale() Scale { return ScaleOf(n.Name) }
+
+// Fraction returns the column as a fraction, a transmittance or a reflectance: a
+// percentage is divided by 100, a density goes through 10^-D at its knots. A
+// logarithm is an error that wraps [ErrInvalid]; so are values that cannot be checked,
+// of the empty spectrum.
+func (n Named) Fraction() (Spectrum, error) {
+	s := n.Spectrum
+	switch n.Scale() {
+	case PercentScale:
+		return s.Scale(0.01)
+	case DensityScale:
+		return New(s.nm, FromDensity(s.v), s.out)
+	case Log10Scale:
+		return Spectrum{}, invalid("column %q is a logarithm, where a fraction is wanted", n.Name)
+	}
+	return New(s.nm, s.v, s.out)
+}
+
+// Light returns the column as the power of a light; percentages are as good as
+// fractions. Logarithms and densities are errors that wrap [ErrInvalid].
+func (n Named) Light() (Light, error) {
+	if k := n.Scale(); k == Log10Scale || k == DensityScale {
+		return Light{}, invalid("column %q is a logarithm, where the power of a light is wanted", n.Name)
+	}
+	return NewLight(n.Spectrum)
+}
+
+// Sensitivity returns the column as a sensitivity: by [SensitivityFromLog], with
+// straight lines in the logarithm, where the heading says log10, and by
+// [SensitivityFromLinear] otherwise. Densities are an error that wraps [ErrInvalid].
+func (n Named) Sensitivity() (Sensitivity, error) {
+	switch n.Scale() {
+	case Log10Scale:
+		return SensitivityFromLog(n.Spectrum.nm, n.Spectrum.v, LogLinear)
+	case DensityScale:
+		return Sensitivity{}, invalid("column %q is a density, where a sensitivity is wanted", n.Name)
+	}
+	return SensitivityFromLinear(n.Spectrum)
 }
 
 // wavelengthColumn is the heading the first column of a table must have: it
 // says the unit.
 const wavelengthColumn = "wavelength_nm"
 
-// A CSVError says where a table of spectra could not be read. Line and Column
-// count from 1, Column in fields; they are 0 where the fault is not in one place.
-type CSVError struct {
-	Line, Column int
-	Text         string // what stands there
-	Err          error
-}
-
-// Error returns the place, the text and the reason.
-func (e *CSVError) Error() string {
-	if e.Line == 0 {
-		return fmt.Sprintf("spectral: table: %v", e.Err)
-	}
-	return fmt.Sprintf("spectral: table line %d field %d: %q: %v", e.Line, e.Column, e.Text, e.Err)
-}
-
-// Unwrap returns the reason.
-func (e *CSVError) Unwrap() error { return e.Err }
-
 // ReadCSV reads spectra from comma-separated values,
 //
 //	wavelength_nm,name,name,...
 //	400,0.12,0.3,...
 //
-// one spectrum to a column after the first. Lines that begin with # are
-// comments. The heading of the first column must be wavelength_nm, so that the
-// unit is written in the file. Every field must be a number: an empty one is
-// missing data and not a zero, and is refused. Errors are of type [*CSVError]
-// and wrap [ErrInvalid], or the reader's own error.
-func ReadCSV(r io.Reader, outside Outside) ([]Named, error) {
+// one spectrum to a column after the first. Lines above the headings that begin with #
+// are remarks. The heading of the first column must be wavelength_nm, so that the
+// unit is written in the file; the others say the scale of their values, see [ScaleOf].
+// Every field must be a number: an empty one is missing data and not a zero, and is
+// refused. Errors are [datafile.Errors], all that were found, with line and column in
+// bytes; the name of the file is for them.
+func ReadCSV(r io.Reader, file string, outside Outside) ([]Named, error) {
 	if r == nil {
-		return nil, &CSVError{Err: invalid("no table to read")}
+		return nil, invalid("no table to read")
 	}
-	c := csv.NewReader(r)
-	c.Comment = '#'
-	c.TrimLeadingSpace = true
-	c.ReuseRecord = true
-	head, err := c.Read()
-	if err == io.EOF {
-		return nil, &CSVError{Err: invalid("the table is empty")}
+	t := datafile.ReadColumns(r, file, wavelengthColumn)
+	if err := t.Errs.Err(); err != nil {
+		return nil, wavelengthHint(t)
 	}
-	if err != nil {
-		return nil, tableError(err)
+	names := t.Names()
+	if names[0] != wavelengthColumn {
+		t.Fail(1, 1, "header", names[0], "the column "+wavelengthColumn+" first")
 	}
-	head = slices.Clone(head)
-	head[0] = strings.TrimPrefix(head[0], "\ufeff")
-	for i := range head {
-		head[i] = strings.TrimSpace(head[i])
+	if len(names) < 2 {
+		t.Fail(1, 0, "", "", "a column of values after the wavelengths")
 	}
-	place := func(field int, text string, err error) error {
-		line, _ := c.FieldPos(field)
-		return &CSVError{line, field + 1, text, err}
+	columns := readColumns(t, names)
+	if err := t.Errs.Err(); err != nil {
+		return nil, err
 	}
-	if head[0] != wavelengthColumn {
-		return nil, place(0, head[0], invalid("the first heading must be %s, with wavelengths in nanometres", wavelengthColumn))
-	}
-	if len(head) < 2 {
-		return nil, place(0, head[0], invalid("there is no column after the wavelengths"))
-	}
-	for i, h := range head[1:] {
-		if h == "" {
-			return nil, place(i+1, h, invalid("the column has no name"))
-		}
-		if slices.Contains(head[1:i+1], h) {
-			return nil, place(i+1, h, invalid("two columns have this name"))
-		}
-	}
-	columns := make([][]float64, len(head))
-	for {
-		row, err := c.Read()
-		if err == io.EOF {
-			break
-		}
-		if err != nil {
-			return nil, tableError(err)
-		}
-		for i, f := range row {
-			x, err := strconv.ParseFloat(strings.TrimSpace(f), 64)
-			if err != nil || !check.Finite(x) {
-				return nil, place(i, f, invalid("not a finite number; leave out wavelengths that were not measured"))
-			}
-			if n := len(columns[0]); i == 0 && n > 0 && !(x > columns[0][n-1]) {
-				return nil, place(i, f, invalid("wavelengths must increase, the one before is %g nm", columns[0][n-1]))
-			}
-			columns[i] = append(columns[i], x)
-		}
-	}
-	out := make([]Named, 0, len(head)-1)
-	for i, h := range head[1:] {
+	out := make([]Named, 0, len(names)-1)
+	for i, name := range names[1:] {
 		s, err := New(columns[0], columns[i+1], outside)
 		if err != nil {
-			return nil, &CSVError{Err: err}
+			t.Fail(0, 0, name, "", "a spectrum ("+strings.TrimPrefix(err.Error(), ErrInvalid.Error()+": ")+")")
+			return nil, t.Errs
 		}
-		out = append(out, Named{h, s})
+		out = append(out, Named{name, s})
 	}
 	return out, nil
 }
 
-func tableError(err error) error {
-	var p *csv.ParseError
-	if errors.As(err, &p) {
-		return &CSVError{p.Line, p.Column, "", fmt.Errorf("%w: %w", ErrInvalid, p.Err)}
+func readColumns(t *datafile.Table, names []string) [][]float64 {
+	columns := make([][]float64, len(names))
+	before, falls := 0.0, 0
+	for _, row := range t.Rows {
+		for i, name := range names {
+			x, ok := t.Number(row, name, "a finite number; leave out wavelengths that were not measured")
+			if !ok {
+				continue
+			}
+			if i == 0 && before > 0 && !(x > before) {
+				want := "wavelengths that increase, the one before is " + strconv.FormatFloat(before, 'g', -1, 64) + " nm"
+				if falls++; falls == len(t.Rows)-1 {
+					want += "; the table runs from long to short: turn it round"
+				}
+				t.FailAt(row, name, want)
+			}
+			if i == 0 {
+				before = x
+			}
+			columns[i] = append(columns[i], x)
+		}
 	}
-	return &CSVError{Err: err}
+	return columns
+}
+
+// wavelengthHint says more of a header that names its wavelengths otherwise.
+func wavelengthHint(t *datafile.Table) error {
+	for _, e := range t.Errs {
+		if e.Field != wavelengthColumn || e.Line != 1 {
+			continue
+		}
+		if names := t.Names(); len(names) > 0 && len(names[0]) > 0 {
+			e.Text, e.Column = names[0], 1
+			e.Want = "the first heading " + wavelengthColumn + ", with wavelengths in nanometres"
+			if strings.ContainsAny(names[0], ";\t") {
+				e.Want += "; columns are separated by commas"
+			}
+		}
+	}
+	return t.Errs
 }
 
 // WriteCSV writes spectra that share one grid in the form [ReadCSV] reads, with
@@ -138,7 +188,7 @@ func WriteCSV(w io.Writer, spectra ...Named) error {
 	nm := spectra[0].Spectrum.nm
 	row := []string{wavelengthColumn}
 	for _, s := range spectra {
-		if s.Name == "" || s.Name != strings.TrimSpace(s.Name) || slices.Contains(row[1:], s.Name) {
+		if s.Name == "" || s.Name != strings.TrimSpace(s.Name) || slices.Contains(row, s.Name) {
 			return invalid("a column cannot be named %q", s.Name)
 		}
 		if !slices.Equal(s.Spectrum.nm, nm) || len(nm) == 0 {

@@ -26,10 +26,13 @@
 //
 // Not here: filters and their factors (package filters), colour appearance,
 // fluorescence, and the standards' tables at 1 nm. Of CIE 15 it holds
-// illuminants A and D, the 1931 observer at 5 nm and the daylight components;
-// not the 1964 observer, B, C or the fluorescent series. Of ISO 7589 it holds
+// illuminants A and D, the observers of 1931 and 1964 at 5 nm and the daylight
+// components; not B, C or the fluorescent series. Of ISO 7589 it holds
 // the daylight, studio tungsten and photoflood tables and the lens; not the
 // printer.
+//
+// Spectra, lights and sensitivities are read from tables by [ReadCSV], whose headings
+// say the scale, and marshal to JSON and back to an equal value.
 //
 // Everything is a value, cannot be changed once made, and may be used by
 // several goroutines at once.

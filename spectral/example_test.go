@@ -1,9 +1,11 @@
 package spectral_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"log"
 	"math"
+	"strings"
 
 	"example.org/actinic/spectral"
 )
@@ -84,4 +86,68 @@ func ExampleAtEqualReading() {
 	// blue-sensitive: -1.3 stops
 	// orthochromatic: -0.7 stops
 	// panchromatic: -0.4 stops
+}
+
+// A table as a spectrophotometer or an author writes it; the headings say the scale.
+func ExampleReadCSV() {
+	file := strings.NewReader("# invented\nwavelength_nm,log10_sensitivity,percent_transmittance\n400,-0.3,2\n500,0,8\n600,-0.9,91\n")
+	columns, err := spectral.ReadCSV(file, "slate.csv", spectral.Hold)
+	if err != nil {
+		log.Fatal(err)
+	}
+	film, err := columns[0].Sensitivity()
+	if err != nil {
+		log.Fatal(err)
+	}
+	filter, err := columns[1].Fraction()
+	if err != nil {
+		log.Fatal(err)
+	}
+	s, err := film.At(450)
+	if err != nil {
+		log.Fatal(err)
+	}
+	t, err := filter.At(450)
+	fmt.Printf("%.3f %.3f %v\n", s, t, err)
+
+	_, err = spectral.ReadCSV(strings.NewReader("wavelength_nm,value\n400,0.1\n410,\n"), "torn.csv", spectral.Hold)
+	fmt.Println(err)
+	// Output:
+	// 0.708 0.050 <nil>
+	// torn.csv:3:5: value: read "", want a finite number; leave out wavelengths that were not measured
+}
+
+// A film as it is plotted, log10 of the sensitivity.
+func ExampleSensitivityFromLog() {
+	film, err := spectral.SensitivityFromLog([]float64{380, 440, 520, 580, 640, 680}, []float64{-0.5, 0, -0.3, -0.2, -0.4, -1.8}, spectral.LogLinear)
+	if err != nil {
+		log.Fatal(err)
+	}
+	class, err := film.Class()
+	if err != nil {
+		log.Fatal(err)
+	}
+	centre, err := spectral.Centroid(append(spectral.D55.Light().Spectra(), film.Spectra()...)...)
+	fmt.Printf("%v, centre %.0f nm %v\n", class, centre, err)
+	// Output:
+	// panchromatic, centre 515 nm <nil>
+}
+
+// Lights, films and filters are stored as JSON and come back as they were.
+func ExampleSensitivity_MarshalJSON() {
+	s, err := spectral.New([]float64{400, 500, 600}, []float64{0.5, 1, 0.2}, spectral.Zero)
+	if err != nil {
+		log.Fatal(err)
+	}
+	film, err := spectral.SensitivityFromLinear(s)
+	if err != nil {
+		log.Fatal(err)
+	}
+	text, err := json.Marshal(film)
+	fmt.Println(string(text), err)
+	var back spectral.Sensitivity
+	fmt.Println(json.Unmarshal(text, &back))
+	// Output:
+	// {"sensitivity":[{"wavelength_nm":[400,500,600],"value":[0.5,1,0.2],"outside":"zero"}]} <nil>
+	// <nil>
 }

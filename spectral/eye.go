@@ -42,35 +42,15 @@ func Efficacy(l Light) (float64, error) {
 	return MaxEfficacy * q, err
 }
 
-// Chromaticity returns the CIE 1931 chromaticity coordinates of a light by the
-// sums over 380 to 780 nm every 5 nm that CIE 15 allows,
-//
-//	X = Σ E x̄, Y = Σ E ȳ, Z = Σ E z̄;  x = X/(X+Y+Z), y = Y/(X+Y+Z)
-//
-// The light must answer over that range.
-func Chromaticity(l Light) (x, y float64, err error) {
-	var sx, sy, sz float64
-	for i := range cieX {
-		e, err := l.At(380 + 5*float64(i))
-		if err != nil {
-			return 0, 0, err
-		}
-		sx += e * cieX[i]
-		sy += e * cieY[i]
-		sz += e * cieZ[i]
-	}
-	x, err = ratio(sx, sx+sy+sz)
-	return x, sy / (sx + sy + sz), err
-}
-
 // ColourTemperature returns the correlated colour temperature of a light: that
 // of the black body nearest in the CIE 1960 u, v diagram, found to 1e-6 of
 // itself, and its distance there, positive on the green side.
 //
 // A light more than 0.05 away, or nearest to a black body below 1000 K or above
 // 100000 K, has none, and the error wraps [ErrTemperature]: the blue of thin
-// clean air lies beyond the infinite temperature. Source: CIE 15, correlated
-// colour temperature.
+// clean air lies beyond the infinite temperature. A light whose table stops short of
+// 380 to 780 nm is an error too; [Illuminant.ColourTemperature] has the usual convention
+// for those of ISO 7589. Source: CIE 15, correlated colour temperature.
 func ColourTemperature(l Light) (t Kelvin, duv float64, err error) {
 	x, y, err := Chromaticity(l)
 	if err != nil {

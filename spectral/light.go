@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"sync"
 )
 
 // Light is the relative spectral power of a light, by energy and not by
@@ -46,7 +47,8 @@ type Illuminant uint8
 // refuses to be asked beyond it.
 const (
 	// A is CIE illuminant A, an incandescent lamp at about 2856 K, by its
-	// formula at every nanometre from 300 to 830 nm.
+	// formula at every nanometre. The standard has 300 to 830 nm; the formula goes
+	// on here to 1200 nm, as far as silicon sees.
 	A Illuminant = iota + 1
 	// D50, D55, D65 and D75 are phases of daylight by [Daylight] at
 	// the nominal temperature times 1.4388/1.4380 with rounded multipliers,
@@ -55,10 +57,11 @@ const (
 	D55
 	D65
 	D75
-	// E has equal energy at every wavelength, 300 to 830 nm.
+	// E has equal energy at every wavelength, 300 to 1200 nm.
 	E
 	// PhotographicDaylight, StudioTungsten and Photoflood are the sources
-	// of ISO 7589:2002, 350 to 690 nm, every 10 nm.
+	// of ISO 7589:2002, 350 to 690 nm, every 10 nm, read in a transcription (in an
+	// open library of colorimetry) and not in the standard.
 	PhotographicDaylight
 	StudioTungsten
 	Photoflood
@@ -69,6 +72,12 @@ const (
 	SensitometricDaylight
 	SensitometricTungsten
 	SensitometricPhotoflood
+	// SunAbove, SunGlobal and SunDirect are the reference spectra of sunlight of
+	// ASTM G173-03, 300 to 1100 nm, as means every 5 nm: above the air, with the sky
+	// on a surface tilted by 37 degrees at air mass 1.5, and the sun alone there.
+	SunAbove
+	SunGlobal
+	SunDirect
 )
 
 var illuminantNames = [...]string{
@@ -76,6 +85,7 @@ var illuminantNames = [...]string{
 	PhotographicDaylight: "photographic daylight", StudioTungsten: "studio tungsten", Photoflood: "photoflood",
 	SensitometricDaylight: "ISO sensitometric daylight", SensitometricTungsten: "ISO sensitometric studio tungsten",
 	SensitometricPhotoflood: "ISO sensitometric photoflood",
+	SunAbove:                "sun above the air", SunGlobal: "sun and sky", SunDirect: "sun alone",
 }
 
 // Illuminants returns all of them.
@@ -106,9 +116,23 @@ func ParseIlluminant(name string) (Illuminant, error) {
 	return 0, invalid("no illuminant %q, there are %s", name, strings.Join(illuminantNames[A:], ", "))
 }
 
-// Light returns the illuminant's spectral power. A number that is no illuminant
-// returns the empty Light, every use of which is an error.
+// Light returns the illuminant's spectral power, made once. A number that is no
+// illuminant returns the empty Light, every use of which is an error.
 func (i Illuminant) Light() Light {
+	if i == 0 || int(i) >= len(illuminantNames) {
+		return Light{}
+	}
+	return illuminantLights()[i]
+}
+
+var illuminantLights = sync.OnceValue(func() (all [len(illuminantNames)]Light) {
+	for _, i := range Illuminants() {
+		all[i] = i.tabulate()
+	}
+	return all
+})
+
+func (i Illuminant) tabulate() Light {
 	switch i {
 	case A:
 		return cieA()
@@ -119,7 +143,7 @@ func (i Illuminant) Light() Light {
 		}
 		return l
 	case E:
-		return table([]float64{300, 830}, []float64{100, 100})
+		return table([]float64{formulaFrom, formulaTo}, []float64{100, 100})
 	case PhotographicDaylight:
 		return table(isoGrid(), photographicDaylight[:])
 	case StudioTungsten:
@@ -132,12 +156,32 @@ func (i Illuminant) Light() Light {
 		return behindLens(studioTungsten[:])
 	case SensitometricPhotoflood:
 		return behindLens(photoflood[:])
+	case SunAbove:
+		return sun(sunAbove[:])
+	case SunGlobal:
+		return sun(sunGlobal[:])
+	case SunDirect:
+		return sun(sunDirect[:])
 	}
 	return Light{}
 }
 
+// sun returns a table of sunlight, 100 at 560 nm as the other lights are.
+func sun(v []float64) Light {
+	l, at560 := make([]float64, len(v)), v[(560-300)/5]
+	for i := range v {
+		l[i] = 100 * v[i] / at560
+	}
+	return table(steps(300, 5, len(v)), l)
+}
+
+// Lights that are formulas are tabulated as far as a cell of silicon sees, in nm.
+const formulaFrom, formulaTo = 300, 1200
+
+func formulaGrid() []float64 { return steps(formulaFrom, 1, formulaTo-formulaFrom+1) }
+
 // Lens returns the relative transmittance of the ISO standard camera lens, 350
-// to 690 nm every 10 nm, 1 in the middle. Source: ISO 7589:2002.
+// to 690 nm every 10 nm, 1 in the middle. Source: ISO 7589:2002, as the lights of it.
 func Lens() Spectrum { return mustNew(isoGrid(), standardLens[:], Refuse) }
 
 func table(nm, v []float64) Light {
@@ -169,7 +213,7 @@ func behindLens(source []float64) Light {
 // at every nanometre. With today's c2 the same curve is Planck's at 2855.5 K;
 // 2856 K differs in the fourth digit.
 func cieA() Light {
-	nm := steps(300, 1, 531)
+	nm := formulaGrid()
 	v := make([]float64, len(nm))
 	for i, l := range nm {
 		v[i] = formulaA(l)
@@ -217,12 +261,12 @@ func Planck(t Kelvin, nm []float64) (Light, error) {
 }
 
 // LightAt returns the light that stands for a colour temperature where nothing
-// more is known: a black body below 4000 K, CIE daylight from there to 25000 K,
-// both 300 to 830 nm and 100 at 560 nm. The two families differ at
+// more is known: a black body below 4000 K, 300 to 1200 nm, CIE daylight from there to
+// 25000 K, 300 to 830 nm, both 100 at 560 nm. The two families differ at
 // 4000 K (daylight is greener), so a curve against temperature has a step.
 func LightAt(t Kelvin) (Light, error) {
 	if t < 4000 {
-		return Planck(t, steps(300, 1, 531))
+		return Planck(t, formulaGrid())
 	}
 	return Daylight(t, Unrounded)
 }

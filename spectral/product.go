@@ -43,17 +43,6 @@ func (p product) at(nm float64) (float64, error) {
 	return v, nil
 }
 
-func (p product) sampled(nm []float64, out Outside) (Spectrum, error) {
-	v := make([]float64, len(nm))
-	for i, w := range nm {
-		var err error
-		if v[i], err = p.at(w); err != nil {
-			return Spectrum{}, err
-		}
-	}
-	return New(nm, v, out)
-}
-
 func (p product) outside(o Outside) product {
 	q := slices.Clone(p.parts)
 	for i := range q {

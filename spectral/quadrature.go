@@ -29,16 +29,20 @@ type Quadrature struct {
 // product of the weights. The choice of what such a function is outside its
 // knots goes into the rule: with [Zero] nothing, with [Hold] the end value,
 // with [Refuse] an error that wraps [ErrOutside] if a weight is not zero there.
-// The weights themselves must bound the range of integration; see [Integral].
+// Weights that all hold their end values for ever are bounded by the grid, or, with
+// Hold, by nothing, which is an error; see [Integral].
 func NewQuadrature(nm []float64, outside Outside, weights ...Spectrum) (Quadrature, error) {
 	if err := checkGrid(nm); err != nil {
 		return Quadrature{}, err
 	}
-	lo, hi, err := span(weights)
-	if err != nil {
-		return Quadrature{}, err
-	}
 	first, last := nm[0], nm[len(nm)-1]
+	lo, hi := first, last
+	if outside == Hold || !allHeld(weights) {
+		var err error
+		if lo, hi, err = span(weights); err != nil {
+			return Quadrature{}, err
+		}
+	}
 	if !(first < hi && last > lo) {
 		return Quadrature{}, fmt.Errorf("%w: the grid has %g to %g nm, the weights %g to %g nm", ErrDisjoint, first, last, lo, hi)
 	}
@@ -48,8 +52,8 @@ func NewQuadrature(nm []float64, outside Outside, weights ...Spectrum) (Quadratu
 		lo, hi = max(lo, first), min(hi, last)
 	default:
 		if !(first <= lo && last >= hi) {
-			return Quadrature{}, fmt.Errorf("%w: the grid has %g to %g nm, the weights %g to %g nm: choose Zero or Hold, or bring more data",
-				ErrOutside, first, last, lo, hi)
+			return Quadrature{}, fmt.Errorf("%w: the grid has %g to %g nm, the weights %g to %g nm: "+
+				"choose Zero or Hold, or bring more data", ErrOutside, first, last, lo, hi)
 		}
 	}
 	r := Quadrature{nm: slices.Clone(nm), a: make([]float64, len(nm))}
@@ -70,6 +74,16 @@ func NewQuadrature(nm []float64, outside Outside, weights ...Spectrum) (Quadratu
 		return Quadrature{}, invalid("the weights overflow, scale the spectra")
 	}
 	return r, nil
+}
+
+// allHeld reports whether every spectrum holds its end values, and there are some.
+func allHeld(s []Spectrum) bool {
+	for _, p := range s {
+		if p.out != Hold || len(p.nm) == 0 {
+			return false
+		}
+	}
+	return len(s) > 0
 }
 
 // Integrate returns Σ a_j f_j for the values of f at the knots of the rule. It

@@ -42,7 +42,7 @@ func published(t testing.TB) (d55, d65 Spectrum) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	c, err := ReadCSV(f, Refuse)
+	c, err := ReadCSV(f, f.Name(), Refuse)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -271,6 +271,29 @@ func TestColourTemperature(t *testing.T) {
 	green := must(NewLight(must(New([]float64{380, 520, 530, 540, 780}, []float64{0, 0, 1, 0, 0}, Refuse))))
 	if k, _, err := ColourTemperature(green); !errorIs(err, ErrTemperature) {
 		t.Errorf("green has a colour temperature, %v, %v", k, err)
+	}
+}
+
+// Sunlight against the standard's own table of 0.5 and 1 nm: chromaticities by fine
+// integration of that table with the observer straight between 5 nm, and its power from
+// 300 to 1100 nm, both computed outside this library.
+func TestSun(t *testing.T) {
+	for _, r := range []struct {
+		i           Illuminant
+		table       []float64
+		x, y, power float64
+	}{
+		{SunAbove, sunAbove[:], .323398, .332708, 1001.934},
+		{SunGlobal, sunGlobal[:], .332343, .342513, 804.558},
+		{SunDirect, sunDirect[:], .339100, .350120, 710.409},
+	} {
+		x, y, err := Chromaticity(r.i.Light())
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, r.i.String()+" x", x, r.x, 2e-4)
+		near(t, r.i.String()+" y", y, r.y, 2e-4)
+		near(t, r.i.String()+" power", must(Integral(must(New(steps(300, 5, 161), r.table, Refuse)))), r.power, 1e-3*r.power)
 	}
 }
 

@@ -3,6 +3,7 @@ package spectral
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Sensitivity is the relative spectral sensitivity of a film, or the response of
@@ -65,7 +66,8 @@ func SensitivityFromLog(nm, logS []float64, between Between) (Sensitivity, error
 	}
 	lo, hi := s.Extremes()
 	if !(lo >= -30 && hi <= 30) {
-		return Sensitivity{}, invalid("log10 sensitivity from %g to %g: leave out wavelengths without sensitivity, and see that the table is logarithmic", lo, hi)
+		return Sensitivity{}, invalid("log10 sensitivity from %g to %g: "+
+			"leave out wavelengths without sensitivity, and see that the table is logarithmic", lo, hi)
 	}
 	if between > Linear {
 		return Sensitivity{}, invalid("unknown choice %d between wavelengths", between)
@@ -107,13 +109,28 @@ func SensitivityFromExposures(nm, logH []float64, between Between) (Sensitivity,
 }
 
 // SensitivityFromPhotons returns the sensitivity from a linear table that counts
-// photons; see [Spectrum.PhotonToEnergy].
+// photons,
+//
+//	S_energy(λ) = S_photon(λ) · λ / 550
+//
+// as the product of the table and the line λ/550, which is exact everywhere.
 func SensitivityFromPhotons(s Spectrum) (Sensitivity, error) {
-	e, err := s.PhotonToEnergy()
+	return SensitivityFromLinear(s, perPhoton())
+}
+
+// SensitivityFromLogPhotons returns the sensitivity whose log10 per photon is
+// tabulated, as [SensitivityFromLog] and [SensitivityFromPhotons] have it.
+func SensitivityFromLogPhotons(nm, logS []float64, between Between) (Sensitivity, error) {
+	s, err := SensitivityFromLog(nm, logS, between)
 	if err != nil {
 		return Sensitivity{}, err
 	}
-	return SensitivityFromLinear(e)
+	return s.Through(perPhoton())
+}
+
+// perPhoton is λ/550.
+func perPhoton() Spectrum {
+	return mustNew([]float64{minNM, maxNM}, []float64{minNM / 550., maxNM / 550.}, Hold)
 }
 
 // SensitivityFromSpectrogram returns the sensitivity from the heights of a wedge
@@ -122,25 +139,63 @@ func SensitivityFromPhotons(s Spectrum) (Sensitivity, error) {
 //
 //	log10 S = height - log10 E(λ)
 //
-// with E the lamp that made the spectrogram. A height must not meet a light by
+// with E the lamp that made the spectrogram, at every wavelength with LogLinear and at
+// those of the table with Linear. A height must not meet a light by
 // any other way: sensitivity "to tungsten" times tungsten counts the lamp twice.
 // Source: wedge spectrography after Caudron, thesis, Boston University 1958.
 func SensitivityFromSpectrogram(nm, height []float64, lamp Light, between Between) (Sensitivity, error) {
 	if len(nm) != len(height) {
 		return Sensitivity{}, invalid("%d wavelengths but %d heights", len(nm), len(height))
 	}
-	s := make([]float64, len(nm))
-	for i, l := range nm {
+	heights, err := New(nm, height, Zero)
+	if err != nil {
+		return Sensitivity{}, err
+	}
+	logS := func(l float64) (float64, error) {
 		e, err := lamp.At(l)
 		if err != nil {
-			return Sensitivity{}, fmt.Errorf("the lamp of the spectrogram: %w", err)
+			return 0, fmt.Errorf("the lamp of the spectrogram: %w", err)
 		}
 		if !(e > 0) {
-			return Sensitivity{}, invalid("the lamp gives no light at %g nm, so the spectrogram says nothing there", l)
+			return 0, invalid("the lamp gives no light at %g nm, so the spectrogram says nothing there", l)
 		}
-		s[i] = height[i] - math.Log10(e)
+		return heights.inside(l) - math.Log10(e), nil
 	}
-	return SensitivityFromLog(nm, s, between)
+	if between == Linear {
+		s := make([]float64, len(nm))
+		for i, l := range nm {
+			if s[i], err = logS(l); err != nil {
+				return Sensitivity{}, err
+			}
+		}
+		return SensitivityFromLog(nm, s, between)
+	}
+	if between > Linear {
+		return Sensitivity{}, invalid("unknown choice %d between wavelengths", between)
+	}
+	knots := slices.Clone(nm)
+	for _, p := range lamp.parts {
+		for _, l := range p.nm {
+			if l > nm[0] && l < nm[len(nm)-1] {
+				knots = append(knots, l)
+			}
+		}
+	}
+	fine, v, err := follow(sortedUnique(knots), func(l float64) (float64, error) {
+		s, err := logS(l)
+		if err == nil && !(math.Abs(s) <= 30) {
+			err = invalid("log10 sensitivity %g at %g nm: are the heights logarithms?", s, l)
+		}
+		return math.Pow(10, s), err
+	})
+	if err != nil {
+		return Sensitivity{}, err
+	}
+	lin, err := New(fine, v, Zero)
+	if err != nil {
+		return Sensitivity{}, err
+	}
+	return SensitivityFromLinear(lin)
 }
 
 // At returns the sensitivity at a wavelength in nm; see [Spectrum.At].
@@ -189,7 +244,7 @@ func (c Class) String() string {
 
 // CutOff returns the longest wavelength in nm at which the sensitivity is still
 // the given fraction, above 0 and up to 1, of its largest tabulated value.
-// Sensitivities that are products are sampled at all their knots.
+// Sensitivities that are products are followed to 1e-6.
 func (s Sensitivity) CutOff(fraction float64) (float64, error) {
 	if !(fraction > 0 && fraction <= 1) {
 		return 0, invalid("cut-off at the fraction %v, it is above 0 and up to 1", fraction)
@@ -339,8 +394,8 @@ func (s Sensitivity) Mismatch(from, to float64) (float64, error) {
 	return d / whole, nil
 }
 
-// merged returns the sensitivity as one spectrum: itself, or the product
-// sampled at the union of the knots.
+// merged returns the sensitivity as one spectrum: itself, or the product followed to
+// 1e-6 between the union of the knots.
 func (s Sensitivity) merged() (Spectrum, error) {
 	if len(s.parts) == 1 {
 		return s.parts[0], nil
@@ -360,5 +415,9 @@ func (s Sensitivity) merged() (Spectrum, error) {
 			}
 		}
 	}
-	return s.sampled(sortedUnique(append(nm, hi)), Zero)
+	fine, v, err := follow(sortedUnique(append(nm, hi)), s.at)
+	if err != nil {
+		return Spectrum{}, err
+	}
+	return New(fine, v, Zero)
 }

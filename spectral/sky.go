@@ -19,7 +19,8 @@ func RayleighDepth(nm float64) float64 {
 //	L(λ) = E(λ) (1 - exp(-m τ(λ)))
 //
 // with τ of [RayleighDepth] and m the air mass, 1 towards the zenith and 2 at 30
-// degrees above the horizon. The result has the knots of the sunlight.
+// degrees above the horizon. The result has the knots of the sunlight,
+// and more between them to follow the formula to 1e-6.
 //
 // It is a model and has limits. It knows no haze, no ozone, no second
 // scattering and no light from the ground, all of which make a real sky less
@@ -35,7 +36,7 @@ func ClearSky(sun Light, airMass float64) (Light, error) {
 	if err != nil {
 		return Light{}, err
 	}
-	s, err := e.Map(func(nm, v float64) float64 {
+	s, err := e.Follow(func(nm, v float64) float64 {
 		return v * -math.Expm1(-airMass*RayleighDepth(nm))
 	})
 	if err != nil {

@@ -1,7 +1,6 @@
 package spectral
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"math"
@@ -124,6 +123,59 @@ func TestIntegralProperties(t *testing.T) {
 }
 
 func must2(a, b float64) float64 { return (a + b) / 2 }
+
+// Weights that go on for ever are bounded by a grid that does not.
+func TestQuadratureOfHeld(t *testing.T) {
+	held := must(New([]float64{450, 550}, []float64{1, 3}, Hold))
+	for _, o := range []Outside{Refuse, Zero} {
+		q := must(NewQuadrature([]float64{400, 500, 600}, o, held))
+		near(t, "total", q.Total(), 50+200+150, 1e-9)
+		near(t, "integral", must(q.Integrate([]float64{1, 1, 1})), 400, 1e-9)
+		near(t, "as the integral", must(q.Integrate([]float64{0, 1, 0})), must(Integral(held, must(New([]float64{400, 500, 600}, []float64{0, 1, 0}, o)))), 1e-9)
+	}
+	if _, err := NewQuadrature([]float64{400, 500}, Hold, held); !errorIs(err, ErrInvalid) {
+		t.Errorf("no limits at all: %v", err)
+	}
+	if _, err := NewQuadrature([]float64{400, 500}, Zero); !errorIs(err, ErrInvalid) {
+		t.Errorf("no weights: %v", err)
+	}
+}
+
+// The quick way of two and three spectra against the Gauss points of every segment, on
+// coarse and fine grids, with many knots in common and none, wide and narrow ranges.
+func TestQuickIntegral(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 9))
+	sizes := []int{2, 3, 20, 63, 64, 65, 73, 300, 2000}
+	for range 2000 {
+		s := make([]Spectrum, 2+rng.IntN(2))
+		for i := range s {
+			n := sizes[rng.IntN(len(sizes))]
+			if rng.IntN(2) == 0 {
+				s[i] = random(rng, 380, 700, n, Outside(1+rng.IntN(2)))
+				continue
+			}
+			v := make([]float64, n)
+			for j := range v {
+				v[j] = rng.Float64()
+			}
+			s[i] = must(New(steps(380, 320/float64(n-1), n), v, Hold))
+		}
+		s[0] = s[0].WithOutside(Zero)
+		if rng.IntN(3) == 0 {
+			s[1] = must(New(s[0].nm, s[0].v, Hold)) // the same knots
+		}
+		lo, hi, err := span(s)
+		if err != nil || !(lo < hi) {
+			continue
+		}
+		if rng.IntN(2) == 0 {
+			lo, hi = lo+(hi-lo)*rng.Float64()/2, hi-(hi-lo)*rng.Float64()/2.1
+		}
+		want := 0.0
+		segments(s, nil, 0, lo, hi, func(_ int, _, wp float64) { want += wp })
+		near(t, "quick over slow", quick(s, lo, hi)/want, 1, 1e-12)
+	}
+}
 
 func TestOutside(t *testing.T) {
 	film := must(New([]float64{400, 500, 600}, []float64{0, 1, 0}, Zero))
@@ -300,7 +352,7 @@ func TestConversions(t *testing.T) {
 }
 
 func TestNames(t *testing.T) {
-	if len(Illuminants()) != 12 {
+	if len(Illuminants()) != 15 {
 		t.Errorf("%d illuminants", len(Illuminants()))
 	}
 	for _, i := range Illuminants() {
@@ -359,86 +411,6 @@ func TestPlanckGrid(t *testing.T) {
 			t.Errorf("step %g nm: off by %.2g of itself, said %.2g", r.step, worst, r.tol)
 		}
 	}
-}
-
-func TestCSV(t *testing.T) {
-	in := "\ufeff# an invented slate\nwavelength_nm, slate ,lichen\n400,0.1,0.05\n# half way\n500.5,0.125,0.2\n700,.11,3e-1\n"
-	in = strings.Replace(in, "\ufeff", "", 1)
-	c, err := ReadCSV(strings.NewReader(in), Hold)
-	if err != nil || len(c) != 2 || c[0].Name != "slate" || must(c[1].Spectrum.At(500.5)) != 0.2 {
-		t.Fatalf("%v, %v", c, err)
-	}
-	var b bytes.Buffer
-	if err := WriteCSV(&b, c...); err != nil {
-		t.Fatal(err)
-	}
-	if want := "wavelength_nm,slate,lichen\n400,0.1,0.05\n500.5,0.125,0.2\n700,0.11,0.3\n"; b.String() != want {
-		t.Errorf("%q", b.String())
-	}
-	if _, err := ReadCSV(strings.NewReader("\ufeffwavelength_nm,value\n400,1\n500,1\n"), Zero); err != nil {
-		t.Errorf("byte order mark: %v", err)
-	}
-
-	for _, r := range []struct {
-		name, in     string
-		line, column int
-	}{
-		{"empty", "", 0, 0},
-		{"only comments", "# nothing\n", 0, 0},
-		{"no heading", "400,1\n500,2\n", 1, 1},
-		{"micrometres", "wavelength_um,value\n0.4,1\n0.5,1\n", 1, 1},
-		{"one column", "wavelength_nm\n400\n500\n", 1, 1},
-		{"no name", "wavelength_nm,\n400,1\n", 1, 2},
-		{"same name", "wavelength_nm,a,a\n400,1,1\n", 1, 3},
-		{"missing", "wavelength_nm,value\n400,1\n410,\n", 3, 2},
-		{"NaN", "wavelength_nm,value\n400,1\n410,NaN\n", 3, 2},
-		{"Inf", "wavelength_nm,value\n400,1\n410,Inf\n", 3, 2},
-		{"text", "wavelength_nm,value\n400,1\n410,12%\n", 3, 2},
-		{"not increasing", "wavelength_nm,value\n400,1\n400,2\n", 3, 1},
-		{"ragged", "wavelength_nm,value\n400,1\n410,1,2\n", 3, 1},
-		{"one row", "wavelength_nm,value\n400,1\n", 0, 0},
-		{"quotes", "wavelength_nm,value\n400,\"1\n", 3, 1},
-	} {
-		c, err := ReadCSV(strings.NewReader(r.in), Zero)
-		var e *CSVError
-		if !errors.As(err, &e) || !errorIs(err, ErrInvalid) || c != nil {
-			t.Errorf("%s: %v, %v", r.name, c, err)
-			continue
-		}
-		if r.name != "quotes" && (e.Line != r.line || e.Column != r.column) {
-			t.Errorf("%s: at line %d field %d, want %d, %d (%v)", r.name, e.Line, e.Column, r.line, r.column, err)
-		}
-	}
-	for _, bad := range [][]Named{nil, {{"", panB()}}, {{" a", panB()}}, {{"a", panB()}, {"a", panB()}}, {{"a", panB()}, {"b", ortho()}}, {{"a", Spectrum{}}}} {
-		if err := WriteCSV(&b, bad...); !errorIs(err, ErrInvalid) {
-			t.Errorf("wrote %v", bad)
-		}
-	}
-}
-
-func FuzzReadCSV(f *testing.F) {
-	f.Add("wavelength_nm,value\n400,1\n500,2\n")
-	f.Add("# note\nwavelength_nm,a,b\n400,1,0\n500,2,-1e-3\n501.5,2,7\n")
-	f.Add("wavelength_nm,\"a,b\"\n400,0x1p-2\n500,2\n")
-	f.Fuzz(func(t *testing.T, in string) {
-		c, err := ReadCSV(strings.NewReader(in), Hold)
-		if err != nil {
-			return
-		}
-		var b bytes.Buffer
-		if err := WriteCSV(&b, c...); err != nil {
-			t.Fatalf("cannot write what was read: %v", err)
-		}
-		d, err := ReadCSV(&b, Hold)
-		if err != nil || len(d) != len(c) {
-			t.Fatalf("cannot read what was written: %v", err)
-		}
-		for i := range c {
-			if c[i].Name != d[i].Name || !slices.Equal(c[i].Spectrum.nm, d[i].Spectrum.nm) || !slices.Equal(c[i].Spectrum.v, d[i].Spectrum.v) {
-				t.Fatalf("column %d changed", i)
-			}
-		}
-	})
 }
 
 func FuzzParseKelvin(f *testing.F) {

@@ -48,8 +48,9 @@ const (
 // wavelengths in nanometres, a straight line between neighbours, and the choice
 // of an [Outside]. The zero Spectrum is empty and every use of it is an error.
 type Spectrum struct {
-	nm, v []float64
-	out   Outside
+	nm, v  []float64
+	blocks []block // sums of nm and v, for integrals
+	out    Outside
 }
 
 // New returns the spectrum with the given values at the given wavelengths in
@@ -75,7 +76,7 @@ func New(nm, values []float64, outside Outside) (Spectrum, error) {
 	if outside > Hold {
 		return Spectrum{}, invalid("unknown choice %v for what lies outside", outside)
 	}
-	return Spectrum{slices.Clone(nm), slices.Clone(values), outside}, nil
+	return Spectrum{slices.Clone(nm), slices.Clone(values), blocks(nm, values), outside}, nil
 }
 
 func checkGrid(nm []float64) error {
@@ -180,8 +181,8 @@ func (s Spectrum) At(nm float64) (float64, error) {
 			}
 			return s.v[len(s.v)-1], nil
 		}
-		return 0, fmt.Errorf("%w: %g nm, tabulated from %g to %g nm: choose WithOutside(Zero) or WithOutside(Hold), or bring more data",
-			ErrOutside, nm, lo, hi)
+		return 0, fmt.Errorf("%w: %g nm, tabulated from %g to %g nm: "+
+			"choose WithOutside(Zero) or WithOutside(Hold), or bring more data", ErrOutside, nm, lo, hi)
 	}
 	return s.inside(nm), nil
 }
@@ -233,7 +234,7 @@ func (s Spectrum) Extremes() (lo, hi float64) {
 
 // Map returns the spectrum whose value at each knot is f of the wavelength and
 // the value there. Between knots the result is again a straight line, so a
-// curved f is followed at the knots only.
+// curved f is followed at the knots only; [Spectrum.Follow] follows it everywhere.
 func (s Spectrum) Map(f func(nm, value float64) float64) (Spectrum, error) {
 	if f == nil {
 		return Spectrum{}, invalid("no function to map by")
@@ -311,14 +312,15 @@ func (s Spectrum) Resample(nm []float64) (Spectrum, error) {
 //	S_energy(λ) = S_photon(λ) · λ / 550
 //
 // A quantum of energy hc/λ is smaller at a longer wavelength, so there are more
-// of them in a joule. The product with λ is taken at the knots.
+// of them in a joule. Between the knots the product with λ is bent, and is followed to
+// 1e-6; a sensitivity is exact, see [SensitivityFromPhotons].
 func (s Spectrum) PhotonToEnergy() (Spectrum, error) {
-	return s.Map(func(nm, v float64) float64 { return v * nm / 550 })
+	return s.Follow(func(nm, v float64) float64 { return v * nm / 550 })
 }
 
 // EnergyToPhoton undoes [Spectrum.PhotonToEnergy].
 func (s Spectrum) EnergyToPhoton() (Spectrum, error) {
-	return s.Map(func(nm, v float64) float64 { return v * 550 / nm })
+	return s.Follow(func(nm, v float64) float64 { return v * 550 / nm })
 }
 
 // PhotonEnergy returns the energy of one photon, hc/λ, in joule; nm in

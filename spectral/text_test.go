@@ -135,7 +135,7 @@ func TestNothing(t *testing.T) {
 		"logs":                 fault(SensitivityFromLog(nil, nil, LogLinear)),
 		"spectrogram":          fault(SensitivityFromSpectrogram([]float64{400, 500}, []float64{1, 1}, Light{}, LogLinear)),
 		"equal reading":        fault(AtEqualReading(none, Eye(), light, light)),
-		"table":                fault(ReadCSV(nil, Hold)),
+		"table":                fault(ReadCSV(nil, "", Hold)),
 		"write nothing":        WriteCSV(io.Discard),
 		"write nowhere":        WriteCSV(nil, Named{"x", film}),
 		"write empty":          WriteCSV(io.Discard, Named{"x", Spectrum{}}),

@@ -8,56 +8,82 @@ import (
 	"example.org/actinic/sensito"
 )
 
-// FitRecord is a fit's account of itself.
-type FitRecord struct {
-	// Form is the likeliest form of the curve, and Weights the probabilities of all.
-	Form    string             `json:"form"`
-	Weights map[string]float64 `json:"weights"`
-	// ChiSquare is the weighted sum of squared residuals where the readings came with
-	// standard deviations, and Scatter the standard deviation of a reading found from
-	// the fit where they did not.
-	ChiSquare        *float64 `json:"chi_square,omitempty"`
-	Scatter          *float64 `json:"scatter,omitempty"`
-	DegreesOfFreedom float64  `json:"degrees_of_freedom"`
-	// Residuals are the densities read less those of the curve, in the order of the
-	// readings, and UnexposedResiduals those of base plus fog.
-	Residuals          []sensito.Density `json:"residuals"`
-	UnexposedResiduals []sensito.Density `json:"unexposed_residuals,omitempty"`
-}
-
-// accountOf makes the account of a fit.
-func accountOf(f *sensito.Fitted, s *Strip) FitRecord {
-	shape := f.Shape()
-	a := FitRecord{Form: "closed form", Weights: map[string]float64{"closed form": 1}, DegreesOfFreedom: float64(len(s.Readings) + len(s.Unexposed) - 4)}
-	if shape.Shoulder > 0 {
-		a.DegreesOfFreedom -= 2
-	}
-	x := f.Scatter()
-	if hasSD(s.Readings) {
-		chi := x * x * a.DegreesOfFreedom
-		a.ChiSquare = &chi
-	} else {
-		a.Scatter = &x
-	}
-	for _, r := range s.Readings {
-		d, err := f.Density(r.LogH)
-		if err != nil {
-			d = sensito.Density(math.NaN())
-		}
-		a.Residuals = append(a.Residuals, r.Density-d)
-	}
-	for _, d := range s.Unexposed {
-		a.UnexposedResiduals = append(a.UnexposedResiduals, d-f.BaseFog())
-	}
-	return a
-}
-
-// findings takes over what the fit of a strip found.
+// findings takes over what the fit of a strip found, with the place in the file.
 func (r *builder) findings(f *sensito.Fitted, s *Strip) {
-	if x := f.Scatter(); hasSD(s.Readings) && x > 2 {
-		r.find(Finding{What: Noise, Strips: []string{s.Name}, File: stripsFile, Line: s.FirstLine,
-			Text: fmt.Sprintf("The readings of strip %s scatter %.1f times as much about the curve as their standard deviations say; the intervals were widened.", s.Name, x)})
+	for _, g := range f.Findings() {
+		x := g.LogH
+		out := Finding{What: g.What, Strips: []string{s.Name}, Step: g.Step, LogH: &x, File: stripsFile, Line: s.FirstLine, Probability: g.Probability}
+		if g.Step > 0 {
+			out.Line = s.line(g.Step - 1)
+		}
+		tail := ""
+		e := g.Effect
+		if e == nil && g.Step > 0 {
+			e = takenAsRead(f, s)
+		}
+		if e != nil {
+			out.Effect = &Effect{e.Measure + " of strip " + s.Name, e.With, e.Without}
+			tail = effectWords(e)
+		}
+		out.Text = stripWords(g, s.Name) + tail
+		r.find(out)
 	}
+}
+
+// takenAsRead is what a strip's speed point would be with every reading taken as it
+// stands, by straight lines between them; nil where it has none.
+func takenAsRead(f *sensito.Fitted, s *Strip) *sensito.Effect {
+	without, err := f.Estimate(sensito.SpeedPoint)
+	if err != nil {
+		return nil
+	}
+	c, err := sensito.Interpolate(s.Readings, sensito.StatedBase(f.BaseFog()), sensito.Pool)
+	if err != nil {
+		return nil
+	}
+	with := sensito.Estimate{Value: math.NaN(), Low: math.NaN(), High: math.NaN()}
+	if h, err := sensito.SpeedPoint(c); err == nil {
+		with.Value = h
+	}
+	return &sensito.Effect{Measure: "speed_point_log_h", With: with, Without: finite(without[0])}
+}
+
+// stripWords says a finding about one strip in a sentence.
+func stripWords(g sensito.Finding, strip string) string {
+	at := fmt.Sprintf("log H %.2f", float64(g.LogH))
+	switch g.What {
+	case sensito.FindWild:
+		if g.Probability <= 0.5 {
+			return fmt.Sprintf("Strip %s, step %d at %s may be misread by %+.2f (probability %.2f), or another that is named here.", strip, g.Step, at, float64(g.Shift), g.Probability)
+		}
+		return fmt.Sprintf("Strip %s, step %d at %s does not go with the others: it lies %+.2f from their curve.", strip, g.Step, at, float64(g.Shift))
+	case sensito.FindLeak:
+		return fmt.Sprintf("Strip %s has got stray light on its least exposed patches, up to step %d at %s: they are raised by %.2f, the unexposed ones are not.", strip, g.Step, at, float64(g.Shift))
+	case sensito.FindForm:
+		return fmt.Sprintf("The curve of strip %s is not of the closed form, which misses it by %+.3f near %s; it was followed as it is, and the intervals know.", strip, float64(g.Shift), at)
+	case sensito.FindDrift:
+		return fmt.Sprintf("The residuals of strip %s follow each other: neighbouring readings share an error, such as a densitometer that drifts or a tablet that is not as stated. The intervals were widened; read the strip again.", strip)
+	case sensito.FindNoise:
+		return fmt.Sprintf("The readings of strip %s scatter more about every curve than their standard deviations say; the intervals were widened.", strip)
+	}
+	return fmt.Sprintf("Strip %s: %v.", strip, g)
+}
+
+// effectWords says what a finding does to a measure.
+func effectWords(e *sensito.Effect) string {
+	switch e.Measure {
+	case "speed_point_log_h":
+		ei := func(h sensito.Estimate) string {
+			if h.Value != h.Value {
+				return "none"
+			}
+			return fmt.Sprintf("%.0f", sensito.SpeedAt(sensito.LogH(h.Value)))
+		}
+		return fmt.Sprintf(" By the fixed density the strip has EI %s without, %s with it.", ei(e.Without), ei(e.With))
+	case "average_gradient":
+		return fmt.Sprintf(" Its average gradient is %.3f without, %.3f with it.", e.Without.Value, e.With.Value)
+	}
+	return ""
 }
 
 // find adds a finding.

@@ -121,31 +121,34 @@ func (r *builder) bracket(roll *Roll) {
 // shapeAt takes the form of the curve from the strips: at the bracket's development
 // from the two around it, from all of them where that is not known or outside.
 func (r *builder) shapeAt(development *float64) *bracketfit.Shape {
-	type known struct {
-		u float64
-		s *bracketfit.Shape
-	}
-	var ks []known
+	var in []*StripRecord
 	for i := range r.Strips {
-		s := &r.Strips[i]
-		if s.takes("contrast") {
-			if shape := r.shapeOf(s); shape != nil {
-				ks = append(ks, known{math.Log(s.Taken()), shape})
+		if r.Strips[i].takes("contrast") {
+			in = append(in, &r.Strips[i])
+		}
+	}
+	slices.SortStableFunc(in, func(a, b *StripRecord) int { return cmp.Compare(a.Taken(), b.Taken()) })
+	if development != nil {
+		for i, s := range in {
+			t := *development
+			switch {
+			case math.Abs(math.Log(t/s.Taken())) < 0.01:
+				if shape := r.shapeOf(s); shape != nil {
+					return shape
+				}
+			case i > 0 && in[i-1].Taken() < t && t < s.Taken():
+				a, b := r.shapeOf(in[i-1]), r.shapeOf(s)
+				if a != nil && b != nil {
+					return bracketfit.Between(a, b, math.Log(t/in[i-1].Taken())/math.Log(s.Taken()/in[i-1].Taken()))
+				}
 			}
 		}
 	}
-	slices.SortStableFunc(ks, func(a, b known) int { return cmp.Compare(a.u, b.u) })
 	var all []*bracketfit.Shape
-	for i, k := range ks {
-		if development != nil {
-			switch u := math.Log(*development); {
-			case math.Abs(u-k.u) < 0.01:
-				return k.s
-			case i > 0 && ks[i-1].u < u && u < k.u:
-				return bracketfit.Between(ks[i-1].s, k.s, (u-ks[i-1].u)/(k.u-ks[i-1].u))
-			}
+	for _, s := range in {
+		if shape := r.shapeOf(s); shape != nil {
+			all = append(all, shape)
 		}
-		all = append(all, k.s)
 	}
 	return bracketfit.Pool(all)
 }
@@ -179,10 +182,25 @@ func (r *builder) shapeOf(s *StripRecord) *bracketfit.Shape {
 	if err != nil {
 		return nil
 	}
+	shape = r.follow(shape, s)
 	if by := r.fogged[s.Strip]; by > 0 {
 		shape = shape.Fogged(by)
 	}
 	return shape
+}
+
+// follow lets a shape follow the curve that was laid through the strip, of whatever
+// form it is.
+func (r *builder) follow(shape *bracketfit.Shape, s *StripRecord) *bracketfit.Shape {
+	lo, hi := s.Curve.Domain()
+	base := float64(s.Curve.BaseFog())
+	return shape.Follow(func(x float64) float64 {
+		d, err := s.Curve.Density(min(max(sensito.LogH(x), lo), hi))
+		if err != nil {
+			return math.NaN()
+		}
+		return float64(d) - base
+	}, float64(lo), float64(hi))
 }
 
 // mostPatches is how many patches of a strip are fitted one by one for its shape.

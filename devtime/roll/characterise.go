@@ -3,7 +3,6 @@ package roll
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/internal/check"
@@ -112,7 +111,6 @@ type builder struct {
 	set    []stripset.Strip // of Strips, times as taken
 	fogged map[string]float64
 	speeds *stripset.Course // nil where the strips give none
-	law    *growthLaw       // nil where the strips give none
 }
 
 func (r *builder) warn(format string, args ...any) {
@@ -133,15 +131,11 @@ func (r *builder) strip(s Strip, by sensito.Criterion, set Settings) (*StripReco
 	if err != nil {
 		return nil, err
 	}
-	logIndex := func(c sensito.Curve) (float64, error) {
-		of := rating.Speed.Criterion
-		if of == sensito.ISO6 {
-			of = sensito.FixedDensity
-		}
-		v, err := sensito.Index(c, of)
-		return math.Log10(v), err
+	of := rating.Speed.Criterion
+	if of == sensito.ISO6 {
+		of = sensito.FixedDensity
 	}
-	es, err := estimates(fit, set, sensito.SpeedPoint, logIndex, sensito.Gamma, sensito.AverageGradient, sensito.ContrastIndex)
+	es, err := estimates(fit, set, sensito.MeasureOf(sensito.SpeedPoint), sensito.LogIndex(of), sensito.Gamma, sensito.AverageGradient, sensito.ContrastIndex)
 	if err != nil {
 		return nil, err
 	}
@@ -150,7 +144,7 @@ func (r *builder) strip(s Strip, by sensito.Criterion, set Settings) (*StripReco
 		BaseFog: float64(fit.BaseFog()), SpeedPointLogH: float64(rating.SpeedPoint),
 		DeltaD: figures.Known(rating.DeltaD), MeetsISO: rating.MeetsISO,
 		Gamma: slope(es[2]), AverageGradient: slope(es[3]), ContrastIndex: slope(es[4]),
-		Account: accountOf(fit, &s), Curve: fit, Unexposed: append([]sensito.Density{}, s.Unexposed...),
+		Account: fit.Account(), Curve: fit, Unexposed: append([]sensito.Density{}, s.Unexposed...),
 	}
 	sr.Readings = make([]ReadingRecord, len(s.Readings))
 	for i, g := range s.Readings {
@@ -235,8 +229,4 @@ func estimates(fit *sensito.Fitted, set Settings, measures ...sensito.Measure) (
 		out[i] = &e
 	}
 	return out, nil
-}
-
-func hasSD(rs []sensito.Reading) bool {
-	return !slices.ContainsFunc(rs, func(r sensito.Reading) bool { return !(r.SD > 0) })
 }

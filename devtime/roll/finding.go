@@ -6,16 +6,16 @@ import (
 
 // What a [Finding] is.
 const (
-	WildReading = "wild reading" // one reading that does not go with the others of its strip or frame
-	WildFrame   = "wild frame"   // a frame exposed otherwise than it was set
-	Leak        = "leak"         // stray light on a part of a strip
-	Fog         = "fog"          // all of a strip is raised, its unexposed patches too
-	Order       = "order"        // strips exchanged or mislabelled, or one that does not go with its neighbours
-	Form        = "form"         // a curve that is not of the closed form
-	Drift       = "drift"        // residuals that follow each other
-	Noise       = "noise"        // more scatter than the standard deviations say
-	Flare       = "flare"        // the bracket and the strips differ by more than the placing of the shadow
-	Unusable    = "unusable"     // a strip or a bracket that gives nothing, with the reason
+	WildReading = sensito.FindWild  // one reading that does not go with the others of its strip or frame
+	WildFrame   = "wild frame"      // a frame exposed otherwise than it was set
+	Leak        = sensito.FindLeak  // stray light on a part of a strip
+	Fog         = "fog"             // all of a strip is raised, its unexposed patches too
+	Order       = "order"           // strips exchanged or mislabelled, or one that does not go with its neighbours
+	Form        = sensito.FindForm  // a curve that is not of the closed form
+	Drift       = sensito.FindDrift // residuals that follow each other
+	Noise       = sensito.FindNoise // more scatter than the standard deviations say
+	Flare       = "flare"           // the bracket and the strips differ by more than the placing of the shadow
+	Unusable    = "unusable"        // a strip or a bracket that gives nothing, with the reason
 )
 
 // Finding is something about the readings that the numbers alone would not say.

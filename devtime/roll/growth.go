@@ -12,9 +12,6 @@ import (
 	"example.org/actinic/sensito"
 )
 
-// growthLaw is the growth of contrast that the strips show.
-type growthLaw struct{ devtime.ContrastTime }
-
 // points are the strips' average gradients. written takes them at the developments on
 // their labels and leaves none out.
 func (r *builder) points(written bool) (points []devtime.Point) {
@@ -45,40 +42,6 @@ func timesOf(points []devtime.Point) int {
 	return len(slices.CompactFunc(slices.Clone(points), func(a, b devtime.Point) bool { return a.Time == b.Time }))
 }
 
-// fitGrowth fits the law to points of two times or more.
-func fitGrowth(points []devtime.Point) (*growthLaw, error) {
-	law, err := devtime.FitContrast(points)
-	if times := timesOf(points); times > 3 || err != nil && times == 3 {
-		// An induction time is taken where the strips insist: one more constant
-		// must lower the residual sum by what one in twenty would by chance.
-		with, err2 := devtime.FitContrastInduction(points)
-		if err2 == nil && with.InductionMinutes().Value > 0 {
-			a, da := law.Scatter()
-			b, db := with.Scatter()
-			insist := a-b > 3.84
-			if points[0].SD == 0 {
-				insist = db > 0 && (a-b)/(b/float64(db)) > 10
-			}
-			if err != nil || da > 0 && insist {
-				law, err = with, nil
-			}
-		}
-	}
-	if err != nil {
-		return nil, err
-	}
-	return &growthLaw{law}, nil
-}
-
-// timeFor returns the development for a gradient in seconds.
-func (g *growthLaw) timeFor(target float64) (e sensito.Estimate, extrapolated bool, err error) {
-	t, err := g.TimeFor(target)
-	if err != nil {
-		return e, false, err
-	}
-	return finite(t.Seconds()), t.Extrapolated, nil
-}
-
 // growth fits the growth of the average gradient and finds the time for the target.
 func (r *builder) growth() {
 	points := r.points(false)
@@ -86,14 +49,13 @@ func (r *builder) growth() {
 		r.warn("Strips of two development times at least are needed for the growth of contrast; there are %d.", n)
 		return
 	}
-	law, err := fitGrowth(points)
+	law, err := devtime.FitGrowth(points)
 	if err != nil {
 		r.warn("The strips show no growth of contrast to go by: %v.", figures.Bare(err))
 		return
 	}
-	r.law = law
 	short, long := law.Range()
-	r.ContrastTime = &ContrastTimeRecord{finite(law.Limit()), finite(law.RatePerMinute()), finite(law.InductionMinutes()), short.Seconds(), long.Seconds(), law.ContrastTime}
+	r.ContrastTime = &ContrastTimeRecord{law.Limit(), law.RatePerMinute(), law.InductionMinutes(), law.NoInduction(), short.Seconds(), long.Seconds(), law}
 	for _, w := range law.Warnings() {
 		r.warn("%v", w)
 	}
@@ -103,20 +65,21 @@ func (r *builder) growth() {
 
 // develop finds the time for the target.
 func (r *builder) develop() {
-	e, extrapolated, err := r.law.timeFor(r.TargetAverageGradient)
+	law := r.ContrastTime.Growth
+	at, err := law.TimeFor(r.TargetAverageGradient)
 	if err != nil {
 		r.warn("No development gives an average gradient of %.2f: %v.", r.TargetAverageGradient, figures.Bare(err))
 		return
 	}
-	t := figures.Seconds(e.Value)
+	e, t := at.Seconds(), at.Value
 	if !(e.Value >= plausible.LeastDevelopment.Seconds() && e.Value <= plausible.LongestDevelopment.Seconds()) {
 		r.warn("The growth of contrast would reach the target at %.3g s, which nobody can develop: it lies far outside the strips and is left out. Develop strips on either side of the target.", e.Value)
 		return
 	}
 	r.Development = &e
-	short, long := r.law.Range()
+	short, long := law.Range()
 	switch {
-	case extrapolated:
+	case at.Extrapolated:
 		r.warn("The time for the target, %s, lies outside the strips (%s to %s): develop a strip near it before relying on it.",
 			devtime.FormatTime(t.Round(time.Second)), devtime.FormatTime(short), devtime.FormatTime(long))
 	case t < devtime.EvenTime:
@@ -136,9 +99,9 @@ func (r *builder) effectOfOrder() {
 			continue
 		}
 		with := sensito.Estimate{Value: math.NaN(), Low: math.NaN(), High: math.NaN()}
-		if law, err := fitGrowth(r.points(true)); err == nil {
-			if e, _, err := law.timeFor(r.TargetAverageGradient); err == nil {
-				with = e
+		if law, err := devtime.FitGrowth(r.points(true)); err == nil {
+			if t, err := law.TimeFor(r.TargetAverageGradient); err == nil {
+				with = t.Seconds()
 			}
 		}
 		f.Effect = &Effect{"development_for_target_s", with, *r.Development}

@@ -49,7 +49,7 @@ func (r *builder) fromBracket() {
 	b := r.Bracket
 	tested := &IndexRecord{Estimate: *b.Index, From: "bracket"}
 	if b.DevelopmentS != nil {
-		e := sensito.Exactly(*b.DevelopmentS)
+		e := sensito.Exact(*b.DevelopmentS)
 		tested.Development = &e
 	}
 	r.Index = tested
@@ -101,20 +101,33 @@ func (r *builder) move(tested *IndexRecord) {
 }
 
 // undevelopedBracket pairs an index whose development was not said with the recommended
-// one; its interval allows for a bracket developed for any of the strips' times.
+// one: it may have been any of the strips' times, each moved as it would have to be.
 func (r *builder) undevelopedBracket(tested *IndexRecord) {
 	tested.History = "found at the development of the bracket, which was not said"
-	r.warn("How long the bracket was developed was not said; its index was taken to hold for the recommended development, and its interval allows for any of the strips' times.")
 	log, s := logIndex(tested.Estimate)
-	wide := 0.0
+	sum, square, n := 0.0, 0.0, 0.0
 	if r.speeds != nil {
-		short, long := r.speeds.Range()
-		if change, _, ok := r.speeds.Move(short, long); ok {
-			wide = math.Abs(change) / math.Sqrt(12) // any time between, evenly
+		for i := range r.Strips {
+			change, sdMove, ok := r.speeds.Move(r.Strips[i].Taken()/60, r.Development.Value/60)
+			if !ok {
+				continue
+			}
+			sum += change
+			square += change*change + sdMove*sdMove
+			n++
 		}
 	}
+	if n == 0 {
+		r.Index = tested
+		r.warn("How long the bracket was developed was not said; its index holds for that development.")
+		return
+	}
+	r.warn("How long the bracket was developed was not said; the index was moved to the recommended development as from any of the strips' times, and its interval allows for all of them.")
+	mean := sum / n
+	s = math.Sqrt(s*s + square/n - mean*mean + math.Pow(r.speeds.Slope(r.Development.Value/60)*timeSD(r.Development), 2))
 	r.IndexAsTested = tested
-	r.Index = &IndexRecord{indexOf(log, math.Hypot(s, wide)), "bracket", r.Development, "found at the development of the bracket, which was not said; taken as the recommended one"}
+	r.Index = &IndexRecord{indexOf(log+mean, s), "bracket, moved by the strips", r.Development,
+		fmt.Sprintf("EI %.0f as tested at a development that was not said, moved by %+.2f stop to %s as from any of the strips' times", tested.Value, mean/math.Log10(2), minutes(r.Development.Value))}
 }
 
 // fromCurves takes the speed of the strips at the recommended development.
@@ -128,7 +141,7 @@ func (r *builder) fromCurves() bool {
 		return false
 	}
 	s = math.Hypot(s, r.speeds.Slope(t)*timeSD(r.Development))
-	r.Index = &IndexRecord{indexOf(math.Log10(sensito.SpeedAt(sensito.LogH(h))), s), "curves", r.Development, "the fixed-density speed of the strips at that development"}
+	r.Index = &IndexRecord{indexOf(math.Log10(sensito.SpeedAt(sensito.LogH(h)).Value), s), "curves", r.Development, "the fixed-density speed of the strips at that development"}
 	return true
 }
 
@@ -147,8 +160,8 @@ func (r *builder) fromStrip() {
 		}
 	}
 	h := sensito.Estimate{Value: best.SpeedPointLogH, Low: number(best.SpeedPointLow), High: number(best.SpeedPointHigh)}
-	e := sensito.Exactly(best.Taken())
-	r.Index = &IndexRecord{finite(h.Map(func(h float64) float64 { return sensito.SpeedAt(sensito.LogH(h)) })), "strip " + best.Strip, &e,
+	e := sensito.Exact(best.Taken())
+	r.Index = &IndexRecord{finite(h.Map(func(h float64) float64 { return sensito.SpeedAt(sensito.LogH(h)).Value })), "strip " + best.Strip, &e,
 		"the fixed-density speed of the strip nearest to the target, at its own development"}
 }
 

@@ -42,8 +42,8 @@ func number(p *float64) float64 {
 	return *p
 }
 
-// finite replaces the ends of an interval that are infinite by NaN: they are not
-// known, and JSON has no other word for it.
+// finite replaces the ends of an interval that are infinite by NaN: of a measure of
+// a curve that says no more than that it is not known.
 func finite(e sensito.Estimate) sensito.Estimate {
 	if math.IsInf(e.Low, 0) {
 		e.Low = math.NaN()

@@ -39,7 +39,7 @@ func (r *Record) Box() []Line {
 			if r.Development == nil || d.Value != r.Development.Value {
 				develop += ", for which the index holds; not the target's development"
 			}
-			if d.Low > 0 && d.High > d.Low {
+			if d.Low > 0 && d.High > d.Low && !math.IsInf(d.High, 1) {
 				within += fmt.Sprintf(", %s to %s", minutes(d.Low), minutes(d.High))
 			}
 		}
@@ -60,7 +60,7 @@ func (r *builder) recommend() {
 		s := fmt.Sprintf("Develop %s", minutes(d.Value))
 		switch {
 		case math.IsNaN(d.Low):
-		case math.IsNaN(d.High):
+		case math.IsInf(d.High, 1):
 			s += fmt.Sprintf(" (with 95 %% confidence not under %s; the strips set no upper end)", minutes(d.Low))
 		default:
 			s += fmt.Sprintf(" (%s to %s)", minutes(d.Low), minutes(d.High))
@@ -174,7 +174,7 @@ func (r *builder) speedAt(s float64) (float64, bool) {
 		return 0, false
 	}
 	h, _, ok := r.speeds.At(s / 60)
-	return sensito.SpeedAt(sensito.LogH(h)), ok
+	return sensito.SpeedAt(sensito.LogH(h)).Value, ok
 }
 
 // sayISO names the strips that have an ISO speed.
@@ -215,8 +215,11 @@ func (r *builder) limits() {
 		}
 	}
 	r.Limits = fmt.Sprintf("%s (± %.2f stop)", what, half)
-	if n := len(r.Findings); n > 0 {
-		r.Limits += fmt.Sprintf("; %d finding(s) below", n)
+	switch n := len(r.Findings); {
+	case n == 1:
+		r.Limits += "; see the finding below"
+	case n > 1:
+		r.Limits += fmt.Sprintf("; see the %d findings below", n)
 	}
 	r.Recommendation = append(r.Recommendation, fmt.Sprintf("What limits the index most is %s (± %.2f stop).", what, half))
 }

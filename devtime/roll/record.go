@@ -23,7 +23,7 @@ type Record struct {
 	// strips of fewer than two times or without a law.
 	ContrastTime *ContrastTimeRecord `json:"contrast_time"`
 	// Development is the time for the target, in seconds; nil where none serves. An
-	// end of its interval that the strips do not set is NaN.
+	// upper end that the strips do not set is +Inf.
 	Development *sensito.Estimate `json:"development_for_target_s"`
 	// Index is the recommended exposure index with the development that belongs to
 	// it; nil where none was found.
@@ -66,7 +66,7 @@ type StripRecord struct {
 	ContrastIndex   *sensito.Estimate `json:"contrast_index"`
 
 	// Account is the fit's account of itself.
-	Account FitRecord `json:"fit"`
+	Account sensito.Account `json:"fit"`
 
 	// Readings and Unexposed are what the curve was fitted to, in the order of the
 	// file.
@@ -141,11 +141,14 @@ type ContrastTimeRecord struct {
 	Limit     sensito.Estimate `json:"limit"`
 	Rate      sensito.Estimate `json:"rate_per_min"`
 	Induction sensito.Estimate `json:"induction_min"`
-	ShortestS float64          `json:"shortest_s"`
-	LongestS  float64          `json:"longest_s"`
+	// NoInduction is how likely it is that there is no induction time at all.
+	NoInduction float64 `json:"no_induction_probability"`
+	ShortestS   float64 `json:"shortest_s"`
+	LongestS    float64 `json:"longest_s"`
 
-	// Law is the fitted law; zero in a record read from JSON.
-	Law devtime.ContrastTime `json:"-"`
+	// Growth is the fit, whose average over laws gives contrasts and times; zero in a
+	// record read from JSON.
+	Growth devtime.GrowthFit `json:"-"`
 }
 
 // IndexRecord is an exposure index, the development for which it holds, and what it

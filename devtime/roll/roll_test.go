@@ -28,7 +28,7 @@ func strips(induction float64, decimals int, times ...float64) string {
 	var b strings.Builder
 	b.WriteString("strip,development,log_h_lx_s,density\n")
 	for i, t := range times {
-		f, err := sensito.NewForm(sensito.Shape{BaseFog: 0.2, Gamma: 1, Toe: -3, ToeWidth: 0.2})
+		f, err := sensito.NewClosedForm(sensito.Constants{BaseFog: 0.2, Gamma: 1, Toe: -3, ToeWidth: 0.2})
 		if err != nil {
 			panic(err)
 		}
@@ -37,7 +37,7 @@ func strips(induction float64, decimals int, times ...float64) string {
 		lo, hi := 0.05, 3.0
 		for range 60 {
 			g := (lo + hi) / 2
-			f, _ = sensito.NewForm(sensito.Shape{BaseFog: 0.2, Gamma: g, Toe: -3, ToeWidth: 0.2})
+			f, _ = sensito.NewClosedForm(sensito.Constants{BaseFog: 0.2, Gamma: g, Toe: -3, ToeWidth: 0.2})
 			if v, _ := sensito.AverageGradient(f); v < want {
 				lo = g
 			} else {
@@ -172,15 +172,29 @@ func TestCharacteriseExact(t *testing.T) {
 	if r.ContrastTime == nil || r.Development == nil || r.Index == nil {
 		t.Fatalf("%+v", r)
 	}
-	near("limit", r.ContrastTime.Limit.Value, 0.9, 1e-4)
-	near("rate", r.ContrastTime.Rate.Value, 0.1, 1e-4)
-	near("induction", r.ContrastTime.Induction.Value, 0, 1e-3)
-	near("development", r.Development.Value, -600*math.Log(1-0.58/0.9), 0.1)
+	// Of laws that all go through the strips within their error an average stands a
+	// little beside the one that made them, by less than a sixth of its interval, which holds it.
+	c := r.ContrastTime
+	near("limit", c.Limit.Value, 0.9, (c.Limit.High-c.Limit.Low)/6)
+	near("rate", c.Rate.Value, 0.1, (c.Rate.High-c.Rate.Low)/6)
+	near("induction", c.Induction.Value, 0, 0.05)
+	near("development", r.Development.Value, -600*math.Log(1-0.58/0.9), 1)
+	for _, e := range []struct {
+		name string
+		of   sensito.Estimate
+		want float64
+	}{{"limit", c.Limit, 0.9}, {"rate", c.Rate, 0.1}, {"induction", c.Induction, 0}, {"development", *r.Development, -600 * math.Log(1-0.58/0.9)}} {
+		if !(e.of.Low <= e.want && e.want <= e.of.High) {
+			t.Errorf("%s is %v, want %v inside", e.name, e.of, e.want)
+		}
+	}
 	if r.Index.From != "curves" {
 		t.Errorf("index from %s", r.Index.From)
 	}
 	for i, s := range r.Strips {
-		near("average gradient", s.AverageGradient.Value, 0.9*-math.Expm1(-0.1*s.DevelopmentS/60), 1e-5)
+		// Readings without a deviation are believed to about 0.001: the fit's weak priors
+		// still pull a little.
+		near("average gradient", s.AverageGradient.Value, 0.9*-math.Expm1(-0.1*s.DevelopmentS/60), 5e-5)
 		if i > 0 && s.DevelopmentS <= r.Strips[i-1].DevelopmentS {
 			t.Errorf("strips are not in order of development")
 		}
@@ -281,7 +295,7 @@ func reversed(csv string) string {
 // The members a reader of the JSON relies on.
 func TestRecordJSON(t *testing.T) {
 	bracket := "frame,ei,patch,density\n"
-	f, err := sensito.NewForm(sensito.Shape{BaseFog: 0.2, Gamma: 0.65, Toe: -3, ToeWidth: 0.2})
+	f, err := sensito.NewClosedForm(sensito.Constants{BaseFog: 0.2, Gamma: 0.65, Toe: -3, ToeWidth: 0.2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -320,13 +334,14 @@ func TestRecordJSON(t *testing.T) {
 	}
 	has(m["contrast_time"], "limit", "rate_per_min", "induction_min")
 	has(m["development_for_target_s"], "value", "low", "high")
-	index := has(m["index"], "value", "low", "high", "from")
+	has(m["index"], "value", "low", "high", "from", "development_s", "history")
+	index := has(m["index_as_tested"], "value", "low", "high", "from")
 	if index["from"] != "bracket" {
 		t.Errorf("index %v", index)
 	}
 	// Shadow on the speed point: 8/(EI 2^4) = Hm.
 	xm, _ := sensito.SpeedPoint(f)
-	if want := 0.5 / math.Pow(10, xm); math.Abs(index["value"].(float64)/want-1) > 0.01 {
+	if want := 0.5 / xm.LuxSeconds(); math.Abs(index["value"].(float64)/want-1) > 0.01 {
 		t.Errorf("index %v, want %v", index["value"], want)
 	}
 	has(m["bracket"], "highlight_density", "neighbours", "frames")
@@ -353,7 +368,7 @@ func TestMillionRows(t *testing.T) {
 	}
 	var b strings.Builder
 	b.WriteString("strip,development,log_h_lx_s,density\n")
-	f, err := sensito.NewForm(sensito.Shape{BaseFog: 0.2, Gamma: 0.65, Toe: -3, ToeWidth: 0.2})
+	f, err := sensito.NewClosedForm(sensito.Constants{BaseFog: 0.2, Gamma: 0.65, Toe: -3, ToeWidth: 0.2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -368,7 +383,7 @@ func TestMillionRows(t *testing.T) {
 	}
 	r := characterise(t, dir("test.json", goodHead, "strips.csv", b.String()))
 	xm, _ := sensito.SpeedPoint(f)
-	if math.Abs(r.Strips[0].SpeedPointLogH-xm) > 1e-5 {
+	if math.Abs(r.Strips[0].SpeedPointLogH-float64(xm)) > 1e-5 {
 		t.Errorf("log Hm %v, want %v", r.Strips[0].SpeedPointLogH, xm)
 	}
 }
@@ -402,7 +417,7 @@ func TestInduction(t *testing.T) {
 		t.Errorf("%+v", c)
 	}
 	r = characterise(t, dir("test.json", goodHead, "strips.csv", strips(0, 2, 4, 6, 9, 13, 18)))
-	if c := r.ContrastTime; c.Induction.Value != 0 {
+	if c := r.ContrastTime; c.Induction.Low != 0 || !(c.NoInduction > 0.5 && c.Induction.Value < 0.1) {
 		t.Errorf("%+v", c)
 	}
 }
@@ -410,7 +425,7 @@ func TestInduction(t *testing.T) {
 // The bracket against the strips: the placing of the shadow explains four stops
 // less 3.32. And the interval narrows with more unexposed patches.
 func TestBracketAgainstStrips(t *testing.T) {
-	f, err := sensito.NewForm(sensito.Shape{BaseFog: 0.2, Gamma: 0.63, Toe: -3, ToeWidth: 0.2})
+	f, err := sensito.NewClosedForm(sensito.Constants{BaseFog: 0.2, Gamma: 0.63, Toe: -3, ToeWidth: 0.2})
 	if err != nil {
 		t.Fatal(err)
 	}

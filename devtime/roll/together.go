@@ -38,7 +38,7 @@ func measuresOf(s *StripRecord) stripset.Strip {
 			return x + y, err
 		}
 	}
-	m := [3]sensito.Measure{baseFog, sensito.SpeedPoint, lnGradient}
+	m := [3]sensito.Measure{baseFog, sensito.MeasureOf(sensito.SpeedPoint), lnGradient}
 	n := 3
 	if s.AverageGradient == nil || !(s.AverageGradient.Value > 0) {
 		n = 2

@@ -212,11 +212,7 @@ func readColumns(name string, outside spectral.Outside) ([]spectral.Named, error
 		return nil, err
 	}
 	defer f.Close()
-	c, err := spectral.ReadCSV(f, outside)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
-	}
-	return c, nil
+	return spectral.ReadCSV(f, name, outside)
 }
 
 func readOne(name string, outside spectral.Outside) (spectral.Spectrum, error) {

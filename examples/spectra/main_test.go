@@ -113,7 +113,7 @@ func TestRefuses(t *testing.T) {
 		{"micrometres under the wrong heading", "micrometres", []string{"-film", write(t, "um.csv", table(head, flat(.5), .38, .78, .01))}},
 		{"opaque", "nothing gets through", []string{"-filter", write(t, "o.csv", table(head, flat(0), 380, 780, 10))}},
 		{"negative light", "negative", []string{"-light", write(t, "l.csv", table(head, flat(-1), 380, 780, 10))}},
-		{"missing value", "line 3", []string{"-light", write(t, "l.csv", "wavelength_nm,value\n400,1\n500,\n")}},
+		{"missing value", "l.csv:3:5", []string{"-light", write(t, "l.csv", "wavelength_nm,value\n400,1\n500,\n")}},
 		{"two columns", "columns", []string{"-light", write(t, "l.csv", "wavelength_nm,a,b\n400,1,1\n500,1,1\n")}},
 		{"unknown light", "no illuminant", []string{"-light", "D99"}},
 		{"unknown filter", "no filter", []string{"-filter", "ultraviolet"}},

@@ -158,7 +158,7 @@ func (j *job) load(film, light, names, curve string) (err error) {
 		j.curve, err = readCurve(curve)
 		return err
 	}
-	j.curve, err = sensito.NewForm(sensito.Shape{BaseFog: 0.22, Gamma: 0.66, Toe: -2.35, ToeWidth: 0.16, Shoulder: 2.3, Sharpness: 3, From: -3.6, To: 1.5})
+	j.curve, err = sensito.NewClosedForm(sensito.Constants{BaseFog: 0.22, Gamma: 0.66, Toe: -2.35, ToeWidth: 0.16, Shoulder: 2.3, Sharpness: 3, From: -3.6, To: 1.5})
 	return err
 }
 
@@ -168,14 +168,14 @@ func readFilm(name string) (spectral.Sensitivity, error) {
 		return spectral.Sensitivity{}, err
 	}
 	defer f.Close()
-	c, err := spectral.ReadCSV(f, spectral.Zero)
-	if err == nil && len(c) != 1 {
-		err = fmt.Errorf("%d columns of values where one is wanted: wavelength_nm,value", len(c))
-	}
+	c, err := spectral.ReadCSV(f, name, spectral.Zero)
 	if err != nil {
-		return spectral.Sensitivity{}, fmt.Errorf("%s: %w", name, err)
+		return spectral.Sensitivity{}, err
 	}
-	s, err := spectral.SensitivityFromLinear(c[0].Spectrum)
+	if len(c) != 1 {
+		return spectral.Sensitivity{}, fmt.Errorf("%s: %d columns of values where one is wanted: wavelength_nm,value", name, len(c))
+	}
+	s, err := c[0].Sensitivity()
 	if err != nil {
 		return spectral.Sensitivity{}, fmt.Errorf("%s: %w", name, err)
 	}

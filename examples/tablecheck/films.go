@@ -70,11 +70,11 @@ func findFilm(name string) (spectral.Sensitivity, error) {
 	if err != nil {
 		return spectral.Sensitivity{}, fmt.Errorf("-film: want %s, or a file: %w", strings.Join(names, ", "), err)
 	}
-	columns, err := spectral.ReadCSV(bytes.NewReader(content), spectral.Zero)
+	columns, err := spectral.ReadCSV(bytes.NewReader(content), name, spectral.Zero)
 	if err != nil {
-		return spectral.Sensitivity{}, fmt.Errorf("%s: %w", name, err)
+		return spectral.Sensitivity{}, err
 	}
-	return spectral.SensitivityFromLinear(columns[0].Spectrum)
+	return columns[0].Sensitivity()
 }
 
 func findLight(name string) (spectral.Light, error) {

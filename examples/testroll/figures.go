@@ -107,7 +107,7 @@ func contrast(r *roll.Record) (*plot.Plot, error) {
 	if r.ContrastTime == nil {
 		return nil, nil
 	}
-	law := r.ContrastTime.Law
+	law := r.ContrastTime.Growth
 	p := figure.New("Contrast against development", "Development (minutes)", "Average gradient")
 	_, longest := law.Range()
 	end := longest.Minutes() * 1.12

@@ -3,7 +3,9 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
+	"time"
 
 	"example.org/actinic"
 	"example.org/actinic/sensito/exposure/camera"
@@ -54,8 +56,8 @@ func TestPublish(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// EV 12 and EI 640, +2.68, is Ev 14.68; f/8 is Av 6, so 1/400.
-	if plan.Time.String() != "1/400" || plan.Index.Value != 640 {
+	// EV 12 and EI 800, +3, is Ev 15; f/8 is Av 6, so Tv 9.
+	if plan.Time.String() != "1/500" || plan.Index.Value != 800 || plan.Development.Round(time.Minute) != 14*time.Minute {
 		t.Errorf("%v", plan)
 	}
 }
@@ -70,8 +72,13 @@ func TestPublishKeepsOther(t *testing.T) {
 	if err := os.WriteFile(mine, []byte("keep"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := try(t, "-out", dir); err == nil {
-		t.Error("written over a directory that is no package")
+	// The numbers and the report are there; that the film is not is a note.
+	out, err := try(t, "-out", dir)
+	if err != nil || !strings.Contains(out, "Note: The film was not published") || strings.Contains(out, "Film:  ") {
+		t.Errorf("%v\n%s", err, out)
+	}
+	if _, err := os.Stat(filepath.Join(dir, "report.html")); err != nil {
+		t.Error(err)
 	}
 	if b, err := os.ReadFile(mine); err != nil || string(b) != "keep" {
 		t.Errorf("%s: %q, %v", mine, b, err)

@@ -28,7 +28,7 @@ func print(w io.Writer, r *roll.Record, shipped bool) error {
 	}
 	fmt.Fprintln(w)
 	for _, l := range r.Box() {
-		paragraph(w, fmt.Sprintf("%-14s ", l.Name), l.Text)
+		hanging(w, fmt.Sprintf("%-15s", l.Name), l.Text)
 	}
 	fmt.Fprintln(w)
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
@@ -109,12 +109,17 @@ func number(e *sensito.Estimate) string {
 }
 
 // paragraph prints a sentence folded at 78 characters.
-func paragraph(w io.Writer, lead, s string) {
+func paragraph(w io.Writer, lead, s string) { fold(w, lead, "", s) }
+
+// hanging prints a sentence behind a name, folded lines below its beginning.
+func hanging(w io.Writer, lead, s string) { fold(w, lead, strings.Repeat(" ", len(lead)), s) }
+
+func fold(w io.Writer, lead, indent, s string) {
 	line := lead
 	for _, word := range strings.Fields(s) {
 		if n := len([]rune(line)) + 1 + len([]rune(word)); n > 78 && strings.TrimSpace(line) != "" {
 			fmt.Fprintln(w, strings.TrimRight(line, " "))
-			line = ""
+			line = indent
 		}
 		if line != "" && !strings.HasSuffix(line, " ") {
 			line += " "

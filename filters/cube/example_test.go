@@ -15,7 +15,7 @@ import (
 // A grey card and a rusty beam on an invented film, without a filter and behind a
 // red one, each exposed for the card.
 func ExampleRenderer_Densities() {
-	film, err := sensito.NewForm(sensito.Shape{BaseFog: 0.22, Gamma: 0.66, Toe: -2.35, ToeWidth: 0.16, From: -3.6, To: 1})
+	film, err := sensito.NewClosedForm(sensito.Constants{BaseFog: 0.22, Gamma: 0.66, Toe: -2.35, ToeWidth: 0.16, From: -3.6, To: 1})
 	if err != nil {
 		log.Fatal(err)
 	}

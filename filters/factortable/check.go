@@ -19,10 +19,10 @@ import (
 type Row struct {
 	Filter filters.Filter
 	Factor float64
+	Stops  sensito.Stops // printed beside the factor; 0 for not printed
 
-	text      string  // as printed
-	stops     bool    // printed in stops
-	low, high float64 // ends of a printed range; 0 where none is
+	text, stops string  // as printed
+	low, high   float64 // ends of a printed range of factors; 0 where none is
 }
 
 const greatestFactor = 1e12
@@ -36,7 +36,9 @@ const (
 
 // Check checks a table of filter factors for one film and light.
 //
-// First comes logic: a factor is 1 or more. Then each factor is held against
+// First comes logic: a factor is 1 or more, and where stops are printed beside it they
+// are those of the factor to a sixth, more than any rounding of the usual factors. Then
+// each factor is held against
 //
 //	F = ∫ E S dλ / ∫ E S T dλ
 //
@@ -65,12 +67,7 @@ func usable(rows []Row) error {
 	if len(rows) == 0 || len(rows) > printed.MaxRows {
 		return fmt.Errorf("%w: a table of %d rows, want 1 to %d", datafile.ErrData, len(rows), printed.MaxRows)
 	}
-	for i, r := range rows {
-		if !(r.Factor > 0 && r.Factor <= greatestFactor) {
-			return fmt.Errorf("%w: row %d: factor %v, want more than 0", datafile.ErrData, i+1, r.Factor)
-		}
-	}
-	return nil
+	return disagreements(rows, printed.NewBuilder(len(rows)))
 }
 
 // compared is a table held against one film and light.
@@ -123,6 +120,7 @@ func (c *compared) report(rows []Row, others []*compared) *printed.Report {
 	rep := printed.NewBuilder(len(rows))
 	rep.Law = "the factor is the film's exposure in this light without the filter over that with it, from the spectra"
 	copy(rep.Implied, c.implied)
+	_ = disagreements(rows, rep) // the rows are usable
 	var least []float64
 	for i, at := range c.implied {
 		if !math.IsNaN(at) {
@@ -264,4 +262,29 @@ func CheckUnder(conditions []Condition, rows []Row) (*printed.Report, Condition,
 	}
 	rep.Law += "; of the films and lights tried, " + conditions[best].Words + " fits best"
 	return rep, conditions[best], nil
+}
+
+// disagreements refuses rows that are none, and reports those whose factor and stops are
+// not of each other.
+func disagreements(rows []Row, rep *printed.Builder) error {
+	const sixth = 1.0/6 + 1e-9
+	for i, r := range rows {
+		if !(r.Factor > 0 && r.Factor <= greatestFactor) {
+			return fmt.Errorf("%w: row %d: factor %v, want more than 0", datafile.ErrData, i+1, r.Factor)
+		}
+		if !(r.Stops >= 0 && r.Stops <= 40) {
+			return fmt.Errorf("%w: row %d: stops %v, want 0 to 40, and 0 for none", datafile.ErrData, i+1, float64(r.Stops))
+		}
+		off := float64(r.Stops - sensito.StopsOf(r.Factor))
+		if r.Stops == 0 && r.stops == "" || math.Abs(off) <= sixth {
+			continue
+		}
+		f := printed.Finding{Row: i + 1, Column: "stops", Printed: r.stops, Unit: "stops", Confidence: printed.High,
+			Implied: printed.ThreeDigits(float64(sensito.StopsOf(r.Factor))), Deviation: off, Rule: "the stops are those of the factor beside them"}
+		if f.Printed == "" {
+			f.Printed = printed.Plain(float64(r.Stops))
+		}
+		rep.Add(f)
+	}
+	return nil
 }

@@ -2,11 +2,14 @@ package factortable
 
 import (
 	"bytes"
+	"errors"
 	"math"
 	"strings"
 	"testing"
 
 	"example.org/actinic/filters"
+	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed"
 	"example.org/actinic/sensito/printed/printedtest"
 	"example.org/actinic/spectral"
@@ -58,5 +61,44 @@ func TestFilterTableForAnother(t *testing.T) {
 	}
 	if _, err := Check(spectral.Sensitivity{}, day, rows); err == nil {
 		t.Error("no film accepted")
+	}
+}
+
+// Factor and stops side by side. Source of the misprint 20 = 6 2/3 (100 is right): the
+// filter factor table of "Photographic Lighting: Essential Skills", last row.
+func TestFactorsAndStops(t *testing.T) {
+	film, day := spectral.Generic(spectral.Panchromatic), spectral.SensitometricDaylight.Light()
+	rows, err := Read(strings.NewReader("filter,factor,stops\n8,2,1\n25,8,3\n15,2.5,1.32\n11,4,\n29,20,6 2/3\nND 0.9,8,3\n"), "t.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rep, err := Check(film, day, rows)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(rep.Findings) != 1 || rep.Findings[0].Row != 5 || rep.Findings[0].Column != "stops" || rep.Findings[0].Printed != "6 2/3" {
+		t.Errorf("%v", rep.Findings)
+	}
+	for _, r := range []struct {
+		factor, stops float64
+		found         bool
+	}{{8, 3, false}, {8, 3.16, false}, {8, 3.2, true}, {8, 2.8, true}, {1, .166, false}, {1, .2, true}} {
+		f := filters.Clear()
+		if r.factor == 8 {
+			e, err := filters.Find("25")
+			if err != nil {
+				t.Fatal(err)
+			}
+			f = e.Filter
+		}
+		rep, err := Check(film, day, []Row{{Filter: f, Factor: r.factor, Stops: sensito.Stops(r.stops)}})
+		if err != nil || (len(rep.Findings) == 1) != r.found {
+			t.Errorf("%g and %g stops: %v, %v", r.factor, r.stops, rep, err)
+		}
+	}
+	for _, bad := range []float64{-1, math.NaN(), 41} {
+		if _, err := Check(film, day, []Row{{Filter: filters.Clear(), Factor: 1, Stops: sensito.Stops(bad)}}); !errors.Is(err, datafile.ErrData) {
+			t.Errorf("%v stops: %v", bad, err)
+		}
 	}
 }

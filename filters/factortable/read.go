@@ -1,7 +1,9 @@
 package factortable
 
 import (
+	"errors"
 	"io"
+	"math"
 	"strings"
 
 	"example.org/actinic/filters"
@@ -13,13 +15,13 @@ import (
 
 var columns = []layout.Column{
 	{Name: "filter", Words: []string{"filter", "no", "number", "filters", "colour", "color", "filter no"}, Want: "the filter, such as 25 or ND 0.9"},
-	{Name: "factor", Words: []string{"factor", "filter factor", "multiply", "times", "x", "exposure factor", "stops", "increase", "exposure increase", "(stops)"}, Want: "its factor"},
+	{Name: "factor", Words: []string{"factor", "filter factor", "multiply", "times", "x", "exposure factor"}, Want: "its factor"},
+	{Name: "stops", Words: []string{"stops", "stop", "increase", "exposure increase", "(stops)", "increase stops"}, Want: "its factor in stops"},
 }
 
 // Options say what a table cannot say itself.
 type Options struct {
-	// Plus says what +1 in the column of factors is; asked unless it is set, or the heading
-	// says stops.
+	// Plus says what +1 in the column of factors is; asked unless it is set.
 	Plus forms.Plus
 }
 
@@ -55,53 +57,28 @@ func Read(r io.Reader, file string) ([]Row, error) {
 //
 // Errors: [datafile.Errors].
 func FromTable(t *layout.Table, o Options) (*Reading, error) {
-	sheet, ok := t.Sheet(columns, "filter", "factor")
-	if !ok {
-		if turned, fits := t.Turned().Sheet(columns, "filter", "factor"); fits {
+	sheet, _ := t.Sheet(columns)
+	whole := func(s *layout.Sheet) bool { return s.Has("filter") && (s.Has("factor") || s.Has("stops")) }
+	if !whole(sheet) && len(t.Rows) > 0 {
+		if turned, _ := t.Turned().Sheet(columns); whole(turned) {
 			sheet = turned
 		}
 	}
-	if errs := sheet.Missing(columns, "filter", "factor"); len(errs) > 0 {
+	must := []string{"filter"}
+	if !sheet.Has("stops") {
+		must = append(must, "factor")
+	}
+	if errs := sheet.Missing(columns, must...); len(errs) > 0 {
 		return nil, errs
 	}
 	if len(sheet.Rows) == 0 {
 		return nil, datafile.Errors{{File: t.File, Line: sheet.Head[0].Line, Want: "rows below the header"}}
 	}
-	title := strings.ToLower(sheet.Title("factor"))
-	inStops := strings.Contains(title, "stop") && !strings.Contains(title, "factor")
-	if inStops && o.Plus == forms.AskPlus {
-		o.Plus = forms.PlusIsStops
-	}
 	out := &Reading{Sheet: sheet}
 	var errs datafile.Errors
 	for i := range sheet.Rows {
-		name, text := sheet.Cell(i, "filter").Text, sheet.Cell(i, "factor").Text
-		f, blank, err := findFilter(name)
-		if err != nil {
-			want := "a filter such as 25, 8 yellow or ND 0.9; known are " + catalogueNames()
-			if strings.Contains(err.Error(), " may be ") {
-				want = err.Error()
-			}
-			errs = append(errs, sheet.Fail(i, "filter", want))
-		}
-		if inStops && text != "" && !strings.Contains(strings.ToLower(text), "stop") {
-			text += " stops"
-		}
-		c, ferr := forms.Factor(text, o.Plus)
-		const want = "a factor above 0, such as 2.5"
-		if ferr != nil || !c.Blank && !(c.Value > 0 && c.Value <= greatestFactor) {
-			say := want
-			if ferr != nil {
-				say += "; " + ferr.Error()
-			}
-			errs = append(errs, sheet.Fail(i, "factor", say))
-			continue
-		}
-		if err == nil && !blank && !c.Blank {
-			row := Row{Filter: f, Factor: c.Value, text: sheet.Cell(i, "factor").Text, stops: c.Unit == "stops"}
-			if c.Range() {
-				row.low, row.high = c.Low, c.High
-			}
+		row, blank, es := readRow(sheet, i, o)
+		if errs = append(errs, es...); len(es) == 0 && !blank {
 			out.Rows, out.At = append(out.Rows, row), append(out.At, i)
 		}
 	}
@@ -112,6 +89,46 @@ func FromTable(t *layout.Table, o Options) (*Reading, error) {
 		return nil, errs
 	}
 	return out, nil
+}
+
+// readRow reads a row; blank says that it prints no factor.
+func readRow(s *layout.Sheet, i int, o Options) (row Row, blank bool, errs datafile.Errors) {
+	f, none, err := findFilter(s.Cell(i, "filter").Text)
+	if err != nil {
+		want := "a filter such as 25, 8 yellow or ND 0.9; known are " + catalogueNames()
+		if errors.Is(err, forms.ErrAmbiguous) {
+			want = err.Error()
+		}
+		errs = append(errs, s.Fail(i, "filter", want))
+	}
+	c, err := forms.Factor(s.Cell(i, "factor").Text, o.Plus)
+	if err != nil || !c.Blank && !(c.Value > 0 && c.Value <= greatestFactor) {
+		want := "a factor above 0, such as 2.5"
+		if err != nil {
+			want += "; " + err.Error()
+		}
+		errs = append(errs, s.Fail(i, "factor", want))
+	}
+	stops, err := forms.Stops(s.Cell(i, "stops").Text)
+	if beside := s.Has("factor"); err != nil || !stops.Blank && !(math.Abs(stops.Value) <= 40 && (stops.Value >= 0 || !beside)) {
+		errs = append(errs, s.Fail(i, "stops", "stops from 0 to 40 such as 2.7 or 2 2/3, or nothing"))
+	}
+	row = Row{Filter: f, text: c.Text}
+	switch {
+	case !c.Blank:
+		if row.Factor = c.Value; c.Range() {
+			row.low, row.high = c.Low, c.High
+		}
+		if !stops.Blank {
+			row.Stops, row.stops = sensito.Stops(stops.Value), stops.Text
+		}
+	case !stops.Blank: // a table of stops alone
+		row.Factor, row.text = math.Exp2(stops.Value), stops.Text
+		if stops.Range() {
+			row.low, row.high = math.Exp2(stops.Low), math.Exp2(stops.High)
+		}
+	}
+	return row, none || c.Blank && stops.Blank, errs
 }
 
 func findFilter(text string) (f filters.Filter, blank bool, err error) {

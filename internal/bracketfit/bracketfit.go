@@ -111,7 +111,34 @@ const (
 // frameLimit is the probability from which a frame is named.
 const frameLimit = 0.5
 
-// Fit evaluates the bracket. Errors wrap [ErrBracket]: fewer than two frames with a
+// Fit evaluates the bracket. A bad frame is named where its hypotheses have more than
+// half of the probability; then a second is looked for.
+//
+// Measured (TestStudy, 300 brackets a row, sd 0.015, exposures scattering by 0.05 stop,
+// films of the closed form unless said; the strip has 21 steps of sd 0.01): root mean
+// square error and half-width of the interval in stops, how often the interval of 95 %
+// holds the truth, how often the bad frame is named, and another than it.
+//
+//	thirds over 10 frames, strip, clean       0.072  0.141  95.7 %   falsely named 0.7 %
+//	halves over 7, full stops over 4, clean   0.069  0.154  96.7 %;  0.082  0.171  94.3 %
+//	thirds, alone                             0.122  0.227  94.3 %   0.3 %
+//	thirds, strip of 7 steps                  0.075  0.163  96.7 %
+//	thirds, exposures scatter by 0.10 stop    0.080  0.152  94.7 %   1.0 %
+//	a shadow near the index off by 0.10       0.075  0.150  95.7 %   named 96.7 %, another 0.3 %
+//	the same alone                            0.133  0.243  92.3 %   90.7 %
+//	that frame off by half a stop             0.075  0.150  95.3 %   97.3 %
+//	four full stops, shadow off; frame off    0.096  0.190  95.7 %;  0.101  0.207  94.3 %   94 and 81 %
+//	shadows only, one off by 0.10             0.077  0.159  96.3 %   97.3 %
+//	placing of the tones known to 1 stop      0.070  0.147  95.3 %
+//	toe that fades as 1/x, strip; alone       0.056  0.114  97.3 %;  0.099  0.177  94.0 %
+//	exponential shoulder, strip               0.076  0.150  95.7 %
+//	logistic, alone                           0.194  0.320  90.0 %   (bias -0.13)
+//	two emulsions, strip; alone               0.097  0.156  88.3 %;  0.127  0.229  90.7 %   falsely named 6.7 and 0.7 %
+//
+// The last two are films that the form misses; a strip's curve that is followed
+// ([Shape.Follow]) was not in this study, but is in that of whole rolls.
+//
+// Errors wrap [ErrBracket]: fewer than two frames with a
 // shadow, values that are not finite, readings that do not determine an index.
 func Fit(b Bracket) (*Result, error) {
 	if err := b.check(); err != nil {
@@ -216,7 +243,7 @@ func (b *Bracket) problem() (*problem, []int) {
 		rows[k], places[k] = q.rows[i], order[i]
 	}
 	q.rows = rows
-	b.Shape.prior(q)
+	b.Shape.prior(q, len(b.Unexposed) > 0)
 	for t, tone := range b.Tones[1:] {
 		sd := tone.SD
 		if sd == 0 {

@@ -41,7 +41,7 @@ func TestForm(t *testing.T) {
 			b, _ := net(q, x, &scratch)
 			near("derivative", d[j], (a-b)/(2*h))
 		}
-		at, dx, ok := exposureAt(p, target)
+		at, dx, ok := exposureAt(p, nil, target)
 		if !ok {
 			t.Fatalf("no exposure of %v", p)
 		}
@@ -50,9 +50,9 @@ func TestForm(t *testing.T) {
 		for j := 1; j < pForm; j++ {
 			q := append([]float64(nil), p...)
 			q[j] += h
-			a, _, _ := exposureAt(q, target)
+			a, _, _ := exposureAt(q, nil, target)
 			q[j] -= 2 * h
-			b, _, _ := exposureAt(q, target)
+			b, _, _ := exposureAt(q, nil, target)
 			near("derivative of the exposure", dx[j], (a-b)/(2*h))
 		}
 	}
@@ -211,5 +211,46 @@ func TestOddBrackets(t *testing.T) {
 		if !check.Finite(got.LogIndex, got.Low, got.High, got.SD, got.BaseFog) || !check.Finite(got.Density...) || !(got.Low <= got.High) {
 			t.Errorf("case %d: %+v", k, got)
 		}
+	}
+}
+
+// A film of another form is followed by the departure of the strip's curve, and the
+// table is passed through.
+func TestFollows(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 4))
+	f := families["two emulsions"](r)
+	var ps []Patch
+	for k := range 31 {
+		x := -3.2 + 0.1*float64(k)
+		ps = append(ps, Patch{x, 0.25 + f(x), 0.01})
+	}
+	s, err := FitStrip(ps, []Patch{{0, 0.25, 0.01}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	followed := s.Follow(f, -3.2, -0.2)
+	worst, before := 0.0, 0.0
+	for x := -3.1; x < -0.2; x += 0.03 {
+		worst = math.Max(worst, math.Abs(followed.Density(x)-followed.Constants[pBase]-f(x)))
+		before = math.Max(before, math.Abs(s.Density(x)-s.Constants[pBase]-f(x)))
+	}
+	if !(worst < 0.002 && before > 0.01) {
+		t.Errorf("followed to %.4f, the form alone to %.4f", worst, before)
+	}
+	var d departure
+	d.from, d.step = -1, 0.5
+	d.v = []float64{0, 1, -1, 2, 0.5}
+	for z := -1.3; z < 1.3; z += 0.01 {
+		a, slope := d.at(z)
+		b, _ := d.at(z + 1e-7)
+		if math.Abs((b-a)/1e-7-slope) > 1e-3 && math.Abs(math.Remainder(z+1, 0.5)) > 1e-6 {
+			t.Errorf("slope at %v is %v, want %v", z, slope, (b-a)/1e-7)
+		}
+	}
+	if p := Pool([]*Shape{followed, followed}); math.Abs(p.Density(-1.5)-followed.Density(-1.5)) > 1e-12 {
+		t.Error("a pool of one shape is another")
+	}
+	if b := Between(followed, followed, 0.3); math.Abs(b.Density(-1.5)-followed.Density(-1.5)) > 1e-12 {
+		t.Error("between a shape and itself is another")
 	}
 }

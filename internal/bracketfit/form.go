@@ -68,26 +68,36 @@ func (f *form) net(x float64, d *[pForm]float64) (v, slope float64) {
 	return v, slope
 }
 
-// exposureAt gives the log10 H at which the form has density v above base plus fog,
+// exposureAt gives the log10 H at which the curve has density v above base plus fog,
 // and its derivatives; ok is false where the shoulder lies below v.
-func exposureAt(p []float64, v float64) (x float64, d [pForm]float64, ok bool) {
-	g, w := math.Exp(p[pLnGamma]), math.Exp(p[pLnWidth])
-	m, k := math.Exp(p[pLnShoulder]), math.Exp(p[pLnSharpness])
-	if !(v < m) {
+func exposureAt(p []float64, departs *departure, v float64) (x float64, d [pForm]float64, ok bool) {
+	f := formOf(p)
+	if !(v < f.m) {
 		return 0, d, false
 	}
-	u := v * math.Exp(-math.Log1p(-math.Exp(k*math.Log(v/m)))/k)
-	s := u / (g * w) // ln(1 + e^z)
+	u := v * math.Exp(-math.Log1p(-math.Exp(f.k*math.Log(v/f.m)))/f.k)
+	s := u / (f.g * f.w) // ln(1 + e^z)
 	z := s
 	if s < 30 {
 		z = math.Log(math.Expm1(s))
 	}
-	x = p[pToe] + w*z
-	_, slope := net(p, x, &d)
-	if !(slope > 0) {
-		return 0, d, false
+	x = f.toe + f.w*z
+	var slope float64
+	for range 20 { // once where the form is all
+		var at float64
+		at, slope = f.net(x, &d)
+		e, es := departs.at(x - f.toe)
+		at, slope = at+e, slope+es
+		if !(slope > 0) {
+			return 0, d, false
+		}
+		step := (v - at) / slope
+		x += math.Min(math.Max(step, -0.2), 0.2)
+		if math.Abs(step) < 1e-9 {
+			break
+		}
 	}
-	d[pBase] = 0
+	d[pBase], d[pToe] = 0, -slope
 	for j := range d {
 		d[j] /= -slope
 	}

@@ -144,7 +144,7 @@ func (q *problem) component(s *state, near []float64, v *view) (component, bool)
 	if !ok {
 		return component{}, false
 	}
-	x, d, ok := exposureAt(s.p, target)
+	x, d, ok := exposureAt(s.p, q.departs, target)
 	if !ok {
 		return component{}, false
 	}

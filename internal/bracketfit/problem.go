@@ -26,6 +26,8 @@ type problem struct {
 	mean   []float64       // of the prior
 	prec   cholesky.Matrix // its precision; zero rows where nothing is known
 	first  []float64       // where to start, apart from base and toe
+
+	departs *departure // of the curve from the form
 }
 
 // view is how a hypothesis sees the rows.
@@ -82,6 +84,10 @@ func (q *problem) curves(s *state) {
 			x += s.p[pForm+r.tone-1]
 		}
 		v, slope := form.net(x, &d)
+		if e, es := q.departs.at(x - form.toe); q.departs != nil {
+			v, slope = v+e, slope+es
+			d[pToe] = -slope
+		}
 		copy(j, d[:])
 		if r.tone > 0 {
 			j[pForm+r.tone-1] = slope

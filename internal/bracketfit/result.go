@@ -24,6 +24,8 @@ func (b *Bracket) result(m *mixture, found []Finding, order []int) *Result {
 				x += c.p[pForm+t-1]
 			}
 			v, _ := net(c.p, x, &d)
+			e, _ := q.departs.at(x - c.p[pToe])
+			v += e
 			r.Density[t] += w * (c.p[pBase] + v)
 		}
 	}

@@ -12,13 +12,16 @@ import (
 type Shape struct {
 	Constants [pForm]float64
 	Cov       [pForm][pForm]float64
+
+	departs *departure
 }
 
 // Density of the form at log10 H.
 func (s *Shape) Density(x float64) float64 {
 	var d [pForm]float64
 	v, _ := net(s.Constants[:], x, &d)
-	return s.Constants[pBase] + v
+	e, _ := s.departs.at(x - s.Constants[pToe])
+	return s.Constants[pBase] + v + e
 }
 
 func (s *Shape) usable() bool {
@@ -34,9 +37,13 @@ func (s *Shape) usable() bool {
 // same development, as standard deviations: they lie apart in the tank.
 var between = [pForm]float64{pBase: 0.01, pLnGamma: 0.01, pLnWidth: 0.02, pLnShoulder: 0.02, pLnSharpness: 0.03}
 
+// fogBetween is by how much base plus fog may differ where the frames have unexposed
+// patches of their own: a strip may be fogged, and they need it not.
+const fogBetween = 0.05
+
 // prior puts what is known of the curve into the problem: the strip's constants
 // without its toe, or the weak prior for nil.
-func (s *Shape) prior(q *problem) {
+func (s *Shape) prior(q *problem, ownBase bool) {
 	alone := func() {
 		for j, w := range weak {
 			q.mean[j], q.first[j] = w.mean, w.mean
@@ -57,10 +64,14 @@ func (s *Shape) prior(q *problem) {
 		}
 		cov.Add(i, i, between[a]*between[a])
 	}
+	if ownBase {
+		cov.Add(0, 0, fogBetween*fogBetween)
+	}
 	if _, ok := cov.Factor(l); !ok {
 		alone()
 		return
 	}
+	q.departs = s.departs
 	inv := l.Inverse()
 	for i, a := range at {
 		q.mean[a], q.first[a] = s.Constants[a], s.Constants[a]
@@ -107,7 +118,7 @@ func FitStrip(patches []Patch, unexposed []Patch) (*Shape, error) {
 			q.rows[i].sd = usualSD
 		}
 	}
-	(*Shape)(nil).prior(q)
+	(*Shape)(nil).prior(q, true)
 	m := &mixture{q: q, base: q.newView(), known: known, steady: true}
 	if err := m.run(); err != nil {
 		return nil, err
@@ -160,6 +171,7 @@ func Between(a, b *Shape, part float64) *Shape {
 		bend := bendOfDevelopment * p * q * d
 		s.Cov[i][i] += bend * bend
 	}
+	s.departs = mix([]*departure{a.departs, b.departs}, []float64{q, p})
 	return &s
 }
 
@@ -176,7 +188,10 @@ func Pool(shapes []*Shape) *Shape {
 	}
 	var s Shape
 	n := float64(len(shapes))
+	var ds []*departure
+	var weights []float64
 	for _, a := range shapes {
+		ds, weights = append(ds, a.departs), append(weights, 1/n)
 		for i := range pForm {
 			s.Constants[i] += a.Constants[i] / n
 		}
@@ -189,6 +204,7 @@ func Pool(shapes []*Shape) *Shape {
 			}
 		}
 	}
+	s.departs = mix(ds, weights)
 	return &s
 }
 

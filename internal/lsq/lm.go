@@ -269,7 +269,7 @@ func (w *Workspace) Fit(model Model, y, weight, start []float64, set Settings) (
 		// what it should fall is less than its own rounding. There the step
 		// is taken on trust, for it is Newton's and the gradient is still good.
 		trust := pred <= 1e-11*rss
-		if ok && (rssT <= rss || trust && rssT <= rss*(1+1e-11)) && allFinite(w.jact) {
+		if ok && (rssT <= rss || trust && rssT <= rss*(1+1e-11)) && allFinite(w.jact) && !w.dies(iter) {
 			gain := 1.0
 			if !trust {
 				gain = (rss - rssT) / pred
@@ -394,6 +394,28 @@ func (w *Workspace) normal(y, weight []float64) {
 			a[j*p+k] /= w.d[j] * w.d[k]
 		}
 	}
+}
+
+// dies reports whether the step, one of the first, leads to where a parameter has all
+// but lost its influence: a plateau from which there is no way back, however much
+// lower the residual sum is there.
+func (w *Workspace) dies(iter int) bool {
+	const first, least = 10, 1e-4
+	if iter > first {
+		return false
+	}
+	p := w.p
+	for j := range p {
+		var was, is float64
+		for i := j; i < len(w.jac); i += p {
+			was += w.jac[i] * w.jac[i]
+			is += w.jact[i] * w.jact[i]
+		}
+		if is < least*least*was {
+			return true
+		}
+	}
+	return false
 }
 
 // bend adds to the step what the curvature of the model along it asks for:

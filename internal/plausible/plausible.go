@@ -7,7 +7,7 @@ import "time"
 // Bounds, both ends included.
 const (
 	LeastLogH, GreatestLogH = -8, 6 // log10 of lux seconds
-	GreatestDensity         = 6
+	GreatestDensity         = 10    // more than any film has, and less than percent
 
 	LeastIndex, GreatestIndex = 0.1, 1e6
 

@@ -23,6 +23,7 @@ type Table struct {
 	Errs Errors
 
 	column map[string]int // from 1
+	names  []string       // in the order of the file
 }
 
 // Row is a row below the header.
@@ -49,6 +50,28 @@ func Read(r io.Reader, file string, required, optional []string) *Table {
 
 // ReadBytes is [Read] of content that is there already.
 func ReadBytes(content []byte, file string, required, optional []string) *Table {
+	want := strings.Join(required, ",")
+	if len(optional) > 0 {
+		want += " and where known " + strings.Join(optional, ",")
+	}
+	return read(content, file, required, want, func(name string) bool {
+		return slices.Contains(required, name) || slices.Contains(optional, name)
+	})
+}
+
+// ReadColumns is [Read] of a table whose further columns are named by whoever made it:
+// any name will do that is not empty. Names returns them.
+func ReadColumns(r io.Reader, file string, required ...string) *Table {
+	content, err := io.ReadAll(r)
+	if err != nil {
+		t := &Table{File: file, column: map[string]int{}}
+		t.Fail(0, 0, "", "", "a readable file ("+err.Error()+")")
+		return t
+	}
+	return read(content, file, required, strings.Join(required, ",")+",name,name,...", func(name string) bool { return name != "" })
+}
+
+func read(content []byte, file string, required []string, want string, known func(name string) bool) *Table {
 	t := &Table{File: file, column: map[string]int{}}
 	content = bytes.TrimPrefix(content, []byte("\ufeff"))
 	if !utf8.Valid(content) {
@@ -58,10 +81,6 @@ func ReadBytes(content []byte, file string, required, optional []string) *Table 
 	r := csv.NewReader(bytes.NewReader(blankRemarks(content)))
 	r.FieldsPerRecord = -1
 	r.ReuseRecord = false
-	want := strings.Join(required, ",")
-	if len(optional) > 0 {
-		want += " and where known " + strings.Join(optional, ",")
-	}
 	head, err := r.Read()
 	if errors.Is(err, io.EOF) {
 		t.Fail(1, 0, "", "", "a header "+want)
@@ -77,7 +96,7 @@ func ReadBytes(content []byte, file string, required, optional []string) *Table 
 		switch {
 		case t.column[name] > 0:
 			t.Fail(line, at, name, name, "each column once")
-		case !slices.Contains(required, name) && !slices.Contains(optional, name):
+		case !known(name):
 			hint := ""
 			if strings.Contains(name, ";") {
 				hint = "; columns are separated by commas"
@@ -85,6 +104,7 @@ func ReadBytes(content []byte, file string, required, optional []string) *Table 
 			t.Fail(line, at, "header", name, "one of the columns "+want+hint)
 		}
 		t.column[name] = i + 1
+		t.names = append(t.names, name)
 	}
 	for _, name := range required {
 		if t.column[name] == 0 {
@@ -161,6 +181,9 @@ func (t *Table) FailAt(r Row, name, want string) {
 	}
 	t.Fail(r.Line, r.at[i], name, r.cells[i], want)
 }
+
+// Names returns the columns in the order of the file.
+func (t *Table) Names() []string { return slices.Clone(t.names) }
 
 // Has reports whether the table has a column.
 func (t *Table) Has(name string) bool { return t.column[name] > 0 }

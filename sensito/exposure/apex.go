@@ -135,7 +135,8 @@ func TvOf(t time.Duration) Tv { return Tv(-math.Log2(t.Seconds())) }
 func (v Tv) Time() (time.Duration, error) {
 	ns := math.Round(math.Exp2(-float64(v)) * 1e9)
 	if !(ns >= 1 && ns < math.MaxInt64) {
-		return 0, wrong(sensito.ErrInput, "time value %.4g is a time of %.3g s; a time is 1 ns to 292 years", float64(v), math.Exp2(-float64(v)))
+		return 0, wrong(sensito.ErrInput, "time value %.4g is a time of %.3g s; a time is 1 ns to 292 years",
+			float64(v), math.Exp2(-float64(v)))
 	}
 	return time.Duration(ns), nil
 }

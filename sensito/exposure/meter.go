@@ -207,7 +207,8 @@ func calibration(name string, v, usual, lo, hi float64, of string, anyway bool) 
 	case math.IsNaN(v):
 		return 0, wrong(sensito.ErrInput, "calibration constant %s must be positive", name)
 	case !anyway && !(v >= lo && v <= hi):
-		return 0, wrong(sensito.ErrRange, "%s = %g; ISO 2720 has %g to %g for %s; set AnyConstant if the meter is calibrated so", name, v, lo, hi, of)
+		return 0, wrong(sensito.ErrRange, "%s = %g; ISO 2720 has %g to %g for %s; set AnyConstant if the meter is calibrated so",
+			name, v, lo, hi, of)
 	default:
 		return v, nil
 	}

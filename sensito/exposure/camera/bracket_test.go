@@ -318,7 +318,7 @@ func TestBracketLaws(t *testing.T) {
 // they were really exposed at, they still find the film. The film is a
 // closed form and invented.
 func TestExposedFindsTheFilm(t *testing.T) {
-	film, err := sensito.NewForm(sensito.Shape{BaseFog: 0.25, Gamma: 0.65, Toe: -2.6, ToeWidth: 0.15})
+	film, err := sensito.NewClosedForm(sensito.Constants{BaseFog: 0.25, Gamma: 0.65, Toe: -2.6, ToeWidth: 0.15})
 	if err != nil {
 		t.Fatal(err)
 	}
