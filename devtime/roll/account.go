@@ -33,7 +33,7 @@ func (r *builder) findings(f *sensito.Fitted, s *Strip) {
 // takenAsRead is what a strip's speed point would be with every reading taken as it
 // stands, by straight lines between them; nil where it has none.
 func takenAsRead(f *sensito.Fitted, s *Strip) *sensito.Effect {
-	without, err := f.Estimate(sensito.SpeedPoint)
+	without, err := f.Estimate(sensito.MeasureOf(sensito.SpeedPoint))
 	if err != nil {
 		return nil
 	}
@@ -43,7 +43,7 @@ func takenAsRead(f *sensito.Fitted, s *Strip) *sensito.Effect {
 	}
 	with := sensito.Estimate{Value: math.NaN(), Low: math.NaN(), High: math.NaN()}
 	if h, err := sensito.SpeedPoint(c); err == nil {
-		with.Value = h
+		with.Value = float64(h)
 	}
 	return &sensito.Effect{Measure: "speed_point_log_h", With: with, Without: finite(without[0])}
 }
@@ -77,7 +77,7 @@ func effectWords(e *sensito.Effect) string {
 			if h.Value != h.Value {
 				return "none"
 			}
-			return fmt.Sprintf("%.0f", sensito.SpeedAt(sensito.LogH(h.Value)))
+			return fmt.Sprintf("%.0f", sensito.SpeedAt(sensito.LogH(h.Value)).Value)
 		}
 		return fmt.Sprintf(" By the fixed density the strip has EI %s without, %s with it.", ei(e.Without), ei(e.With))
 	case "average_gradient":
