@@ -157,6 +157,9 @@ func (o *options) file(f source, accepted []acceptance) []job {
 	}
 	var out []job
 	for n, t := range tables {
+		if f.found && prose && (t.Format == layout.Comma || t.Format == layout.Semicolon || t.Format == layout.Tab) {
+			continue // a text without a table
+		}
 		kind := o.kind
 		if kind == "" {
 			if kind, err = kindOf(t, f.path); err != nil {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"example.org/actinic/devtime/timetable"
@@ -50,12 +51,6 @@ func kindOf(t *layout.Table, path string) (string, error) {
 	if _, err := corrections.FromTable(t); err == nil {
 		return "reciprocity", nil
 	}
-	title := strings.ToLower(t.Name + " " + strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
-	for _, k := range kinds() {
-		if strings.Contains(title, k) {
-			return k, nil
-		}
-	}
 	heads := " "
 	for _, h := range t.Head {
 		words, unit := layout.Heading(h.Text)
@@ -87,6 +82,12 @@ func kindOf(t *layout.Table, path string) (string, error) {
 	}
 	if _, err := timetable.FromTable(t, timetable.Options{Colon: 1}); err == nil || has("time") && has("temperature", "temp", "dilution", "ei", "iso", "°c", "°f") {
 		return "development", nil
+	}
+	words := strings.FieldsFunc(strings.ToLower(t.Name+" "+strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))), func(r rune) bool { return r < 'a' || r > 'z' })
+	for _, k := range kinds() {
+		if slices.Contains(words, k) {
+			return k, nil
+		}
 	}
 	return "", fmt.Errorf("%s: %w: want -kind, a line such as # kind: reciprocity above the table, or headings that tell; kinds are %s", path, errKind, strings.Join(kinds(), ", "))
 }

@@ -153,7 +153,7 @@ func draw(files figure.Files, j job) error {
 
 // drawable tells whether a value can stand on the axis.
 func (p *picture) drawable(v float64) bool {
-	return !math.IsNaN(v) && !math.IsInf(v, 0) && (!p.logY || v > 0) && math.Abs(v) < 1e15
+	return math.Abs(v) < 1e15 && (!p.logY || v > 1e-12)
 }
 
 // rows draws the band of each row and the way from printed to implied.
@@ -265,6 +265,9 @@ type logTicks struct{}
 // Ticks is the plot.Ticker method.
 func (logTicks) Ticks(lo, hi float64) []plot.Tick {
 	var out []plot.Tick
+	if !(lo > 1e-30 && hi < 1e30) {
+		return nil
+	}
 	decades := math.Log10(hi / lo)
 	fine := []float64{1, 2, 5}
 	switch {

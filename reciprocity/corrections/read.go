@@ -86,7 +86,7 @@ func FromTable(t *layout.Table) (*Reading, error) {
 		}
 	}
 	if len(errs) == 0 && len(out.Rows) == 0 {
-		errs = append(errs, &datafile.Error{File: t.File, Line: sheet.Head[0].Line, Want: "a row with a correction"})
+		errs = append(errs, sheet.Fail(0, "adjusted_s", "a time, or an aperture beside it; no row has one"))
 	}
 	if len(errs) > 0 {
 		return nil, errs
@@ -159,20 +159,7 @@ func readRow(s *layout.Sheet, i int) (d Row, blank bool, errs datafile.Errors) {
 		}
 	}
 	none := d.Adjusted == 0 && math.IsNaN(float64(d.Aperture))
-	if none && len(errs) == 0 && !anyCell(s, i, "adjusted_s", "aperture_stops", "factor") {
-		fail("adjusted_s", "a time, or an aperture beside it; write - or N/A where there is no correction", nil)
-	}
 	return d, none, errs
-}
-
-// anyCell tells whether something is printed in any of the columns of a row, if only a dash.
-func anyCell(s *layout.Sheet, i int, names ...string) bool {
-	for _, n := range names {
-		if s.Cell(i, n).Text != "" {
-			return true
-		}
-	}
-	return false
 }
 
 // Missing is what the rows of a table imply for a row of the sheet, counted from 0, whether
