@@ -63,6 +63,10 @@ func (r *builder) growth() {
 	r.effectOfOrder()
 }
 
+// farOutside is the factor beyond the shortest and the longest strip from which a time is
+// no answer: no law of growth was ever tried so far from its strips.
+const farOutside = 3
+
 // develop finds the time for the target.
 func (r *builder) develop() {
 	law := r.ContrastTime.Growth
@@ -72,12 +76,14 @@ func (r *builder) develop() {
 		return
 	}
 	e, t := at.Seconds(), at.Value
-	if !(e.Value >= plausible.LeastDevelopment.Seconds() && e.Value <= plausible.LongestDevelopment.Seconds()) {
-		r.warn("The growth of contrast would reach the target at %.3g s, which nobody can develop: it lies far outside the strips and is left out. Develop strips on either side of the target.", e.Value)
+	short, long := law.Range()
+	least := max(plausible.LeastDevelopment.Seconds(), short.Seconds()/farOutside)
+	most := min(plausible.LongestDevelopment.Seconds(), long.Seconds()*farOutside)
+	if !(e.Value >= least && e.Value <= most) {
+		r.warn("The growth of contrast would reach the target at %.3g s, which nobody can develop by these strips: it lies far outside them and is left out. Develop strips on either side of the target.", e.Value)
 		return
 	}
 	r.Development = &e
-	short, long := law.Range()
 	switch {
 	case at.Extrapolated:
 		r.warn("The time for the target, %s, lies outside the strips (%s to %s): develop a strip near it before relying on it.",
