@@ -99,7 +99,7 @@ func check(rows []Row) (*printed.Builder, error) {
 	rep := printed.NewBuilder(len(rows))
 	rep.Caution = devtime.Caution
 	temps := checkTemperatures(rep, rows)
-	checkTimes(rep, rows, temps)
+	checkTimes(rep, checkConditions(rep, rows, temps), temps)
 	return rep, nil
 }
 

@@ -248,14 +248,16 @@ func TestStudy(t *testing.T) {
 	if testing.Short() {
 		t.Skip("hundreds of tables")
 	}
-	var said []statement
 	for _, k := range []kind{digits, thirds, marks, clock, seconds} {
 		r := rand.New(rand.NewPCG(15, uint64(k)))
+		var said []statement
+		clean, slipped := 0, 0
 		for _, scatter := range []float64{0, 0.1} {
 			c := tally{}
 			for range 2 * n {
 				count(t, drawTable(r, k, 7+r.IntN(2), scatter), nil, &c, &said)
 			}
+			clean += c.n
 			t.Logf("%v, clean, scatter %.1f: accused %s", k, scatter, printedtest.Rate(c.accused, c.n))
 			if c.accused*100 > 2*c.n+300 {
 				t.Errorf("%v: %d of %d clean tables accused", k, c.accused, c.n)
@@ -272,44 +274,45 @@ func TestStudy(t *testing.T) {
 					count(t, rows, wrong, &c, &said)
 				}
 			}
+			slipped += c.n
 			t.Logf("%v, %s: found %s, another row beside it %d, another instead %d", k, s, printedtest.Rate(c.hit, c.n), c.other, c.accused-c.hit)
 		}
-	}
-	for _, s := range calibration(said) {
-		t.Log(s)
+		for _, s := range calibration(said, slipped, clean) {
+			t.Log(k, s)
+		}
 	}
 }
 
+// slippedShare is the share of tables that hold a slip, for the calibration.
+const slippedShare = 0.15
+
 // calibration is the share of findings that were right by their probability, where 15 of
-// 100 tables hold a slip.
-func calibration(said []statement) (out []string) {
-	clean, slipped := 0.0, 0.0
-	for _, s := range said {
-		if s.slipped {
-			slipped++
-		} else {
-			clean++
-		}
-	}
-	edges := []float64{0.02, 0.05, 0.1, 0.2, 0.35, 0.5, 0.7, 0.85, 0.95, 1.01}
+// 100 tables hold a slip; of those that were accused in the second figure.
+func calibration(said []statement, slipped, clean int) (out []string) {
+	edges := []float64{0.01, 0.05, 0.1, 0.2, 0.35, 0.5, 0.7, 0.85, 0.95, 1.01}
 	for k := 1; k < len(edges); k++ {
-		right, all, n := 0.0, 0.0, 0
+		var right, all [2]float64
+		n := 0
 		for _, s := range said {
 			if s.p < edges[k-1] || s.p >= edges[k] {
 				continue
 			}
-			w := 1.0
+			w := slippedShare / float64(slipped)
 			if !s.slipped {
-				w = 1
+				w = (1 - slippedShare) / float64(clean)
 			}
 			n++
-			all += w
-			if s.right {
-				right += w
+			for a := range all {
+				if a == 1 && !s.accused {
+					continue
+				}
+				all[a] += w
+				if s.right {
+					right[a] += w
+				}
 			}
 		}
-		out = append(out, fmt.Sprintf("probability %.2f to %.2f: %d findings, %.0f %% right (unweighted)", edges[k-1], edges[k], n, 100*right/max(all, 1)))
+		out = append(out, fmt.Sprintf("printed probability %.2f to %.2f: %d findings, right %.0f %%, of the accused %.0f %%", edges[k-1], edges[k], n, 100*right[0]/all[0], 100*right[1]/all[1]))
 	}
-	_, _ = clean, slipped
 	return out
 }
