@@ -173,7 +173,8 @@ func (t *times) accuse() {
 
 // disordered names rows out of order. Of the pairs out of order, the row that stands in
 // most of them is named, and it is accused where the order is broken by more than a step and
-// a tenth, whatever else is said of it.
+// a tenth, whatever else is said of it; where the other rows do not keep to any law so well,
+// by more than three standard deviations of a difference of two.
 func (t *times) disordered() {
 	accused := func(i int) bool { return t.found[i].Confidence == printed.High }
 	left := slices.DeleteFunc(slices.Clone(t.order), func(o outOfOrder) bool { return accused(o.long) || accused(o.short) })
@@ -188,7 +189,8 @@ func (t *times) disordered() {
 			if f.Rule == "" {
 				f.Rule = o.rule(worst)
 			}
-			if d := t.rows[o.short].Time - t.rows[o.long].Time; d > t.step && d.Minutes() > 0.1*t.rows[o.long].Time.Minutes() {
+			d := t.rows[o.short].Time - t.rows[o.long].Time
+			if off := math.Log(float64(t.rows[o.short].Time) / float64(t.rows[o.long].Time)); d > t.step && off > max(math.Log(1.1), t.scatter(o)) {
 				f.Confidence = printed.High
 				f.Probability = max(f.Probability, brokenOrder)
 			}
@@ -198,6 +200,21 @@ func (t *times) disordered() {
 		}
 		left = slices.DeleteFunc(left, func(o outOfOrder) bool { return o.long == worst || o.short == worst })
 	}
+}
+
+// scatter is three standard deviations of the difference of two rows in ln of time, as the
+// rows other than the pair stand about what is implied for them.
+func (t *times) scatter(o outOfOrder) float64 {
+	var off []float64
+	for _, i := range t.use {
+		if d := math.Log(t.rows[i].Time.Minutes()) - t.implied[i]; i != o.long && i != o.short && !math.IsNaN(d) {
+			off = append(off, math.Abs(d))
+		}
+	}
+	if len(off) < 2 {
+		return 0
+	}
+	return 3 * math.Sqrt2 * robust.Consistency * robust.Median(off)
 }
 
 func (t *times) mostOutOfOrder(left []outOfOrder) int {
