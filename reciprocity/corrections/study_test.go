@@ -66,7 +66,7 @@ func roundTo(k kind, m, t float64) float64 {
 	switch k {
 	case thirds:
 		y := math.Round(3*math.Log2(t/m)) / 3
-		t = m * math.Exp2(y)
+		t = m * math.Exp2(y) // and that to two digits, as books have it
 	case marks:
 		best := timeMarks[0]
 		for _, v := range timeMarks {
