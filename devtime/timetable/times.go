@@ -33,13 +33,13 @@ func cutOff(rows int) float64 {
 	case rows < 4:
 		return printed.AccusedFrom
 	case rows < 6:
-		return 0.15
+		return 0.22
 	case rows < 8:
 		return 0.30
-	case rows < 10:
-		return 0.50
 	case rows < 13:
-		return 0.30
+		return 0.45
+	case rows < 17:
+		return 0.80
 	}
 	return printed.AccusedFrom
 }
