@@ -99,6 +99,8 @@ func TestImportsPointDownwards(t *testing.T) {
 				}
 			case strings.HasPrefix(imp, "gonum.org/v1/plot") && floor(from) != examplesFloor:
 				t.Errorf("%s imports %s: plotting belongs to examples", name, imp)
+			case strings.HasPrefix(imp, "golang.org/x/image") && from != "sensito/scan":
+				t.Errorf("%s imports %s: pictures are read by sensito/scan", name, imp)
 			}
 		}
 		return nil
@@ -149,6 +151,9 @@ func TestWhatAnImporterCompiles(t *testing.T) {
 		for _, d := range strings.Fields(deps) {
 			if strings.HasPrefix(d, "gonum.org/v1/plot") {
 				t.Errorf("%s compiles %s", pkg, d)
+			}
+			if strings.HasPrefix(d, "golang.org/x/image") && pkg != module+"/sensito/scan" {
+				t.Errorf("%s compiles %s, which only sensito/scan needs", pkg, d)
 			}
 			if d == module {
 				t.Errorf("%s compiles the root", pkg)

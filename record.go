@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/internal/figures"
@@ -34,6 +35,10 @@ func FilmOf(r *roll.Record, p Provenance) (*Film, error) {
 	if r == nil {
 		return nil, fmt.Errorf("%w: no record to make a film of", datafile.ErrData)
 	}
+	if r.Exposure == "relative" {
+		return nil, fmt.Errorf("%w: the exposures of %s are relative, and a package holds log10 of lux seconds; tie them by metered_at_ei", datafile.ErrData, r.Film)
+	}
+	p.Conditions = joined(p.Conditions, detailsOf(r))
 	d := ProcessData{Name: r.Process, Light: r.Light, Provenance: p}
 	for i := range r.Strips {
 		s := &r.Strips[i]
@@ -52,6 +57,15 @@ func FilmOf(r *roll.Record, p Provenance) (*Film, error) {
 	}
 	d.Growth = growthOf(r.ContrastTime, p)
 	return NewFilm(FilmData{Name: r.Film, Provenance: p, Processes: []ProcessData{d}})
+}
+
+// detailsOf is what a record says of who tested and with what, on one line.
+func detailsOf(r *roll.Record) string {
+	var parts []string
+	for _, l := range r.DetailLines() {
+		parts = append(parts, strings.ToLower(l.Name)+": "+l.Text)
+	}
+	return strings.Join(parts, "; ")
 }
 
 // curveOf makes a curve of a strip.

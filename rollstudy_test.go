@@ -201,10 +201,41 @@ func work(t *testing.T, name string, m rolltest.Made) *roll.Record {
 		}
 		return record
 	}
+	if err := carries(film, record); err != nil {
+		bad("%v", err)
+	}
 	if err := published(t, film); err != nil {
 		bad("%v", err)
 	}
 	return record
+}
+
+// carries holds a film to its record: the index with the development that belongs to it
+// and how it came about, and the strips at the developments that they were taken to
+// have had.
+func carries(film *Film, r *roll.Record) error {
+	p := film.Data().Processes[0]
+	if x := r.Index; (x == nil) != (p.Index == nil) {
+		return fmt.Errorf("index %v of the record, %v of the film", x, p.Index)
+	} else if x != nil {
+		near := func(a, b float64) bool { return math.Abs(a-b) <= 1e-4*math.Abs(b) }
+		if !near(p.Index.Index.Value, x.Value) || !strings.Contains(p.Index.Provenance.Conditions, x.History) {
+			return fmt.Errorf("index %v, %q; of the film %v, %q", x.Value, x.History, p.Index.Index, p.Index.Provenance.Conditions)
+		}
+		if d := p.Index.Development; x.Development != nil && (d == nil || !near(d.Value, x.Development.Value)) || x.Development == nil && d != nil {
+			return fmt.Errorf("the index holds at %v, that of the film at %v", x.Development, d)
+		}
+	}
+	taken := map[string]float64{}
+	for i := range r.Strips {
+		taken[r.Strips[i].Strip] = r.Strips[i].Taken()
+	}
+	for _, c := range p.Curves {
+		if math.Abs(c.Development.Seconds()-taken[c.Name]) > 1e-6 {
+			return fmt.Errorf("curve %s at %v, its strip taken at %v s", c.Name, c.Development, taken[c.Name])
+		}
+	}
+	return nil
 }
 
 // published writes a film, reads it back, checks it and plans with it.

@@ -91,11 +91,12 @@ var (
 )
 
 const (
-	rateSteps      = 64
-	inductionSteps = 40
-	nodesKept      = 3000
-	slowest        = 0.15 // rates in units of one over the longest time
-	fastest        = 25.0
+	rateSteps        = 64
+	delayedRateSteps = 40 // where there is an induction time besides
+	inductionSteps   = 24
+	nodesKept        = 3000
+	slowest          = 0.15 // rates in units of one over the longest time
+	fastest          = 25.0
 )
 
 // FitGrowth finds the growth of contrast from strips at two times or more, three or
@@ -111,6 +112,22 @@ const (
 // times what is stated; without them 0.7 % of the contrast is taken, and a scatter of
 // 4 %. The law of many rates speaks for contrasts and times. Limit, rate and induction
 // time are those of the law of one rate.
+//
+// TestGrowthStudy asks how often the intervals hold the truth, in a hundred, of 120
+// films a row with 3, 4, 5 and 6 strips from 5 to 18 minutes (the mean of rows; one
+// row ± 4). Other laws are hyperbolic growth, growth in two stages and one logistic in
+// ln t; a power of the time, which never bends toward a limit, is outside what is
+// tried, and its times are held less often than the interval says.
+//
+//	                          as stated  1.5 % besides  twice stated  not stated
+//	induction 0 to 0.8 min
+//	  limit, rate               99         97             94            97
+//	  time for a contrast       99         97             93            97
+//	induction 1.5 min
+//	  limit, rate               96         91             85            93
+//	  time for a contrast       97         94             88            93
+//	other laws, time            99         97             93            97
+//	a power of t, time          87         81             80            80
 //
 // Errors: [ErrInput] as [FitContrast]; [ErrNoLaw] where contrast does not grow, or
 // grows without bending.
@@ -129,16 +146,14 @@ func FitGrowth(points []Point) (GrowthFit, error) {
 	return f, nil
 }
 
-// growthGrid weighs laws on a grid.
+// growthGrid weighs laws on grids, one for each kind of law and each belief about the
+// scatter and the error, so that each is as fine as what it weighs.
 type growthGrid struct {
 	t, y, v     []float64 // minutes, contrasts, variances of reading
 	spread      float64   // of the scatter, before the strips
 	first, last time.Duration
-	lnRate      [2]float64 // range of the grid
-	induction   [2]float64
 	cells       []growthCell
 	most        [2]float64 // greatest weight, of the law of one rate and of many
-	big         float64
 }
 
 type growthCell struct {
@@ -147,9 +162,7 @@ type growthCell struct {
 }
 
 func newGrowthGrid(points []Point, known bool, first, last time.Duration) *growthGrid {
-	g := &growthGrid{spread: processScatter, first: first, last: last}
-	laws := rateSteps * (1 + inductionSteps + len(orders))
-	g.cells = make([]growthCell, 0, laws*len(scatters)*len(misreadings))
+	g := &growthGrid{spread: processScatter, first: first, last: last, most: [2]float64{math.Inf(-1), math.Inf(-1)}}
 	var mean float64
 	for _, p := range points {
 		mean += p.Value / float64(len(points))
@@ -162,8 +175,6 @@ func newGrowthGrid(points []Point, known bool, first, last time.Duration) *growt
 		}
 		g.t, g.y, g.v = append(g.t, p.Time.Minutes()), append(g.y, p.Value), append(g.v, sd*sd)
 	}
-	g.lnRate = [2]float64{math.Log(slowest / last.Minutes()), math.Log(fastest / last.Minutes())}
-	g.induction = [2]float64{0, math.Min(4*inductionSpread, 0.98*first.Minutes())}
 	return g
 }
 
@@ -192,30 +203,22 @@ func gather(points []Point) []Point {
 	return out
 }
 
-// search lays the grid, and again over what counts, until it fits.
+// search weighs everything.
 func (g *growthGrid) search() error {
-	for range 6 {
-		g.lay()
-		if math.IsInf(g.most[0], -1) {
-			return check.Errorf(ErrNoLaw, "no growth of contrast fits the strips")
-		}
-		const counts = -12
-		rate := [2]float64{math.Inf(1), math.Inf(-1)}
-		high := 0.0
-		for _, c := range g.cells {
-			if c.lnWeight > g.most[c.class()]+counts {
-				rate[0], rate[1] = math.Min(rate[0], math.Log(c.rate)), math.Max(rate[1], math.Log(c.rate))
-				high = math.Max(high, c.induction)
+	for _, tau := range scatters {
+		z := tau / g.spread
+		for _, e := range misreadings {
+			noise := g.noise(tau, e.times)
+			prior := e.prior * math.Exp(-z*z/2)
+			g.patch(growthPatch{noise: noise, prior: prior * plainPrior})
+			g.patch(growthPatch{noise: noise, prior: prior * inductionPrior, delayed: true})
+			for _, m := range orders {
+				g.patch(growthPatch{noise: noise, prior: prior * dispersedPrior / float64(len(orders)), order: m})
 			}
 		}
-		step, rise := (g.lnRate[1]-g.lnRate[0])/(rateSteps-1), g.induction[1]/inductionSteps
-		to := [2]float64{math.Max(rate[0]-step, g.lnRate[0]), math.Min(rate[1]+step, g.lnRate[1])}
-		up := math.Min(high+rise, g.induction[1])
-		settled := to[1]-to[0] > 0.7*(g.lnRate[1]-g.lnRate[0]) && up > 0.7*g.induction[1]
-		g.lnRate, g.induction[1] = to, math.Max(up, 1e-3)
-		if settled {
-			break
-		}
+	}
+	if math.IsInf(g.most[0], -1) {
+		return check.Errorf(ErrNoLaw, "no growth of contrast fits the strips")
 	}
 	return g.grows()
 }
@@ -241,65 +244,127 @@ func (g *growthGrid) grows() error {
 	return nil
 }
 
-func (g *growthGrid) lay() {
-	g.cells, g.most = g.cells[:0], [2]float64{math.Inf(-1), math.Inf(-1)}
-	// Weights are densities times cells; the mass at no induction time is a cell by
-	// itself, and so is each order.
-	width := g.induction[1] / inductionSteps
-	density := math.Sqrt(2/math.Pi) / inductionSpread * width
-	x := make([]float64, len(g.t))
-	for i := range rateSteps {
-		rate := math.Exp(g.lnRate[0] + (g.lnRate[1]-g.lnRate[0])*float64(i)/(rateSteps-1))
-		g.add(growthNode{rate: rate}, plainPrior, x)
-		for j := range inductionSteps {
-			t0 := width * (float64(j) + 0.5)
-			z := t0 / inductionSpread
-			g.add(growthNode{rate: rate, induction: t0}, inductionPrior*density*math.Exp(-z*z/2), x)
-		}
-		for _, m := range orders {
-			g.add(growthNode{rate: rate, order: m}, dispersedPrior/float64(len(orders)), x)
-		}
-	}
+// growthNoise is what the strips are believed to differ by.
+type growthNoise struct {
+	w          []float64 // 1/variance
+	syy, lnVar float64   // weighted sum of squares, logarithm of the variances' product
 }
 
-// add weighs one law for each scatter and error, the limit integrated out. x is room
-// for what it has of its limit at each strip.
-func (g *growthGrid) add(n growthNode, prior float64, x []float64) {
-	for i, t := range g.t {
-		x[i] = n.share(t)
+func (g *growthGrid) noise(tau, times float64) growthNoise {
+	n := growthNoise{w: make([]float64, len(g.y))}
+	for i, y := range g.y {
+		v := g.v[i]*times*times + tau*tau*y*y
+		n.w[i] = 1 / v
+		n.syy += y * y / v
+		n.lnVar += math.Log(v)
 	}
-	for _, tau := range scatters {
-		z := tau / g.spread
-		for _, e := range misreadings {
-			var sxx, sxy, syy, product float64
-			product = 1
-			for i, y := range g.y {
-				v := g.v[i]*e.times*e.times + tau*tau*y*y
-				w := 1 / v
-				sxx += x[i] * x[i] * w
-				sxy += x[i] * y * w
-				syy += y * y * w
-				if product *= v / g.v[i]; product > 1e200 { // many strips
-					g.big += math.Log(product)
-					product = 1
-				}
+	return n
+}
+
+// growthPatch is the grid of one kind of law under one belief.
+type growthPatch struct {
+	noise   growthNoise
+	prior   float64
+	delayed bool // with an induction time
+	order   float64
+	cells   []growthCell
+	most    float64
+}
+
+// patch lays a grid over all rates and induction times, and again over what counts,
+// until it fits.
+func (g *growthGrid) patch(p growthPatch) {
+	slow, fast := math.Log(slowest/g.last.Minutes()), math.Log(fastest/g.last.Minutes())
+	rate := span{slow, fast}
+	delay := span{0, math.Min(4*inductionSpread, 0.98*g.first.Minutes())}
+	steps, delays, top := rateSteps, 1, delay.hi
+	if p.delayed {
+		steps, delays = delayedRateSteps, inductionSteps
+	}
+	for range 10 {
+		p.lay(g, rate, delay, steps, delays)
+		const counts = -12
+		r, d := span{math.Inf(1), math.Inf(-1)}, span{math.Inf(1), math.Inf(-1)}
+		for _, c := range p.cells {
+			if c.lnWeight > p.most+counts {
+				v := math.Log(c.rate)
+				r = span{math.Min(r.lo, v), math.Max(r.hi, v)}
+				d = span{math.Min(d.lo, c.induction), math.Max(d.hi, c.induction)}
 			}
-			lnVar := math.Log(product) + g.big
-			g.big = 0
-			a := sxy / sxx
-			if !(a > 0) || math.IsInf(a, 0) {
-				continue
-			}
-			c := growthCell{growthNode: n, sd: 1 / math.Sqrt(sxx)}
-			c.limit = a
-			c.lnWeight = math.Log(prior*e.prior/a/math.Sqrt(sxx)) - z*z/2 - (syy-a*a*sxx)/2 - lnVar/2
-			if math.IsNaN(c.lnWeight) {
-				continue
-			}
+		}
+		if !(r.lo <= r.hi) {
+			return
+		}
+		step, width := (rate.hi-rate.lo)/float64(steps-1), (delay.hi-delay.lo)/float64(delays)
+		r = span{math.Max(r.lo-step, slow), math.Min(r.hi+step, fast)}
+		d = span{math.Max(d.lo-width, 0), math.Min(d.hi+width, top)}
+		settled := r.hi-r.lo > 0.7*(rate.hi-rate.lo) && (!p.delayed || d.hi-d.lo > 0.7*(delay.hi-delay.lo))
+		rate = r
+		if p.delayed {
+			delay = d
+		}
+		if settled {
+			break
+		}
+	}
+	for _, c := range p.cells {
+		if c.lnWeight > p.most-13 {
 			g.most[c.class()] = math.Max(g.most[c.class()], c.lnWeight)
 			g.cells = append(g.cells, c)
 		}
 	}
+}
+
+// span is a range.
+type span struct{ lo, hi float64 }
+
+func (p *growthPatch) lay(g *growthGrid, rate, delay span, steps, delays int) {
+	p.cells, p.most = p.cells[:0], math.Inf(-1)
+	step, width := (rate.hi-rate.lo)/float64(steps-1), (delay.hi-delay.lo)/float64(delays)
+	x, left := make([]float64, len(g.t)), make([]float64, len(g.t))
+	for i := range steps {
+		n := growthNode{rate: math.Exp(rate.lo + step*float64(i)), order: p.order}
+		if !p.delayed {
+			for k, t := range g.t {
+				x[k] = n.share(t)
+			}
+			p.add(g, n, p.prior*step, x)
+			continue
+		}
+		for k, t := range g.t {
+			left[k] = math.Exp(-n.rate * t)
+		}
+		for j := range delays {
+			n.induction = delay.lo + width*(float64(j)+0.5)
+			later := math.Exp(n.rate * n.induction)
+			for k, v := range left { // as share, for a strip is later than an induction time
+				x[k] = 1 - v*later
+			}
+			z := n.induction / inductionSpread
+			p.add(g, n, p.prior*step*width*math.Sqrt(2/math.Pi)/inductionSpread*math.Exp(-z*z/2), x)
+		}
+	}
+}
+
+// add weighs one law that has the parts x of its limit at the strips, the limit
+// integrated out.
+func (p *growthPatch) add(g *growthGrid, n growthNode, prior float64, x []float64) {
+	var sxx, sxy float64
+	for i, x := range x {
+		sxx += x * x * p.noise.w[i]
+		sxy += x * g.y[i] * p.noise.w[i]
+	}
+	n.limit = sxy / sxx
+	if !(n.limit > 0) || math.IsInf(n.limit, 0) {
+		return
+	}
+	c := growthCell{growthNode: n, sd: 1 / math.Sqrt(sxx)}
+	c.lnWeight = math.Log(prior/n.limit*c.sd) - (p.noise.syy-sxy*n.limit)/2 - p.noise.lnVar/2
+	if !(c.lnWeight > math.Inf(-1)) {
+		return
+	}
+	p.most = math.Max(p.most, c.lnWeight)
+	p.cells = append(p.cells, c)
 }
 
 // nodes spreads the limit of each cell of a class over its own doubt, in five places
@@ -384,34 +449,37 @@ func thinGrowth(nodes []growthNode, total float64) []growthNode {
 // nearest is the law of one rate that lies nearest to the average of all laws over
 // the times of the strips.
 func (f *GrowthFit) nearest() ContrastTime {
-	const places = 9
-	var mean [places]float64
-	at := func(i int) float64 {
+	const places = 6
+	var mean, at [places]float64
+	for i := range at {
 		a, b := math.Log(f.first.Minutes()), math.Log(f.last.Minutes())
-		return math.Exp(a + (b-a)*float64(i)/(places-1))
+		at[i] = math.Exp(a + (b-a)*float64(i)/(places-1))
 	}
 	for _, n := range f.nodes {
 		for i := range mean {
-			mean[i] += n.weight * n.at(at(i))
+			mean[i] += n.weight * n.at(at[i])
 		}
 	}
 	// miss is how far a rate and an induction time are from the average, with the limit
 	// that fits it best, which is left in n.
 	miss := func(n *growthNode) float64 {
 		var sxx, sxy, s float64
+		var x [places]float64
 		for i, m := range mean {
-			x := n.share(at(i))
-			sxx, sxy = sxx+x*x, sxy+x*m
+			x[i] = n.share(at[i])
+			sxx, sxy = sxx+x[i]*x[i], sxy+x[i]*m
 		}
 		n.limit = sxy / sxx
 		for i, m := range mean {
-			d := n.at(at(i)) - m
+			d := n.limit*x[i] - m
 			s += d * d
 		}
 		return s
 	}
+	stride := max(len(f.one)/600, 1)
 	best, least := growthNode{}, math.Inf(1)
-	for _, n := range f.one {
+	for k := 0; k < len(f.one); k += stride {
+		n := f.one[k]
 		if s := miss(&n); n.limit > 0 && s < least {
 			best, least = n, s
 		}

@@ -55,6 +55,14 @@ func TestFitGrowth(t *testing.T) {
 			t.Errorf("time %v, want %v", tt, want)
 		}
 	}
+	// So they do where the strips are known ten times better: each belief has a grid as
+	// fine as it needs.
+	sharp := growthStrips(0, 0, 1)
+	for i := range sharp {
+		sharp[i].SD = .001
+	}
+	near(t, "limit of sharp strips", must(FitGrowth(sharp)).Limit().Value, 1.1, .002)
+	near(t, "rate of sharp strips", must(FitGrowth(sharp)).RatePerMinute().Value, .13, .001)
 	// The order of the strips does not matter, nor what time is counted in.
 	p := growthStrips(.01, .4, 2)
 	a := must(FitGrowth(p))
@@ -348,8 +356,8 @@ func ExampleFitGrowth() {
 	t, err := f.TimeFor(0.58)
 	fmt.Println(t, err)
 	// Output:
-	// limit 0.9426 (0.8703 to 1.019), rate 0.1052 (0.0902 to 0.1344) per minute, induction 0 to 0.87 min (none: 74 %)
-	// 9:10 (8:50 to 9:35) <nil>
+	// limit 0.9504 (0.8723 to 1.014), rate 0.1025 (0.09093 to 0.1333) per minute, induction 0 to 0.9 min (none: 74 %)
+	// 9:11 (8:51 to 9:34) <nil>
 }
 
 // Flags for a development: time, temperature and dilution.

@@ -64,12 +64,12 @@ func growers() []grower {
 // contrast at 9 min, with the stated standard deviation of 0.01 alone, with
 // a process scatter of 1.5 % besides, with twice the stated, and not stated.
 func TestGrowthStudy(t *testing.T) {
-	n := 15
+	n := 8
 	if *study {
-		n = 300
+		n = 120
 	}
 	if testing.Short() {
-		n = 4
+		n = 3
 	}
 	for _, noise := range []struct {
 		name                string

@@ -60,8 +60,29 @@ func TestPlanReadingsBest(t *testing.T) {
 	}
 }
 
+// What a reading is worth on the average is what it takes off the variances.
+func TestDesignGain(t *testing.T) {
+	film, light, set := spectral.Generic(spectral.Panchromatic), spectral.D55.Light(), filterSet()
+	s := must(newDesign(film, light, set, must(spectral.Grid(380, 720, 10)), 40, Design{Frames: 3, SD: .02}))
+	for _, k := range []int{3, 7, 0} {
+		before := s.deviation()
+		worth, _, _ := s.gain(k, 1, true)
+		s.take(k, 1)
+		n := float64(len(s.z))
+		near(t, "gain", worth, n*(before*before-s.deviation()*s.deviation()), 1e-9*worth)
+	}
+	s.take(7, -1)
+	again, _, _ := s.gain(7, 1, true)
+	before := s.deviation()
+	s.take(7, 1)
+	near(t, "taken, dropped and taken", again, float64(len(s.z))*(before*before-s.deviation()*s.deviation()), 1e-6*again)
+}
+
 // Readings as planned leave a smaller error than readings through any filters.
 func TestPlanReadingsPays(t *testing.T) {
+	if testing.Short() {
+		t.Skip("120 films")
+	}
 	film, light := spectral.Generic(spectral.Panchromatic), spectral.D55.Light()
 	set := filterSet()
 	const frames, sd = 9, .02

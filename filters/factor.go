@@ -21,7 +21,7 @@ import (
 // gets nothing through the filter one that wraps [ErrOpaque].
 //
 // For a coloured subject pass the light that comes from it,
-// light.Through(patch.Reflectance): a red filter has the factor 1.4 for a red
+// light.Through(surface.Reflectance): a red filter has the factor 1.4 for a red
 // surface where it has 4.4 for a grey one.
 //
 // Source: L. A. Jones, "Light filters, their characteristics and applications in
@@ -112,7 +112,7 @@ func (p Prepared) Factor(transmittance []float64) (float64, error) {
 	return f, nil
 }
 
-// Reflectance returns the mean of a spectrum, such as the reflectance of a patch,
+// Reflectance returns the mean of a spectrum, such as the reflectance of a surface,
 // weighted by film and light: what [EffectiveReflectance] returns without a
 // filter.
 func (p Prepared) Reflectance(reflectance []float64) (float64, error) {

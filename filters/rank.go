@@ -19,8 +19,8 @@ type Choice struct {
 	Reason     string        // the same in words
 }
 
-// Rank returns the filters in the order in which they put the patch lighter
-// above the patch darker, best first; a filter that does the opposite comes last,
+// Rank returns the filters in the order in which they put the surface lighter
+// above the surface darker, best first; a filter that does the opposite comes last,
 // with a negative gain. Filters that let nothing through to the film are left
 // out, and with none left the error wraps [ErrOpaque]. Filters within a tenth of
 // a stop of each other are not told apart by any eye: of those take the smaller

@@ -57,7 +57,8 @@ type Recovery struct {
 //     the intervals then held as above; right ones were raised in 0 to 5 %, and in
 //     30 % for the five dyes.
 //
-// Light and filters are taken for exact: errors in them are in no interval.
+// Light and filters are taken for exact. Errors of each filter's own go into the
+// deviations by [SpeedReading.Widened]; those of the light are in no interval.
 //
 // Errors wrap [ErrInvalid] for fewer than three readings, a deviation that is not
 // within 1e-4 to 1, or nodes that cannot be used, and are those of package

@@ -183,6 +183,29 @@ func TestRecoverRefuses(t *testing.T) {
 	}
 }
 
+// What several priors leave together has the mean and the covariance of their mixture.
+func TestAveragePosterior(t *testing.T) {
+	light := spectral.D55.Light()
+	q := simulate(panB(), light, filterSet(), .03, rand.New(rand.NewPCG(1, 1)))
+	s := must(newSystem(q, light, must(spectral.Grid(380, 700, 20))))
+	smoothers, priors := s.priors([]float64{15, 60})
+	if len(priors) < 4 {
+		t.Fatalf("%d priors", len(priors))
+	}
+	all := must(s.average(smoothers, priors))
+	for i := range s.nm {
+		var mean, second, sum float64
+		for _, p := range priors {
+			one := must(smoothers[p.length].posterior(p))
+			m := one.mean.AtVec(i)
+			sum, mean, second = sum+p.weight, mean+p.weight*m, second+p.weight*(one.cov.At(i, i)+m*m)
+		}
+		near(t, "weights", sum, 1, 1e-9)
+		near(t, "mean", all.mean.AtVec(i), mean, 1e-9)
+		near(t, "variance", all.cov.At(i, i), second-mean*mean, 1e-9)
+	}
+}
+
 // The optimum of non-negative least squares is known by its conditions: x >= 0,
 // the gradient <= 0, and their product zero.
 func TestNNLS(t *testing.T) {

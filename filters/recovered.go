@@ -21,29 +21,33 @@ import (
 // in Weight, then makes the largest value 1. Low, High and Covariance hold for the
 // truth at the same scale; [Recovered.Scaled] brings a sensitivity to it.
 type Recovered struct {
-	NM               []float64 // the nodes
-	Value, Low, High []float64 // sensitivity and its 95 % interval at each node
+	NM []float64 `json:"wavelength_nm"` // the nodes
+	// Value, Low and High are the sensitivity and its 95 % interval at each node.
+	Value []float64 `json:"value"`
+	Low   []float64 `json:"low"`
+	High  []float64 `json:"high"`
 	// Covariance of the values, as [Deviation] takes it: the intervals without the
 	// cut at zero.
-	Covariance [][]float64
-	Weight     []float64 // of each node in the exposure without a filter
+	Covariance [][]float64 `json:"covariance"`
+	Weight     []float64   `json:"weight"` // of each node in the exposure without a filter
 	// Known is the part of the prior variance the readings have removed at each
 	// node, 0 to 1: where it is small the curve is a guess.
-	Known []float64
+	Known []float64 `json:"known"`
 	// Width is the width in nm of what the readings mix into the value at each
 	// node: finer detail than this is invented by the smoothness.
-	Width []float64
+	Width []float64 `json:"width_nm"`
 	// Degrees is how many independent numbers the readings fix, and ChiSquare how
 	// far the curve misses them by the stated deviations; it should not be far
 	// above their number.
-	Degrees, ChiSquare float64
+	Degrees   float64 `json:"degrees"`
+	ChiSquare float64 `json:"chi_square"`
 	// Raised is what the stated deviations had to be multiplied by to agree with
 	// the readings, 1 if they do, and Odd names the filters of single readings that
 	// were given less weight still. Coarse says that nodes twice as fine would agree
 	// without either.
-	Raised float64
-	Odd    []string
-	Coarse bool
+	Raised float64  `json:"raised"`
+	Odd    []string `json:"odd,omitempty"`
+	Coarse bool     `json:"coarse,omitempty"`
 }
 
 // Sensitivity returns the estimate as a sensitivity.

@@ -199,6 +199,18 @@ func TestRecoverContradiction(t *testing.T) {
 	if !(r.Raised > 3) || r.Coarse || !strings.Contains(r.Statement(), "contradict their deviations") {
 		t.Errorf("raised %v: %s", r.Raised, r.Statement())
 	}
+	// The intervals are as wide as if the deviations had been right.
+	for i := range q {
+		q[i].SD = .05
+	}
+	right := must(Recover(q, light, Recovery{}))
+	var a, b float64
+	for i := range right.NM {
+		a, b = a+r.High[i]-r.Low[i], b+right.High[i]-right.Low[i]
+	}
+	if !(a/b > .6 && a/b < 1.7) {
+		t.Errorf("intervals %.2f times as wide as they should be", a/b)
+	}
 	// A film that goes on beyond the nodes.
 	r = must(Recover(simulate(spectral.Generic(spectral.ExtendedRed), light, filterSet(), .01, rng), light, Recovery{Nodes: must(spectral.Grid(380, 680, 10))}))
 	if s := r.Statement(); !strings.Contains(s, "does not end at 680 nm") {

@@ -21,54 +21,54 @@ type Surface struct {
 	Source      string            `json:"source,omitempty"`
 }
 
-// EffectiveReflectance returns the reflectance of a patch as film, light and
+// EffectiveReflectance returns the reflectance of a surface as film, light and
 // filter see it,
 //
 //	∫ E S T R dλ / ∫ E S T dλ
 //
 // the exposure that it gives over the one a white surface gives, so that the
-// factor of the filter is already allowed for and a neutral patch keeps its
+// factor of the filter is already allowed for and a neutral one keeps its
 // reflectance. A reflectance below 0 or above 1.5 is an error that wraps
 // [ErrInvalid]; up to 1.5 is left to surfaces that fluoresce or shine.
-func EffectiveReflectance(film spectral.Sensitivity, light spectral.Light, f Filter, patch Surface) (float64, error) {
-	lo, hi := patch.Reflectance.Extremes()
+func EffectiveReflectance(film spectral.Sensitivity, light spectral.Light, f Filter, surface Surface) (float64, error) {
+	lo, hi := surface.Reflectance.Extremes()
 	switch {
-	case patch.Reflectance.Len() == 0:
-		return 0, invalid("patch %q has no reflectance", patch.Name)
+	case surface.Reflectance.Len() == 0:
+		return 0, invalid("surface %q has no reflectance", surface.Name)
 	case !(lo >= 0):
-		return 0, invalid("patch %q has the reflectance %g, Clamp it if it is noise", patch.Name, lo)
+		return 0, invalid("surface %q has the reflectance %g, Clamp it if it is noise", surface.Name, lo)
 	case !(hi <= 1.5):
-		return 0, invalid("patch %q reaches %g: it looks like percent, give fractions (FromPercent)", patch.Name, hi)
+		return 0, invalid("surface %q reaches %g: it looks like percent, give fractions (FromPercent)", surface.Name, hi)
 	}
 	if _, _, err := exposures(film, light, f); err != nil {
 		return 0, err
 	}
 	weights := append(append(film.Spectra(), light.Spectra()...), f.parts...)
-	r, err := spectral.Mean(patch.Reflectance, weights...)
+	r, err := spectral.Mean(surface.Reflectance, weights...)
 	if err != nil {
-		return 0, fmt.Errorf("patch %q: %w", patch.Name, err)
+		return 0, fmt.Errorf("surface %q: %w", surface.Name, err)
 	}
 	return r, nil
 }
 
-// A Tone is a patch as the film records it.
+// A Tone is a surface as the film records it.
 type Tone struct {
 	Name          string        `json:"name"`
 	Reflectance   float64       `json:"effective_reflectance"`
 	StopsFromGrey sensito.Stops `json:"stops_from_grey"` // log2(Reflectance/Grey)
 }
 
-// Tones returns the tones of patches through film, light and filter. A patch the
+// Tones returns the tones of surfaces through film, light and filter. A surface the
 // film sees nothing of is an error that wraps [ErrOpaque].
-func Tones(film spectral.Sensitivity, light spectral.Light, f Filter, patches ...Surface) ([]Tone, error) {
-	out := make([]Tone, len(patches))
-	for i, p := range patches {
+func Tones(film spectral.Sensitivity, light spectral.Light, f Filter, surfaces ...Surface) ([]Tone, error) {
+	out := make([]Tone, len(surfaces))
+	for i, p := range surfaces {
 		r, err := EffectiveReflectance(film, light, f, p)
 		if err != nil {
 			return nil, err
 		}
 		if !(r > 0) {
-			return nil, fmt.Errorf("%w: the film sees nothing of patch %q", ErrOpaque, p.Name)
+			return nil, fmt.Errorf("%w: the film sees nothing of surface %q", ErrOpaque, p.Name)
 		}
 		out[i] = Tone{p.Name, r, sensito.StopsOf(r / Grey)}
 	}
@@ -79,7 +79,7 @@ func Tones(film spectral.Sensitivity, light spectral.Light, f Filter, patches ..
 func (a Tone) Above(b Tone) sensito.Stops { return a.StopsFromGrey - b.StopsFromGrey }
 
 // DensityAbove returns how much denser the negative is in tone a than in tone b,
-// on a characteristic curve and with a grey patch exposed to grey,
+// on a characteristic curve and with a grey card exposed to grey,
 //
 //	D(grey + a log10 2) - D(grey + b log10 2)
 //

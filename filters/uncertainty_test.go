@@ -33,6 +33,9 @@ func on(step float64) (spectral.Sensitivity, spectral.Light, Filter) {
 // First order against draws, for each kind of error alone and for all together. Four
 // thousand draws know the ends of an interval to about 3 %; three of those.
 func TestFactorWithin(t *testing.T) {
+	if testing.Short() {
+		t.Skip("fifty thousand factors")
+	}
 	film, light, filter := on(10)
 	cov := make([][]float64, 33)
 	nodes := must(spectral.Grid(380, 700, 10))
@@ -181,6 +184,9 @@ func TestDeviationsRefuse(t *testing.T) {
 	if _, err := FactorInfluence(film, spectral.Light{}, filter); !errors.Is(err, ErrInvalid) {
 		t.Errorf("no light: %v", err)
 	}
+	if testing.Short() {
+		return
+	}
 	// Films and filters that are products have deviations too.
 	photons := must(spectral.SensitivityFromPhotons(panBSpectrum()))
 	two := must(Stack(filter, must(Neutral(.3))))
@@ -191,6 +197,9 @@ func TestDeviationsRefuse(t *testing.T) {
 // The error of a recovered film in the factor of a filter that was not among the
 // readings: the interval holds the truth.
 func TestRecoveredFactorWithin(t *testing.T) {
+	if testing.Short() {
+		t.Skip("36 films")
+	}
 	light := spectral.D55.Light()
 	rng := rand.New(rand.NewPCG(9, 1))
 	in, all := 0, 0

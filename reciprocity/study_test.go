@@ -61,7 +61,7 @@ func truths() []truth {
 // last, the metered time of an exposure, all with the standard deviation stated and
 // with a scatter of twice it.
 func TestPredictionStudy(t *testing.T) {
-	n := 60
+	n := 25
 	if *study {
 		n = 1000
 	}

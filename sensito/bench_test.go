@@ -139,3 +139,50 @@ func BenchmarkEstimate(b *testing.B) {
 		}
 	}
 }
+
+// A strip with the intervals of what a record holds: a film of the form, one that is
+// not, and one with a wild reading.
+func BenchmarkStrip(b *testing.B) {
+	clean, base := cleanStrip(21, 0.15, 0.01, 4)
+	wild := append([]Reading(nil), clean...)
+	wild[8].Density += 0.1
+	var other []Reading
+	f := &studyFilms[8]
+	rng := rand.New(rand.NewPCG(2, 3))
+	for i := range 21 {
+		x := -3.3 + 0.15*float64(i)
+		other = append(other, Reading{LogH(x), Density(f.d(x, f.p) + 0.01*rng.NormFloat64()), 0.01})
+	}
+	for _, c := range []struct {
+		name string
+		rs   []Reading
+	}{{"clean", clean}, {f.name, other}, {"wild", wild}} {
+		b.Run("film="+c.name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				fit, err := Fit(c.rs, base)
+				if err != nil {
+					b.Fatal(err)
+				}
+				if _, err := fit.Estimate(MeasureOf(SpeedPoint), LogIndex(FixedDensity), Gamma, AverageGradient, ContrastIndex); err != nil {
+					b.Fatal(err)
+				}
+			}
+			benchunit.Per(b, 1, "strip")
+		})
+	}
+}
+
+// Ten thousand draws of one strip.
+func BenchmarkResample(b *testing.B) {
+	rs, base := cleanStrip(21, 0.15, 0.01, 4)
+	fit, err := Fit(rs, base)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := fit.Resample(Sampling{Draws: 10_000, Seed: 1}, MeasureOf(SpeedPoint), AverageGradient); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

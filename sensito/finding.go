@@ -48,9 +48,11 @@ const (
 func (f Finding) String() string {
 	switch f.What {
 	case FindWild:
-		return fmt.Sprintf("wild reading: step %d at log H %.2f is off by %+.3f (probability %.2f)", f.Step, float64(f.LogH), float64(f.Shift), f.Probability)
+		return fmt.Sprintf("wild reading: step %d at log H %.2f is off by %+.3f (probability %.2f)",
+			f.Step, float64(f.LogH), float64(f.Shift), f.Probability)
 	case FindLeak:
-		return fmt.Sprintf("leak: the least exposed steps up to step %d at log H %.2f are raised by %.3f (probability %.2f)", f.Step, float64(f.LogH), float64(f.Shift), f.Probability)
+		return fmt.Sprintf("leak: the least exposed steps up to step %d at log H %.2f are raised by %.3f (probability %.2f)",
+			f.Step, float64(f.LogH), float64(f.Shift), f.Probability)
 	}
 	return fmt.Sprintf("%s at log H %.2f (probability %.2f)", f.What, float64(f.LogH), f.Probability)
 }
@@ -73,7 +75,8 @@ func (f *Fitted) find() {
 	f.findWild()
 	for i, d := range w.Doubts {
 		if d.Drift > 0 && w.Chances[i] > 0.5 {
-			f.findings = append(f.findings, Finding{What: FindDrift, LogH: LogH(f.data.X[0]), Probability: w.Chances[i], Effect: f.effect()})
+			f.findings = append(f.findings, Finding{What: FindDrift, LogH: LogH(f.data.X[0]),
+				Probability: w.Chances[i], Effect: f.effect()})
 		}
 	}
 	if w.Departure > departureFound {

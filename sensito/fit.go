@@ -37,14 +37,54 @@ const leastExposures = 6
 //
 // No form is chosen: the two toes and four sizes tau of the departure count by their
 // marginal likelihood (Laplace's approximation), so that nothing jumps and no doubt
-// is lost. [ClosedForm] is the first toe with tau = 0.
+// is lost. [ClosedForm] is the first toe with tau = 0. The constants have weak priors:
+// a toe about 0.2 wide and a shoulder at twice the greatest density, uncertain by a
+// factor 2 and e. The method is worked out here; no published text holds it.
 //
-// Readings with a standard deviation weigh 1/SD² if all have one, and are believed
-// unless they scatter about every curve more than that; otherwise the noise is found
-// along with the curve. Base plus fog is fitted too: unexposed readings take part as
-// such, a stated value is held, and if neither is given the readings themselves must
-// reach down to it. The error of rounding to 0.01 is known from the readings' digits.
+// Readings with a standard deviation weigh 1/SD² if all have one; otherwise the noise
+// is found along with the curve, as one that is the same everywhere or grows with
+// density. Where the readings scatter more than was stated (a chi square that chance
+// would give once in ten), the noise is found too, but not below what was stated.
+// Base plus fog is fitted with the rest: unexposed readings take part, a stated value
+// is held, and if neither is given the readings must reach down to it. The error of
+// rounding to 0.01, 0.01²/12, is seen from the readings' digits and added.
 //
+// What the residuals make doubtful is weighed: each reading as wild, the first ones as
+// raised by stray light, the errors of neighbours as one. Doubts count by their
+// probability, see [Fitted.Findings].
+//
+// Measured on simulated strips (TestStudy; fourteen families of films, three of the
+// closed form; 200 a cell, ± 3 %; one unexposed reading, first step 0.75 under the
+// speed point). How often the 95 % intervals held the truth, in %, mean of the
+// families and range, and their width over the least that an estimator could have
+// that knew the film's formula, on films of the closed form:
+//
+//	steps                   log Hm          G               ΔD              width
+//	 6 of 0.50, SD 0.01     96 (90 to 98)   97 (92 to 100)  97 (91 to 100)  0.99 to 1.11
+//	 7 of 0.45              97 (94 to 100)  96 (94 to 100)  96 (88 to 99)   0.97 to 1.07
+//	11 of 0.30              96 (94 to 98)   96 (94 to 98)   96 (95 to 98)   0.99 to 1.08
+//	21 of 0.15              97 (94 to 100)  97 (94 to 99)   97 (93 to 100)  1.02 to 1.10
+//	31 of 0.10              96 (93 to 98)   96 (94 to 98)   96 (94 to 98)   1.01 to 1.16
+//	 7, SD not stated       99 (96 to 100)  99 (96 to 100)  99 (96 to 100)  1.46 to 1.71
+//	11, SD not stated       95 (92 to 100)  96 (94 to 100)  96 (93 to 98)   1.06 to 1.17
+//	21, SD not stated       96 (94 to 100)  96 (93 to 99)   96 (93 to 99)   1.04 to 1.12
+//	11, SD 0.005            96 (93 to 98)   96 (94 to 98)   96 (94 to 98)   0.99 to 1.06
+//	21, SD 0.005            96 (92 to 98)   96 (92 to 99)   97 (94 to 100)  1.01 to 1.06
+//	21, SD 0.02             97 (92 to 100)  97 (90 to 100)  97 (90 to 100)  1.02 to 1.11
+//
+// Gamma was held 97 to 100 in the mean (89 to 100), contrast index 95 to 99 (85 to
+// 100), base plus fog 94 to 99 (86 to 100; 80 on the Gompertz law with SD 0.005), the
+// fractional gradient point 90 to 98, but 51 to 91 on the Gompertz law and a curve
+// without any straight part: its toe's slope is harder to know than its density. On other films
+// than the closed form widths are up to 2.3 times the least. The mean error of log Hm
+// is 0.002 to 0.010 towards less exposure on films of the closed form, the price of not
+// knowing how the toe fades.
+//
+// Clean strips gave a finding about their readings in 0.2 to 1.5 % from seven steps on;
+// two emulsions in one film can look like a wild reading to six or seven. An interval
+// that cannot be told has NaN ends.
+//
+//MORE
 // Errors wrap [ErrInput] (as for [Interpolate], or fewer than six exposures),
 // [ErrFalls], or [ErrNotReached] (the readings do not rise to 0.10 above base plus
 // fog).
@@ -176,7 +216,8 @@ func rises(ps []patch, base Base) error {
 		top = max(top, p.mean-b0)
 	}
 	if !(top > float64(SpeedPointDensity)) {
-		return check.Errorf(ErrNotReached, "the greatest density is %.3f above base plus fog, the speed point needs 0.10; expose further steps with more light", top)
+		return check.Errorf(ErrNotReached,
+			"the greatest density is %.3f above base plus fog, the speed point needs 0.10; expose further steps with more light", top)
 	}
 	if !(ps[len(ps)-1].mean > ps[0].mean) {
 		return check.Errorf(ErrNotReached, "the density does not rise with exposure")

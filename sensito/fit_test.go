@@ -140,6 +140,32 @@ func TestWildReadingIsNamed(t *testing.T) {
 	}
 }
 
+// A toe sharper than the steps show, on which a fit of constants ran to a bound and
+// printed log Hm ± 1232.
+func TestSharpToe(t *testing.T) {
+	densities := []Density{
+		.2378, .2459, .2373, .2462, .2461, .2551, .2579, .3418, .3767, .4562, .5112, .5726, .6337, .6897, .7443,
+		.8238, .8737, .9539, 1.0012, 1.0739, 1.1248, 1.1883, 1.2432, 1.3099, 1.3743, 1.4382, 1.4982,
+	}
+	var rs []Reading
+	for i, d := range densities {
+		rs = append(rs, Reading{-3.351 + 0.15*LogH(i), d, 0.01})
+	}
+	fit, err := Fit(rs, UnexposedBase(0.227))
+	if err != nil {
+		t.Fatal(err)
+	}
+	es, err := fit.Estimate(MeasureOf(SpeedPoint), AverageGradient)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, widest := range []float64{0.15, 0.03} {
+		if w := es[i].High - es[i].Low; !(w > 0 && w < widest) {
+			t.Errorf("measure %d: %v", i, es[i])
+		}
+	}
+}
+
 func TestLeakIsNamed(t *testing.T) {
 	rs, base := cleanStrip(21, 0.15, 0.01, 6)
 	for i := range 5 {

@@ -53,7 +53,8 @@ const (
 // standsFor reports whether the form may be published for the curve.
 func (f *Fitted) standsFor(form *ClosedForm) bool {
 	s := &form.constants
-	if !(s.Toe >= leastToe && s.Toe <= greatestToe && s.Gamma <= greatestGamma && s.ToeWidth >= leastWidth && s.ToeWidth <= mostWidth && s.Shoulder <= greatestDensity) {
+	if !(s.Toe >= leastToe && s.Toe <= greatestToe && s.Gamma <= greatestGamma &&
+		s.ToeWidth >= leastWidth && s.ToeWidth <= mostWidth && s.Shoulder <= greatestDensity) {
 		return false
 	}
 	for i, x := range f.mean.x {
@@ -82,7 +83,8 @@ func (f *Fitted) Points(step LogH) ([]Reading, error) {
 	lo, hi := f.Domain()
 	n := math.Ceil(float64((hi-lo)/step) - 1e-9)
 	if !(step > 0) || !check.Finite(step) || !(n <= 100_000) {
-		return nil, check.Errorf(ErrInput, "points every %v in log H, want a step above 0 and at most 100,000 of them", float64(step))
+		return nil, check.Errorf(ErrInput,
+			"points every %v in log H, want a step above 0 and at most 100,000 of them", float64(step))
 	}
 	out := make([]Reading, 0, int(n)+1)
 	for i := range int(n) + 1 {

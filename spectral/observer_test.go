@@ -41,7 +41,7 @@ func TestObservers(t *testing.T) {
 func TestLab(t *testing.T) {
 	white := must(CIE1931.XYZ(D50.Light()))
 	grey := func(r float64) XYZ { return must(CIE1931.XYZ(D50.Light(), must(Flat(r)))) }
-	for r, want := range map[float64]float64{.18418652: 50, 1: 100, 0: 0, .008856: 8} {
+	for r, want := range map[float64]float64{.18418652: 50, 1: 100, 0: 0, .008856: 8, .02: 15.4866, .005: 4.5165} {
 		l, a, b := grey(r).Lab(white)
 		near(t, "lightness", l, want, 1e-3)
 		near(t, "grey", math.Hypot(a, b), 0, 1e-9)

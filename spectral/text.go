@@ -97,6 +97,34 @@ func (o *Outside) UnmarshalText(text []byte) error {
 	return err
 }
 
+// String returns "log-linear" or "linear".
+func (b Between) String() string {
+	switch b {
+	case LogLinear:
+		return "log-linear"
+	case Linear:
+		return "linear"
+	}
+	return fmt.Sprintf("Between(%d)", uint8(b))
+}
+
+// MarshalText returns the String form.
+func (b Between) MarshalText() ([]byte, error) {
+	return word(b, false, b <= Linear, "choice between knots")
+}
+
+// UnmarshalText reads the String form. Anything else is an error that wraps
+// [ErrInvalid].
+func (b *Between) UnmarshalText(text []byte) error {
+	for v := LogLinear; v <= Linear; v++ {
+		if strings.EqualFold(strings.TrimSpace(string(text)), v.String()) {
+			*b = v
+			return nil
+		}
+	}
+	return invalid("between the wavelengths %q, want log-linear or linear", text)
+}
+
 // word is the text of a value from a list.
 func word(v fmt.Stringer, none, known bool, what string) ([]byte, error) {
 	switch {

@@ -20,6 +20,7 @@ func TestTextForms(t *testing.T) {
 		T       Kelvin
 		Class   Class
 		Outside Outside
+		Between Between
 	}
 	all := []stored{{}, {T: 3200.5, Outside: Hold}, {T: 1e6, Class: ExtendedRed, Outside: Zero}}
 	for _, i := range Illuminants() {
@@ -36,10 +37,10 @@ func TestTextForms(t *testing.T) {
 		}
 	}
 	var s stored
-	if err := json.Unmarshal([]byte(`{"T": 5500, "Class": "Extended-Red", "Light": "d65"}`), &s); err != nil || s != (stored{D65, 5500, ExtendedRed, Refuse}) {
+	if err := json.Unmarshal([]byte(`{"T": 5500, "Class": "Extended-Red", "Light": "d65"}`), &s); err != nil || s != (stored{D65, 5500, ExtendedRed, Refuse, LogLinear}) {
 		t.Errorf("%+v %v", s, err)
 	}
-	for _, text := range []string{`{"T": -1}`, `{"T": "warm"}`, `{"T": true}`, `{"Light": "D99"}`, `{"Light": 3}`, `{"Class": "red"}`, `{"Outside": ""}`} {
+	for _, text := range []string{`{"T": -1}`, `{"T": "warm"}`, `{"T": true}`, `{"Light": "D99"}`, `{"Light": 3}`, `{"Class": "red"}`, `{"Outside": ""}`, `{"Between": "curved"}`} {
 		if err := json.Unmarshal([]byte(text), &s); err == nil {
 			t.Errorf("%s is read", text)
 		}
@@ -58,7 +59,8 @@ func TestTextForms(t *testing.T) {
 	fs.TextVar(&s.T, "temperature", Kelvin(3200), "")
 	fs.TextVar(&s.Class, "class", Panchromatic, "")
 	fs.TextVar(&s.Outside, "outside", Refuse, "")
-	if err := fs.Parse(strings.Split("-light A -temperature 3400K -outside hold", " ")); err != nil || s != (stored{A, 3400, Panchromatic, Hold}) {
+	fs.TextVar(&s.Between, "between", Linear, "")
+	if err := fs.Parse(strings.Split("-light A -temperature 3400K -outside hold", " ")); err != nil || s != (stored{A, 3400, Panchromatic, Hold, Linear}) {
 		t.Errorf("as flags: %+v %v", s, err)
 	}
 }
@@ -167,4 +169,23 @@ func ExampleParseIlluminant() {
 	}{i, 5500})
 	fmt.Println(string(text), err)
 	// Output: {"Light":"D55","T":"5500 K"} <nil>
+}
+
+func FuzzSpectrumJSON(f *testing.F) {
+	f.Add(`{"wavelength_nm":[400,500],"value":[0.1,1e-9],"outside":"hold"}`)
+	f.Add(`null`)
+	f.Add(`{"wavelength_nm":[400,500],"value":[1],"outside":"zero"}`)
+	f.Fuzz(func(t *testing.T, text string) {
+		var s, back Spectrum
+		if json.Unmarshal([]byte(text), &s) != nil {
+			return
+		}
+		again, err := json.Marshal(s)
+		if err != nil {
+			t.Fatalf("%q is read and cannot be written: %v", text, err)
+		}
+		if err := json.Unmarshal(again, &back); err != nil || !reflect.DeepEqual(back, s) {
+			t.Fatalf("%q becomes %q: %v", text, again, err)
+		}
+	})
 }

@@ -69,21 +69,28 @@ func stripWords(g sensito.Finding, strip string) string {
 	return fmt.Sprintf("Strip %s: %v.", strip, g)
 }
 
-// effectWords says what a finding does to a measure.
+// effectWords says what a finding does to a measure, where it does something.
 func effectWords(e *sensito.Effect) string {
+	what, with, without := "", "none", "none"
 	switch e.Measure {
 	case "speed_point_log_h":
-		ei := func(h sensito.Estimate) string {
-			if h.Value != h.Value {
-				return "none"
+		what = " By the fixed density the strip has EI"
+		for _, x := range []struct {
+			to *string
+			h  float64
+		}{{&with, e.With.Value}, {&without, e.Without.Value}} {
+			if x.h == x.h {
+				*x.to = fmt.Sprintf("%.0f", sensito.SpeedAt(sensito.LogH(x.h)).Value)
 			}
-			return fmt.Sprintf("%.0f", sensito.SpeedAt(sensito.LogH(h.Value)).Value)
 		}
-		return fmt.Sprintf(" By the fixed density the strip has EI %s without, %s with it.", ei(e.Without), ei(e.With))
 	case "average_gradient":
-		return fmt.Sprintf(" Its average gradient is %.3f without, %.3f with it.", e.Without.Value, e.With.Value)
+		what = " Its average gradient is"
+		with, without = fmt.Sprintf("%.3f", e.With.Value), fmt.Sprintf("%.3f", e.Without.Value)
 	}
-	return ""
+	if what == "" || with == without {
+		return ""
+	}
+	return fmt.Sprintf("%s %s without, %s with it.", what, without, with)
 }
 
 // find adds a finding.

@@ -28,11 +28,14 @@ type frames struct {
 	lines map[[2]int]int // of frame and tone, the first
 }
 
-// gather lays out the roll's frames by name.
+// gather lays out the roll's frames by name. A tone read several times on a frame
+// counts with the mean of its readings, and a deviation no smaller: they are of one
+// patch. So do unexposed patches beyond the first few.
 func (roll *Roll) gather(below float64) *frames {
 	b := &frames{lines: map[[2]int]int{}}
 	b.Tones = []bracketfit.Tone{{Stops: -below}, {Stops: 0, SD: midtoneSD}, {Stops: highlightStops, SD: highlightSD}}
-	at := map[string]int{}
+	at, of := map[string]int{}, map[[2]int]int{} // places of frames, and of readings of a frame's tone
+	var times []float64
 	for _, f := range roll.Bracket {
 		if f.Tone == Unexposed {
 			b.Unexposed = append(b.Unexposed, bracketfit.Reading{Density: float64(f.Density), SD: f.SD})
@@ -45,13 +48,37 @@ func (roll *Roll) gather(below float64) *frames {
 			b.names = append(b.names, f.Frame)
 			b.LogIndex = append(b.LogIndex, math.Log10(f.Index))
 		}
-		b.Readings = append(b.Readings, bracketfit.Reading{Frame: i, Tone: int(f.Tone), Density: float64(f.Density), SD: f.SD})
-		if _, ok := b.lines[[2]int{i, int(f.Tone)}]; !ok {
-			b.lines[[2]int{i, int(f.Tone)}] = f.Line
+		key := [2]int{i, int(f.Tone)}
+		if k, ok := of[key]; ok {
+			times[k]++
+			g := &b.Readings[k]
+			g.Density += (float64(f.Density) - g.Density) / times[k]
+			if g.SD > 0 && f.SD > 0 {
+				g.SD = max(g.SD, f.SD)
+			} else {
+				g.SD = 0
+			}
+			continue
 		}
+		of[key], b.lines[key] = len(b.Readings), f.Line
+		times = append(times, 1)
+		b.Readings = append(b.Readings, bracketfit.Reading{Frame: i, Tone: int(f.Tone), Density: float64(f.Density), SD: f.SD})
+	}
+	if n := len(b.Unexposed); n > mostUnexposed {
+		last := &b.Unexposed[mostUnexposed-1]
+		for k, u := range b.Unexposed[mostUnexposed:] {
+			last.Density += (u.Density - last.Density) / float64(k+2)
+		}
+		b.Unexposed = b.Unexposed[:mostUnexposed]
 	}
 	return b
 }
+
+// What a bracket has at most: no film is so long.
+const (
+	mostFrames    = 60
+	mostUnexposed = 20
+)
 
 // bracket evaluates the frames.
 func (r *builder) bracket(roll *Roll) {
@@ -74,6 +101,10 @@ func (r *builder) bracket(roll *Roll) {
 	}
 	if !slices.ContainsFunc(b.Readings, func(g bracketfit.Reading) bool { return g.Tone == int(Shadow) }) {
 		none("The bracket has no shadow patches, so it gives no index.")
+		return
+	}
+	if len(b.names) > mostFrames {
+		none("The bracket gives no index: %d frames, and it takes up to %d.", len(b.names), mostFrames)
 		return
 	}
 	if b.Shape = r.shapeAt(out.DevelopmentS); b.Shape != nil {

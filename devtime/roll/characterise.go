@@ -2,6 +2,7 @@ package roll
 
 import (
 	"fmt"
+	"maps"
 	"math"
 
 	"example.org/actinic/devtime"
@@ -43,6 +44,11 @@ func (roll *Roll) Characterise(set Settings) (*Record, error) {
 	r := &builder{Record: Record{Film: roll.Film, Process: roll.Process, Light: roll.Light,
 		TargetAverageGradient: roll.TargetAverageGradient, Strips: []StripRecord{}, Findings: []Finding{},
 		Recommendation: []string{}, Warnings: []string{}}}
+	r.Details = maps.Clone(roll.Details)
+	if roll.Relative {
+		r.Exposure = "relative"
+	}
+	r.Warnings = append(r.Warnings, roll.notes...)
 	by := roll.Criterion
 	if by == sensito.Stated {
 		by = sensito.FixedDensity
@@ -66,9 +72,13 @@ func (roll *Roll) Characterise(set Settings) (*Record, error) {
 	if len(roll.Bracket) > 0 {
 		r.bracket(roll)
 	}
+	r.copyFlare(roll)
 	r.course()
 	r.index()
 	r.recommend()
+	if s := r.unsigned(); s != "" {
+		r.warn("%s", s)
+	}
 	return &r.Record, nil
 }
 
@@ -176,7 +186,10 @@ func (r *builder) measured(sr *StripRecord, s *Strip, rating sensito.Rating, poi
 		speed = logIndex.Map(func(x float64) float64 { return math.Pow(10, x) })
 	}
 	sr.Speed = SpeedRecord{rating.Speed.Kind, rating.Speed.Criterion, rating.Speed.Value, rating.Speed.Degrees(), figures.Known(speed.Low), figures.Known(speed.High)}
-	if sr.DeltaD == nil {
+	if r.relative() {
+		sr.Speed, sr.RelativeSpeed = SpeedRecord{}, figures.Known(-sr.SpeedPointLogH)
+	}
+	if sr.DeltaD == nil && !r.relative() {
 		r.warn("Strip %s ends before 1.30 above its speed point: the contrast condition of ISO 6 could not be checked, so its speed is an index.", s.Name)
 	}
 	if sr.AverageGradient == nil {

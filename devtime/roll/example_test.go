@@ -38,5 +38,5 @@ func ExampleRead() {
 	})
 	fmt.Println(err)
 	// Output:
-	// strips.csv:2:14: density: read "0,31", want a density; write a decimal point, not a comma
+	// strips.csv:2:14: density: read "0,31", want numbers one way throughout the file: it has decimal points elsewhere; write a decimal point, not a comma
 }

@@ -15,6 +15,7 @@ const (
 	Drift       = sensito.FindDrift // residuals that follow each other
 	Noise       = sensito.FindNoise // more scatter than the standard deviations say
 	Flare       = "flare"           // the bracket and the strips differ by more than the placing of the shadow
+	CopyFlare   = "copy flare"      // camera readings whose flare was not stated
 	Unusable    = "unusable"        // a strip or a bracket that gives nothing, with the reason
 )
 

@@ -15,6 +15,7 @@ func (r *builder) index() {
 	switch {
 	case r.Bracket != nil && r.Bracket.Index != nil:
 		r.fromBracket()
+	case r.relative(): // the strips have no speed
 	case len(r.Strips) > 0:
 		if !r.fromCurves() {
 			r.fromStrip()

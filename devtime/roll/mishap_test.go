@@ -79,6 +79,31 @@ func TestMishapsAreNamed(t *testing.T) {
 	}
 }
 
+// Exchanged strips are taken to have had each other's development, so that the answer
+// is that of the roll without the slip; the labels stay in the record.
+func TestExchangedStripsAreTakenSo(t *testing.T) {
+	for seed := range uint64(3) {
+		r, m := befallen(t, "swap", 0, seed, nil)
+		at := map[string]*StripRecord{}
+		for i := range r.Strips {
+			at[r.Strips[i].Strip] = &r.Strips[i]
+		}
+		a, b := at[m.Strip], at[m.Other]
+		if a.TakenS == nil || b.TakenS == nil || *a.TakenS != b.DevelopmentS || *b.TakenS != a.DevelopmentS {
+			t.Fatalf("seed %d: %s is taken %v, %s %v", seed, a.Strip, a.TakenS, b.Strip, b.TakenS)
+		}
+		want := 60 * m.Design.Film.DevelopFor(m.Design.Target)
+		if d := r.Development; d == nil || !(d.Low <= want && want <= d.High) {
+			t.Errorf("seed %d: development %v, the truth %.0f s", seed, d, want)
+		}
+		for _, f := range r.Findings {
+			if f.What == Order && (f.Effect == nil || f.Effect.Without != *r.Development || f.Effect.With.Value == r.Development.Value) {
+				t.Errorf("seed %d: effect %+v", seed, f.Effect)
+			}
+		}
+	}
+}
+
 // A clean roll has no findings, and says so as an empty list.
 func TestCleanRollHasNone(t *testing.T) {
 	with := 0

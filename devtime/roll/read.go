@@ -23,9 +23,15 @@ import (
 //   - test.json: an object with film, process, light and target_average_gradient,
 //     and where wanted shadow_stops_below_meter (4), bracket_development (a time
 //     as text) and criterion ("fixed-density", "fractional-gradient" or "delta-x");
+//     "exposure": "relative" for a tablet under a light that is not known, and
+//     metered_at_ei, with metered_step for a tablet, to tie such exposures by the
+//     field test's 8/EI lx·s; raw, for camera values: light, dark and flare; who, when
+//     and with what, by [Roll.Details]'s names and any that begin with x-;
 //   - strips.csv: strip, development, log_h_lx_s, density and where known
 //     density_sd; development as 7:30, 7m30s or minutes; an empty log_h_lx_s marks
-//     a patch that got no light;
+//     a patch that got no light. Instead of log_h_lx_s it may have stops, from the
+//     metered tone, or ei, at which that tone was metered; instead of density value
+//     and value_sd, what the camera read;
 //   - bracket.csv, if there is one; alone, without strips.csv, it gives the index: frame, ei, patch, density and where known
 //     density_sd; patch is shadow, midtone, highlight or unexposed.
 //
@@ -69,6 +75,11 @@ type headJSON struct {
 	Below    *float64 `json:"shadow_stops_below_meter"`
 	Criteria *string  `json:"criterion"`
 	Develop  *string  `json:"bracket_development"`
+
+	Exposure    *string  `json:"exposure"`
+	MeteredEI   *float64 `json:"metered_at_ei"`
+	MeteredStep *int     `json:"metered_step"`
+	Raw         *rawJSON `json:"raw"`
 }
 
 func (roll *Roll) readHead(content []byte) datafile.Errors {
@@ -97,7 +108,6 @@ func (roll *Roll) readHead(content []byte) datafile.Errors {
 	const want = "an object with film, process, light, target_average_gradient, and where wanted shadow_stops_below_meter, bracket_development, criterion"
 	var h headJSON
 	d := json.NewDecoder(bytes.NewReader(content))
-	d.DisallowUnknownFields()
 	if err := d.Decode(&h); err != nil {
 		var syn *json.SyntaxError
 		var typ *json.UnmarshalTypeError
@@ -113,13 +123,13 @@ func (roll *Roll) readHead(content []byte) datafile.Errors {
 		case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 			return fail(int64(len(content)), "", "", want+"; the file ends too soon")
 		}
-		name := strings.Trim(strings.TrimPrefix(err.Error(), "json: unknown field "), `"`)
-		return fail(at(name), "member", name, want)
+		return fail(-1, "", "", want+" ("+err.Error()+")")
 	}
 	if _, err := d.Token(); !errors.Is(err, io.EOF) {
 		return fail(d.InputOffset(), "", "", "nothing after the object")
 	}
-	var errs datafile.Errors
+	errs := roll.readAbout(content, want, fail, at)
+	errs = append(errs, roll.readScale(&h, fail, at)...)
 	for _, m := range []struct {
 		name string
 		from *string
@@ -166,7 +176,9 @@ func (roll *Roll) readHead(content []byte) datafile.Errors {
 }
 
 func (roll *Roll) readStrips(content []byte) datafile.Errors {
-	t := datafile.ReadBytes(content, stripsFile, []string{"strip", "development", "log_h_lx_s", "density"}, []string{"density_sd"})
+	t := datafile.ReadSheet(content, stripsFile, []string{"strip", "development"}, append(scaleNames, readingNames...))
+	roll.ignored(t)
+	scale := roll.scale(t)
 	index := map[string]int{}
 	first := map[string]datafile.Row{}
 	for _, r := range t.Rows {
@@ -195,57 +207,31 @@ func (roll *Roll) readStrips(content []byte) datafile.Errors {
 			t.FailAt(r, "development", fmt.Sprintf("%s as for this strip on line %d; two developments are two strips", devtime.FormatTime(s.Development), first[name].Line))
 			continue
 		}
-		d, ok := density(t, r)
+		d, sd, ok := roll.reading(t, r)
 		if !ok {
 			continue
 		}
-		sd, ok := deviation(t, r)
-		if !ok {
-			continue
-		}
-		if t.Text(r, "log_h_lx_s") == "" {
+		if t.Text(r, scale) == "" {
 			s.Unexposed = append(s.Unexposed, sensito.Density(d))
 			continue
 		}
-		x, ok := t.Number(r, "log_h_lx_s", "log10 of lux seconds, or nothing for a patch that got no light")
+		x, ok := roll.exposure(t, r, scale)
 		if !ok {
 			continue
 		}
-		if !(x >= plausible.LeastLogH && x <= plausible.GreatestLogH) {
-			t.FailAt(r, "log_h_lx_s", fmt.Sprintf("log10 of lux seconds, between %d and %d; lux seconds themselves or other units are to be converted", plausible.LeastLogH, plausible.GreatestLogH))
-			continue
-		}
-		s.Readings = append(s.Readings, sensito.Reading{LogH: sensito.LogH(x), Density: sensito.Density(d), SD: sd})
+		s.Readings = append(s.Readings, sensito.Reading{LogH: x, Density: sensito.Density(d), SD: sd})
 		s.Lines = append(s.Lines, r.Line)
+	}
+	if len(t.Errs) == 0 {
+		roll.tie(t)
 	}
 	return t.Errs
 }
 
-// density reads the cell of a density.
-func density(t *datafile.Table, r datafile.Row) (float64, bool) {
-	d, ok := t.Number(r, "density", "a density")
-	if ok && !(d >= 0 && d <= plausible.GreatestDensity) {
-		t.FailAt(r, "density", fmt.Sprintf("a density from 0 to %d, base plus fog included", plausible.GreatestDensity))
-		return 0, false
-	}
-	return d, ok
-}
-
-// deviation reads the cell of a standard deviation, 0 where it is empty.
-func deviation(t *datafile.Table, r datafile.Row) (float64, bool) {
-	if t.Text(r, "density_sd") == "" {
-		return 0, true
-	}
-	sd, ok := t.Number(r, "density_sd", "a standard deviation, or nothing")
-	if ok && !(sd > 0 && sd < 1) {
-		t.FailAt(r, "density_sd", "a standard deviation above 0 and below 1, or nothing where it is not known")
-		return 0, false
-	}
-	return sd, ok
-}
-
 func (roll *Roll) readBracket(content []byte) datafile.Errors {
-	t := datafile.ReadBytes(content, bracketFile, []string{"frame", "ei", "patch", "density"}, []string{"density_sd"})
+	t := datafile.ReadSheet(content, bracketFile, []string{"frame", "ei", "patch"}, readingNames)
+	roll.ignored(t)
+	roll.hasReading(t)
 	eis := map[string]float64{}
 	for _, r := range t.Rows {
 		f := FrameReading{Frame: t.Text(r, "frame"), Line: r.Line}
@@ -277,14 +263,11 @@ func (roll *Roll) readBracket(content []byte) datafile.Errors {
 			continue
 		}
 		f.Tone = Tone(p)
-		d, ok := density(t, r)
+		d, sd, ok := roll.reading(t, r)
 		if !ok {
 			continue
 		}
-		f.Density = sensito.Density(d)
-		if f.SD, ok = deviation(t, r); !ok {
-			continue
-		}
+		f.Density, f.SD = sensito.Density(d), sd
 		roll.Bracket = append(roll.Bracket, f)
 	}
 	return t.Errs

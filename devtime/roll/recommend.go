@@ -123,6 +123,8 @@ func (r *builder) compareWithStrips(say func(string, ...any)) {
 	b := r.Bracket
 	var at float64
 	switch {
+	case r.relative():
+		return
 	case b.DevelopmentS != nil:
 		at = *b.DevelopmentS
 	case r.Development != nil:
@@ -179,6 +181,13 @@ func (r *builder) speedAt(s float64) (float64, bool) {
 
 // sayISO names the strips that have an ISO speed.
 func (r *builder) sayISO(say func(string, ...any)) {
+	if r.relative() {
+		say("The strips' exposures are relative: they give contrast, development and how the speeds of the strips differ, and no speed. Say metered_at_ei in test.json to tie them.")
+		return
+	}
+	if len(r.Strips) == 0 {
+		return
+	}
 	n := 0
 	for _, s := range r.Strips {
 		if !s.MeetsISO || s.DeltaD == nil {
@@ -196,6 +205,9 @@ func (r *builder) sayISO(say func(string, ...any)) {
 func (r *builder) limits() {
 	x := r.Index
 	switch {
+	case x == nil && r.relative():
+		r.Limits = "that the exposures are relative: there is no index until they are tied, by metered_at_ei or a bracket"
+		return
 	case x == nil:
 		r.Limits = "the readings give no index; the findings and notes say why"
 		return

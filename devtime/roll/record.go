@@ -1,6 +1,8 @@
 package roll
 
 import (
+	"encoding/json"
+
 	"example.org/actinic/devtime"
 	"example.org/actinic/sensito"
 )
@@ -16,6 +18,12 @@ type Record struct {
 	Process               string  `json:"process"`
 	Light                 string  `json:"light"`
 	TargetAverageGradient float64 `json:"target_average_gradient"`
+
+	// Details say who tested, when and with what; see [Roll.Details].
+	Details map[string]string `json:"about,omitempty"`
+	// Exposure is "relative" where the strips' exposures are known to each other only;
+	// no strip has a speed then.
+	Exposure string `json:"exposure,omitempty"`
 
 	Strips []StripRecord `json:"strips"` // in order of development
 
@@ -54,13 +62,17 @@ type StripRecord struct {
 	// does not go with the others: "speed", "contrast".
 	LeftOut []string `json:"left_out,omitempty"`
 
-	BaseFog         float64           `json:"base_fog"`
-	SpeedPointLogH  float64           `json:"speed_point_log_h"`
-	SpeedPointLow   *float64          `json:"speed_point_log_h_low"`
-	SpeedPointHigh  *float64          `json:"speed_point_log_h_high"`
-	DeltaD          *float64          `json:"delta_d"` // nil where the strip ends too soon
-	MeetsISO        bool              `json:"meets_iso"`
-	Speed           SpeedRecord       `json:"speed"`
+	BaseFog        float64     `json:"base_fog"`
+	SpeedPointLogH float64     `json:"speed_point_log_h"`
+	SpeedPointLow  *float64    `json:"speed_point_log_h_low"`
+	SpeedPointHigh *float64    `json:"speed_point_log_h_high"`
+	DeltaD         *float64    `json:"delta_d"` // nil where the strip ends too soon
+	MeetsISO       bool        `json:"meets_iso"`
+	Speed          SpeedRecord `json:"speed"` // null where exposures are relative
+	// RelativeSpeed is the log10 of the speed on the scale of the roll's own exposures,
+	// -log10 Hm, where these are relative: differences between strips are those of
+	// their speeds.
+	RelativeSpeed   *float64          `json:"speed_relative_log_h,omitempty"`
 	Gamma           *sensito.Estimate `json:"gamma"`
 	AverageGradient *sensito.Estimate `json:"average_gradient"`
 	ContrastIndex   *sensito.Estimate `json:"contrast_index"`
@@ -128,6 +140,22 @@ type SpeedRecord struct {
 	Degrees   int               `json:"degrees"`
 	Low       *float64          `json:"low"`
 	High      *float64          `json:"high"`
+}
+
+type speedJSON SpeedRecord
+
+// MarshalJSON writes null for no speed.
+func (s SpeedRecord) MarshalJSON() ([]byte, error) {
+	if s.Value == 0 {
+		return []byte("null"), nil
+	}
+	return json.Marshal(speedJSON(s))
+}
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (s *SpeedRecord) UnmarshalJSON(b []byte) error {
+	*s = SpeedRecord{}
+	return json.Unmarshal(b, (*speedJSON)(s))
 }
 
 // Speed returns the typed speed.

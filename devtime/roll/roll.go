@@ -33,9 +33,23 @@ type Roll struct {
 	// ShadowStopsBelowMeter is how far under the meter reading the shadow patch
 	// was placed; 0 stands for 4.
 	ShadowStopsBelowMeter sensito.Stops
+	// Relative says that the strips' exposures are known to each other only: their
+	// LogH is then on a scale of its own, and there is no speed.
+	Relative bool
+	// Details say who tested, when and with what: tester, date, format, batch, camera,
+	// meter, instrument, temperature_c, agitation, notes, and names that begin with x-.
+	Details map[string]string
+
 	// BracketDevelopment is the time for which the frames were developed; 0 where
 	// it is not known.
 	BracketDevelopment time.Duration
+
+	// of the files only
+	meteredEI   float64
+	meteredStep int
+	raw         *sensito.Scan
+	flareKnown  bool
+	notes       []string
 }
 
 // Strip is one developed step tablet.

@@ -83,6 +83,9 @@ func measuresOf(s *StripRecord) stripset.Strip {
 	return out
 }
 
+// mostStrips is how many strips are held against each other, each two of them.
+const mostStrips = 24
+
 // together holds the strips against each other. Exchanged strips are taken as the
 // curves say, a strip that does not go with the others takes no part in what it would
 // spoil; each is a finding.
@@ -91,7 +94,11 @@ func (r *builder) together(roll *Roll) {
 	for i := range r.Strips {
 		r.set = append(r.set, measuresOf(&r.Strips[i]))
 	}
-	if len(r.Strips) < 2 {
+	switch n := len(r.Strips); {
+	case n < 2:
+		return
+	case n > mostStrips:
+		r.warn("There are %d strips; up to %d are held against each other.", n, mostStrips)
 		return
 	}
 	got, err := stripset.Compare(r.set)

@@ -31,6 +31,7 @@ import (
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/filters"
 	"example.org/actinic/filters/cube"
+	"example.org/actinic/internal/npy"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
@@ -363,9 +364,12 @@ func (j *job) negatives(ctx context.Context, dir string) (names []string, err er
 	}
 	defer f.Close()
 	fail := func(err error) ([]string, error) { return nil, fmt.Errorf("%s: %w", j.cube, err) }
-	shape, err := readNPYHeader(f)
+	descr, shape, err := npy.ReadHeader(f)
 	if err != nil {
 		return fail(err)
+	}
+	if descr != npy.Float32 {
+		return fail(fmt.Errorf("the numbers are of type %q, wanted little-endian float32: numpy.save(name, cube.astype('<f4'))", descr))
 	}
 	if len(shape) != 3 || shape[0] < 1 || shape[1] < 1 {
 		return fail(fmt.Errorf("an array of shape %v, wanted rows × columns × bands", shape))
@@ -375,7 +379,7 @@ func (j *job) negatives(ctx context.Context, dir string) (names []string, err er
 	if err != nil {
 		return fail(err)
 	}
-	n, err := elements(shape)
+	n, err := npy.Elements(shape)
 	if err != nil {
 		return fail(err)
 	}
@@ -398,7 +402,7 @@ func (j *job) negatives(ctx context.Context, dir string) (names []string, err er
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, out.Close()) }()
-	if _, err := out.Write(npyHeader(rows, columns, K)); err != nil {
+	if _, err := out.Write(npy.Header(npy.Float32, rows, columns, K)); err != nil {
 		return nil, err
 	}
 	// As many pixels at a time as memory allows: some rows, or part of one.
@@ -411,7 +415,7 @@ func (j *job) negatives(ctx context.Context, dir string) (names []string, err er
 	var outside error
 	for done := 0; done < rows*columns; {
 		m := min(part, rows*columns-done)
-		if err := readFloats(f, scene[:m*B], raw); err != nil {
+		if err := npy.ReadFloats(f, scene[:m*B], raw); err != nil {
 			return fail(err)
 		}
 		t, err := p.Densities(ctx, density[:m*K], scene[:m*B], cube.Options{Workers: j.workers})
@@ -421,7 +425,7 @@ func (j *job) negatives(ctx context.Context, dir string) (names []string, err er
 		} else if err != nil {
 			return nil, err
 		}
-		if err := writeFloats(out, density[:m*K], raw); err != nil {
+		if err := npy.WriteFloats(out, density[:m*K], raw); err != nil {
 			return nil, err
 		}
 		pics.add(done, density[:m*K])

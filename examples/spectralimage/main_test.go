@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/binary"
-	"fmt"
 	"image/png"
 	"math"
 	"os"
@@ -12,12 +11,14 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"example.org/actinic/internal/npy"
 )
 
 // saved writes an array as the program itself would, and returns the file's name.
 func saved(t *testing.T, x []float32, shape ...int) string {
 	t.Helper()
-	b := npyHeader(shape...)
+	b := npy.Header(npy.Float32, shape...)
 	for _, v := range x {
 		b = binary.LittleEndian.AppendUint32(b, math.Float32bits(v))
 	}
@@ -40,12 +41,12 @@ func loaded(t *testing.T, name string) ([]int, []float32) {
 		t.Fatal(err)
 	}
 	r := bytes.NewReader(b)
-	shape, err := readNPYHeader(r)
+	_, shape, err := npy.ReadHeader(r)
 	if err != nil {
 		t.Fatal(err)
 	}
 	x := make([]float32, r.Len()/4)
-	if err := readFloats(r, x, make([]byte, 4*len(x))); err != nil {
+	if err := npy.ReadFloats(r, x, make([]byte, 4*len(x))); err != nil {
 		t.Fatal(err)
 	}
 	return shape, x
@@ -242,65 +243,4 @@ func TestInterrupted(t *testing.T) {
 			t.Errorf("%v: overwrote the old file with %q", args, b)
 		}
 	}
-}
-
-func TestNPYHeader(t *testing.T) {
-	for _, r := range []struct {
-		text  string
-		shape []int // nil for refused
-	}{
-		// As numpy 1.24 writes it.
-		{"{'descr': '<f4', 'fortran_order': False, 'shape': (480, 720, 31), }                                          \n", []int{480, 720, 31}},
-		{"{'descr': '<f4', 'fortran_order': False, 'shape': (5,), }\n", []int{5}},
-		{"{'descr': '<f4', 'fortran_order': False, 'shape': (), }\n", []int{}},
-		{`{"shape":(2,3),"fortran_order":False,"descr":"<f4"}`, []int{2, 3}},
-		{"", nil},
-		{"{}", nil},
-		{"{'descr': '<f4', 'fortran_order': False}", nil},
-		{"{'descr': '<f4', 'fortran_order': False, 'shape': (2 3)}", nil},
-		{"{'descr': '<f4', 'fortran_order': False, 'shape': (-2, 3)}", nil},
-		{"{'descr': '<f4', 'fortran_order': False, 'shape': (2, 3), 'shape': (2, 3)}", nil},
-		{"{'descr': '<f4', 'fortran_order': False, 'shape': (2, 3), 'more': 1}", nil},
-		{"{'descr': '<f4', 'fortran_order': False, 'shape': (2, 3)} x", nil},
-		{"{'descr': '<f4', 'fortran_order': False, 'shape': (4294967296, 4294967296)}", nil},
-		{"{'descr': '<f4', 'fortran_order': False, 'shape': (99999999999999999999,)}", nil},
-		{"{'descr': [('r', '<f4')], 'fortran_order': False, 'shape': (2,)}", nil},
-		{"{'descr': '>f4', 'fortran_order': False, 'shape': (2,)}", nil},
-		{"{'descr': '<f4', 'fortran_order': 0, 'shape': (2,)}", nil},
-	} {
-		shape, err := parseNPYHeader(r.text)
-		if r.shape == nil && err == nil || r.shape != nil && (err != nil || !slices.Equal(shape, r.shape)) {
-			t.Errorf("%q: %v, %v, want %v", r.text, shape, err, r.shape)
-		}
-	}
-	// Version 2.0, and those there are not.
-	body := "{'descr': '<f4', 'fortran_order': False, 'shape': (2,), }\n"
-	two := "\x93NUMPY\x02\x00" + string([]byte{byte(len(body)), 0, 0, 0}) + body
-	if shape, err := readNPYHeader(strings.NewReader(two)); err != nil || !slices.Equal(shape, []int{2}) {
-		t.Errorf("version 2.0: %v, %v", shape, err)
-	}
-	for _, s := range []string{"\x93NUMPY\x03\x00\x00\x00", "\x93NUMPY\x02\x00\xff\xff\xff\xff", "\x93NUMPY\x02\x00\x01", "\x93NUMPY\x01\x00\x01", "\x93NUM"} {
-		if _, err := readNPYHeader(strings.NewReader(s)); err == nil {
-			t.Errorf("%q accepted", s)
-		}
-	}
-}
-
-func FuzzNPYHeader(f *testing.F) {
-	f.Add(npyHeader(3, 4, 5))
-	f.Add(npyHeader())
-	f.Add([]byte("\x93NUMPY\x02\x00\x40\x00\x00\x00{\"shape\":(2,3),\"fortran_order\":False,\"descr\":\"<f4\"}"))
-	f.Fuzz(func(t *testing.T, b []byte) {
-		shape, err := readNPYHeader(bytes.NewReader(b))
-		if err != nil {
-			return
-		}
-		if len(fmt.Sprint(shape)) > 60000 {
-			return // more dimensions than the version we write has room for
-		}
-		again, err := readNPYHeader(bytes.NewReader(npyHeader(shape...)))
-		if err != nil || !slices.Equal(shape, again) {
-			t.Errorf("%v, written and read: %v, %v", shape, again, err)
-		}
-	})
 }

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"example.org/actinic/filters"
+	"example.org/actinic/internal/npy"
 )
 
 // The demonstration: a disused slate quarry at dusk, invented. Dark mills on the
@@ -120,7 +121,7 @@ func writeQuarry(ctx context.Context, w io.Writer, rows, columns int, bands []fl
 			table[i] = append(table[i], float32(v))
 		}
 	}
-	if _, err := w.Write(npyHeader(rows, columns, len(bands))); err != nil {
+	if _, err := w.Write(npy.Header(npy.Float32, rows, columns, len(bands))); err != nil {
 		return err
 	}
 	row, raw := make([]float32, columns*len(bands)), make([]byte, 4*columns*len(bands))
@@ -135,7 +136,7 @@ func writeQuarry(ctx context.Context, w io.Writer, rows, columns int, bands []fl
 				px[b] = v * float32(light)
 			}
 		}
-		if err := writeFloats(w, row, raw); err != nil {
+		if err := npy.WriteFloats(w, row, raw); err != nil {
 			return err
 		}
 		step(y + 1)

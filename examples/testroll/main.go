@@ -29,9 +29,17 @@ A person's own DIR holds
                 "target_average_gradient": 0.58,
                 "shadow_stops_below_meter": 4, "bracket_development": "14:00",
                 "criterion": "fixed-density"}       (the last three are optional)
+               "exposure": "relative" for a tablet under a light that is not known,
+               tied by "metered_at_ei": 400 and "metered_step": 11 where they are;
+               "raw": {"light": 52000, "dark": 210, "flare": 0.012} for camera values;
+               tester, date, format, batch, camera, meter, instrument, temperature_c,
+               agitation, notes, and names that begin with x-
   strips.csv   strip,development,log_h_lx_s,density[,density_sd]
                development as 7:30, 7m30s or minutes; nothing under log_h_lx_s
-               for a patch that got no light
+               for a patch that got no light. Instead of log_h_lx_s it may have
+               stops (from the metered tone) or ei (at which it was metered), and
+               instead of density the camera's value[,value_sd]
+               Tables may come from a spreadsheet: semicolons, tabs, decimal commas.
   bracket.csv  frame,ei,patch,density[,density_sd]                   (optional)
                patch is shadow, midtone, highlight or unexposed
 

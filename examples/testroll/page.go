@@ -61,6 +61,10 @@ footer { font-size: 0.85rem; color: #444; margin-top: 2rem; }
 {{range $i, $row := .}}<tr>{{range $row}}{{if $i}}<td>{{.}}</td>{{else}}<th scope="col">{{.}}</th>{{end}}{{end}}</tr>
 {{end}}</table></div>
 {{end}}
+{{with .R.DetailLines}}<h2>The test</h2>
+<table>{{range .}}<tr><td>{{.Name}}</td><td style="white-space: normal; text-align: left">{{.Text}}</td></tr>
+{{end}}</table>
+{{end}}
 <h2>Method</h2>
 <p>Each strip's readings are fitted by a smooth curve with a toe, a straight part and, where the readings show one, a shoulder (weighted least squares). The speed point m lies 0.10 above base plus fog; the speed is 0.80/H<sub>m</sub> with H<sub>m</sub> in lux seconds, and is called ISO only where the density 1.30 further in log H is 0.80 ± 0.05 higher (ISO 6:1993; the tolerance from memory). Otherwise it is an exposure index (EI) by the criterion given in the record. Speeds are rounded by degrees, S° = 1 + 10 log S.</p>
 <p>Gamma is the slope of the straight part, where the slope is within 2 % of its greatest; the average gradient is the chord from the speed point over 1.50 in log H; the contrast index is the slope of the line that meets the curve at 0.2 and 2.2 from base plus fog on equal scales (after Niederpruem, Nelson and Yule, 1966, from memory).</p>

@@ -26,6 +26,9 @@ func print(w io.Writer, r *roll.Record, shipped bool) error {
 	if shipped {
 		fmt.Fprintln(w, "An invented film, read with the noise of a densitometer.")
 	}
+	for _, l := range r.DetailLines() {
+		paragraph(w, fmt.Sprintf("%-14s ", l.Name), l.Text)
+	}
 	fmt.Fprintln(w)
 	for _, l := range r.Box() {
 		hanging(w, fmt.Sprintf("%-15s", l.Name), l.Text)
@@ -68,9 +71,17 @@ func table(r *roll.Record) [][]string {
 			speeds = fmt.Sprintf("%.0f to %.0f", *s.Speed.Low, *s.Speed.High)
 		}
 		rows = append(rows, []string{s.Strip, development(s), fmt.Sprintf("%.2f", s.BaseFog), fmt.Sprintf("%.2f", s.SpeedPointLogH), dd,
-			s.Speed.Speed().String(), speeds, number(s.Gamma), number(s.AverageGradient), number(s.ContrastIndex), found(r, s.Strip)})
+			speed(s), speeds, number(s.Gamma), number(s.AverageGradient), number(s.ContrastIndex), found(r, s.Strip)})
 	}
 	return rows
+}
+
+// speed is a strip's speed; where exposures are relative, the log10 of it on their own scale.
+func speed(s roll.StripRecord) string {
+	if s.RelativeSpeed != nil {
+		return fmt.Sprintf("%+.2f (relative, log10)", *s.RelativeSpeed)
+	}
+	return s.Speed.Speed().String()
 }
 
 // found names the findings about a strip in a word each.

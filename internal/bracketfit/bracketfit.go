@@ -213,6 +213,18 @@ func (q *problem) sdKnown(b *Bracket) bool {
 	return true
 }
 
+// leastSD is the least standard deviation of a reading: no densitometer reads finer.
+const leastSD = 1e-4
+
+// settleSD gives every row a standard deviation to weigh it by.
+func (q *problem) settleSD(known bool) {
+	for i := range q.rows {
+		if q.rows[i].sd = max(q.rows[i].sd, leastSD); !known {
+			q.rows[i].sd = usualSD
+		}
+	}
+}
+
 // problem lays the readings out by frame; order gives the place of each row's
 // reading, unexposed ones after the others.
 func (b *Bracket) problem() (*problem, []int) {
@@ -228,11 +240,7 @@ func (b *Bracket) problem() (*problem, []int) {
 		q.rows = append(q.rows, row{frame: -1, y: r.Density, sd: r.SD})
 		order = append(order, len(b.Readings)+i)
 	}
-	if !known {
-		for i := range q.rows {
-			q.rows[i].sd = usualSD
-		}
-	}
+	q.settleSD(known)
 	byFrame := make([]int, len(q.rows))
 	for i := range byFrame {
 		byFrame[i] = i

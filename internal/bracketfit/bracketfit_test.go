@@ -23,7 +23,7 @@ func TestForm(t *testing.T) {
 		p := []float64{0.3, math.Log(between2(r, 0.2, 1.5)), between2(r, -3, -1), math.Log(between2(r, 0.02, 0.6)), math.Log(between2(r, 0.8, 4)), math.Log(between2(r, 0.7, 12))}
 		x := between2(r, -4, 2)
 		var d, scratch [pForm]float64
-		v, slope := net(p, x, &d)
+		_, slope := net(p, x, &d)
 		near := func(what string, got, want float64) {
 			if !(math.Abs(got-want) <= 1e-6*(1+math.Abs(want))) {
 				t.Errorf("%s at %v of %v is %v, want %v", what, x, p, got, want)
@@ -45,7 +45,7 @@ func TestForm(t *testing.T) {
 		if !ok {
 			t.Fatalf("no exposure of %v", p)
 		}
-		v, _ = net(p, at, &scratch)
+		v, _ := net(p, at, &scratch)
 		near("density", v, target)
 		for j := 1; j < pForm; j++ {
 			q := append([]float64(nil), p...)

@@ -1,6 +1,7 @@
 package bracketfit
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -102,7 +103,13 @@ func (m *mixture) run() error {
 		scatters = []level{{0, 1}}
 	}
 	top := math.Inf(-1)
-	for _, h := range m.hypotheses() {
+	suspects := m.hypotheses()
+	for k := 0; k < len(suspects); k++ {
+		h := suspects[k]
+		if k == 1 && len(suspects) > mostSuspects {
+			suspects = m.suspects(suspects)
+			h = suspects[k]
+		}
 		near := start
 		// A hypothesis that is hopeless at the usual scatter is left at that.
 		if h != (hypothesis{-1, -1}) && !m.worth(s, h, near, top) {
@@ -135,6 +142,37 @@ func (m *mixture) run() error {
 		m.parts[i].weight /= sum
 	}
 	return nil
+}
+
+// mostSuspects is how many hypotheses are all tried; of more, those about the readings
+// that lie farthest from the fit of all.
+const mostSuspects = 60
+
+// suspects keeps the hypotheses about readings far from the fit that has nothing wild,
+// and about their frames.
+func (m *mixture) suspects(hs []hypothesis) []hypothesis {
+	c := m.likeliest(&hs[0])
+	if c == nil {
+		return hs[:2]
+	}
+	s := m.q.newState()
+	copy(s.p, c.p)
+	m.q.curves(s)
+	far := func(h hypothesis) float64 {
+		if h.row >= 0 {
+			return math.Abs(s.res[h.row]) / m.q.rows[h.row].sd
+		}
+		most := 0.0
+		for i, r := range m.q.rows {
+			if r.frame == h.frame {
+				most = math.Max(most, math.Abs(s.res[i])/r.sd)
+			}
+		}
+		return most
+	}
+	rest := slices.Clone(hs[1:])
+	slices.SortStableFunc(rest, func(a, b hypothesis) int { return cmp.Compare(far(b), far(a)) })
+	return append(hs[:1:1], rest[:mostSuspects]...)
 }
 
 // component fits one view; its weight is ln L.

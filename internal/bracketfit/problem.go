@@ -224,6 +224,9 @@ func (q *problem) fit(s *state, v *view) (logL float64, ok bool) {
 			}
 			cut *= 0.4
 		}
+		if math.Abs(was-s.objectiv-s.logDetV) < settled {
+			break // along a valley that the readings do not tell from its neighbourhood
+		}
 	}
 	logDetA, ok := s.a.Factor(s.l)
 	logL = -0.5 * (s.objectiv + s.logDetV + logDetA)

@@ -113,11 +113,7 @@ func FitStrip(patches []Patch, unexposed []Patch) (*Shape, error) {
 	if len(patches) < 4 {
 		return nil, check.Errorf(ErrBracket, "a strip of %d patches, want four or more", len(patches))
 	}
-	if !known {
-		for i := range q.rows {
-			q.rows[i].sd = usualSD
-		}
-	}
+	q.settleSD(known)
 	(*Shape)(nil).prior(q, true)
 	m := &mixture{q: q, base: q.newView(), known: known, steady: true}
 	if err := m.run(); err != nil {

@@ -15,7 +15,8 @@ const ClosedSD = 1e-4
 func Closed(x, y []float64, base float64) ([]float64, bool) {
 	w := workers.Get().(*worker)
 	defer workers.Put(w)
-	d := &Data{X: x, Y: y, W: make([]float64, len(x)), Base: []float64{base}, Known: true, UnitSD: 1, BaseW: 1 / (ClosedSD * ClosedSD)}
+	d := &Data{X: x, Y: y, W: make([]float64, len(x)), Known: true, UnitSD: 1,
+		Base: []float64{base}, BaseW: 1 / (ClosedSD * ClosedSD)}
 	for i := range d.W {
 		d.W[i] = 1 / (ClosedSD * ClosedSD)
 	}

@@ -59,7 +59,8 @@ type shape struct{ base, gamma, start, w, sharp float64 }
 // reports false where the constants are beyond any use.
 func (k *kernel) point(th []float64) (p shape, ok bool) {
 	p = shape{th[Base], math.Exp(th[LnGamma]), th[Start], math.Exp(th[LnWidth]), math.Exp(th[LnSharpness])}
-	if !(p.gamma > 1e-6 && p.gamma < 1e4 && p.w > 1e-4 && p.w < 50 && p.sharp > 1e-2 && p.sharp < 1e4 && math.Abs(th[LnShoulder]) < 50) {
+	if !(p.gamma > 1e-6 && p.gamma < 1e4 && p.w > 1e-4 && p.w < 50 &&
+		p.sharp > 1e-2 && p.sharp < 1e4 && math.Abs(th[LnShoulder]) < 50) {
 		return p, false
 	}
 	for i, x := range k.at {

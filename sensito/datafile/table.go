@@ -22,6 +22,9 @@ type Table struct {
 	// through Fail and FailAt.
 	Errs Errors
 
+	// Ignored are columns that [ReadSheet] passed over.
+	Ignored []string
+
 	column map[string]int // from 1
 	names  []string       // in the order of the file
 }
@@ -72,6 +75,12 @@ func ReadColumns(r io.Reader, file string, required ...string) *Table {
 }
 
 func read(content []byte, file string, required []string, want string, known func(name string) bool) *Table {
+	return readBy(content, file, 0, required, want, known)
+}
+
+// readBy reads with a character between the cells; 0 stands for the comma of a plain table,
+// with which nothing of a spreadsheet's habits is passed over.
+func readBy(content []byte, file string, comma rune, required []string, want string, known func(name string) bool) *Table {
 	t := &Table{File: file, column: map[string]int{}}
 	content = bytes.TrimPrefix(content, []byte("\ufeff"))
 	if !utf8.Valid(content) {
@@ -81,6 +90,10 @@ func read(content []byte, file string, required []string, want string, known fun
 	r := csv.NewReader(bytes.NewReader(blankRemarks(content)))
 	r.FieldsPerRecord = -1
 	r.ReuseRecord = false
+	sheet := comma != 0
+	if sheet {
+		r.Comma = comma
+	}
 	head, err := r.Read()
 	if errors.Is(err, io.EOF) {
 		t.Fail(1, 0, "", "", "a header "+want)
@@ -89,6 +102,9 @@ func read(content []byte, file string, required []string, want string, known fun
 	if err != nil {
 		t.csvError(err)
 		return t
+	}
+	if sheet {
+		head = withoutEnd(head)
 	}
 	for i, name := range head {
 		line, at := r.FieldPos(i)
@@ -128,6 +144,15 @@ func read(content []byte, file string, required []string, want string, known fun
 			row.Line, row.at[i] = r.FieldPos(i)
 		}
 		row.Line, _ = r.FieldPos(0)
+		if sheet {
+			if len(withoutEnd(rec)) == 0 {
+				continue // a row of separators alone
+			}
+			for len(rec) > len(head) && strings.TrimSpace(rec[len(rec)-1]) == "" {
+				rec = rec[:len(rec)-1]
+			}
+			row.cells, row.at = rec, row.at[:len(rec)]
+		}
 		if len(rec) != len(head) {
 			hint := ""
 			if len(rec) > len(head) {
@@ -142,6 +167,14 @@ func read(content []byte, file string, required []string, want string, known fun
 		t.Fail(1, 0, "", "", "rows below the header")
 	}
 	return t
+}
+
+// withoutEnd leaves out empty cells at the end.
+func withoutEnd(cells []string) []string {
+	for len(cells) > 0 && strings.TrimSpace(cells[len(cells)-1]) == "" {
+		cells = cells[:len(cells)-1]
+	}
+	return cells
 }
 
 // blankRemarks empties the lines above the header that begin with #, so that the

@@ -1,0 +1,14 @@
+package scan
+
+import "example.org/actinic/internal/check"
+
+var (
+	// ErrInput reports numbers that no density can be made of.
+	ErrInput = check.Sentinel("scan: unusable input")
+	// ErrPicture reports a file that cannot be read as linear light.
+	ErrPicture = check.Sentinel("scan: not a picture of linear values")
+	// ErrClipped reports a place where the camera's scale ended, at white or at black.
+	ErrClipped = check.Sentinel("scan: clipped")
+	// ErrSteps reports a profile in which no steps are found.
+	ErrSteps = check.Sentinel("scan: no steps found")
+)
