@@ -125,6 +125,7 @@ func FuzzRead(f *testing.F) {
 		}
 		for i := range d {
 			d[i].text, again[i].text = "", ""
+			d[i].low, d[i].high = 0, 0
 			if d[i] != again[i] {
 				t.Fatalf("%v and %v", d[i], again[i])
 			}

@@ -71,9 +71,6 @@ func (j *job) json() tableJSON {
 				r.Printed = &text
 			}
 			r.Implied, r.Low, r.High = known(j.Implied[k]*j.unit), known(j.Low[k]*j.unit), known(j.High[k]*j.unit)
-			if j.column == "aperture_stops" {
-				r.Implied, r.Low, r.High = nil, nil, nil
-			}
 		}
 		t.Rows = append(t.Rows, r)
 	}

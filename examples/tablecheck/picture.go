@@ -66,9 +66,17 @@ func developmentDrawing(rows []timetable.Row) drawing {
 
 func reciprocityDrawing(rows []corrections.Row) drawing {
 	d := drawing{column: "adjusted_s", x: "Metered time (seconds)", y: "Adjusted time (seconds)", logX: true}
+	times := false
 	for _, r := range rows {
 		d.at = append(d.at, r.Metered)
 		d.printed = append(d.printed, r.Adjusted) // 0 where only an aperture is printed
+		times = times || r.Adjusted > 0
+	}
+	if !times {
+		d.column, d.y = "aperture_stops", "Open by (stops)"
+		for i, r := range rows {
+			d.printed[i] = float64(r.Aperture)
+		}
 	}
 	return d
 }

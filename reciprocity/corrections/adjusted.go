@@ -28,6 +28,7 @@ type adjusted struct {
 	// verdicts of the weighing, by row
 	p, implied, low, high, shifted []float64
 	cut                            []float64
+	coarse                         bool                    // rounded to third stops or the marks of times
 	found                          map[int]printed.Finding // by row
 	unseen                         []float64               // the least change of a row that would have been accused, as a ratio
 }
@@ -97,6 +98,7 @@ func (a *adjusted) weigh(points []point) {
 	}
 	w := weigh(points)
 	cut := cutOff(w.rounding, len(points))
+	a.coarse = a.coarse || w.rounding == thirds || w.rounding == marks
 	for k, p := range points {
 		i := p.row
 		a.p[i], a.shifted[i], a.cut[i] = w.p[k], w.shifted[k], cut
@@ -283,7 +285,7 @@ func (a *adjusted) notFalling() {
 		least := (r.Adjusted - lastPlace(r.printed("adjusted_s", r.Adjusted), r.Adjusted)/2) / r.Metered
 		most := (s.Adjusted + lastPlace(s.printed("adjusted_s", s.Adjusted), s.Adjusted)/2) / s.Metered
 		fall := math.Log2(least / most)
-		if !(fall > 0.1) {
+		if !(fall > 0.1) || a.coarse && !(fall > 1./3) {
 			continue
 		}
 		worst, other := i, before

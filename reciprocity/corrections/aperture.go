@@ -42,6 +42,9 @@ func checkAperture(rep *printed.Builder, rows []Row, law reciprocity.Law) {
 		}
 	}
 	half := stopStep(stops) / 2
+	if law == nil {
+		aperturesAlone(rep, rows, 2*half)
+	}
 	for i, r := range rows {
 		a := float64(r.Aperture)
 		if math.IsNaN(a) {
@@ -99,6 +102,34 @@ func checkAperture(rep *printed.Builder, rows []Row, law reciprocity.Law) {
 			near := float64(rows[order[k-1]].Aperture)
 			f.Implied, f.Deviation = rows[order[k-1]].printed("aperture_stops", near), a-near
 		}
+		rep.Add(f)
+	}
+}
+
+// aperturesAlone weighs the stops of a table that prints no times by a smooth curve through
+// each other, as an additive column.
+func aperturesAlone(rep *printed.Builder, rows []Row, step float64) {
+	s := printed.Series{Column: "aperture_stops", Step: []float64{step}, Additive: true}
+	var at []int
+	for _, i := range byMetered(rows) {
+		r := rows[i]
+		if a := float64(r.Aperture); r.Adjusted > 0 {
+			return
+		} else if !math.IsNaN(a) && r.Metered >= shortEnd {
+			s.X, s.Y, s.Text = append(s.X, r.Metered), append(s.Y, a), append(s.Text, r.printed("aperture_stops", a))
+			at = append(at, i)
+		}
+	}
+	free, err := printed.CheckFree(s)
+	if err != nil {
+		return // too few rows; logic alone remains
+	}
+	rep.Law, rep.Unseen = free.Law, free.Unseen
+	for k, i := range at {
+		rep.Implied[i], rep.Low[i], rep.High[i] = free.Implied[k], free.Low[k], free.High[k]
+	}
+	for _, f := range free.Findings {
+		f.Row, f.Unit = at[f.Row-1]+1, "stops"
 		rep.Add(f)
 	}
 }

@@ -241,7 +241,7 @@ type statement struct {
 // and tables with one slip, and prints the rates with their 95 % intervals (Wilson). The
 // figures of the long run, -tables 400, are in the doc of the package.
 func TestStudy(t *testing.T) {
-	n := 25
+	n := 16
 	if *long > 0 {
 		n = *long
 	}

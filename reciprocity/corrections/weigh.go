@@ -24,14 +24,13 @@ type weighed struct {
 
 // sums collects weights of hypotheses.
 type sums struct {
-	total          float64
-	p, shifted     []float64
-	rest, first    []float64 // of the weights without a row, and of these times what they imply
-	second         []float64
-	byKind         [kinds]float64
-	byScatter      [len(scatters)]float64
-	top            float64
-	powers, masses []float64
+	total       float64
+	p, shifted  []float64
+	rest, first []float64 // of the weights without a row, and of these times what they imply
+	second      []float64
+	byKind      [kinds]float64
+	byScatter   [len(scatters)]float64
+	top         float64
 }
 
 // weigh weighs, for the points of a table in the order of their times, the hypotheses that

@@ -144,7 +144,7 @@ func latexText(s string) string {
 	s = footmarks.ReplaceAllString(s, "*")
 	s = strings.NewReplacer(`^{\circ}`, "°", `^\circ`, "°", `{,}`, ",").Replace(s)
 	s = raised.ReplaceAllStringFunc(s, func(m string) string {
-		inner := strings.Trim(m, `^{}\textsuperscript`)
+		inner := strings.TrimSuffix(strings.TrimPrefix(strings.TrimPrefix(strings.TrimPrefix(m, `\textsuperscript`), "^"), "{"), "}")
 		if strings.ContainsAny(m, "*") {
 			return "*"
 		}
