@@ -185,13 +185,13 @@ func TestCharacteriseExact(t *testing.T) {
 	if r.ContrastTime == nil || r.Development == nil || r.Index == nil {
 		t.Fatalf("%+v", r)
 	}
-	// Of laws that all go through the strips within their error an average stands a
-	// little beside the one that made them, well within its interval.
+	// Laws that all go through the strips within their error are averaged, so the constants
+	// stand a rounding beside those of the one that made them.
 	c := r.ContrastTime
-	near("limit", c.Limit.Value, 0.9, (c.Limit.High-c.Limit.Low)/3)
-	near("rate", c.Rate.Value, 0.1, (c.Rate.High-c.Rate.Low)/6)
-	near("induction", c.Induction.Value, 0, 0.05)
-	near("development", r.Development.Value, -600*math.Log(1-0.58/0.9), 1)
+	near("limit", c.Limit.Value, 0.9, 5e-4)
+	near("rate", c.Rate.Value, 0.1, 1e-4)
+	near("induction", c.Induction.Value, 0, 1e-3)
+	near("development", r.Development.Value, -600*math.Log(1-0.58/0.9), 0.2)
 	for _, e := range []struct {
 		name string
 		of   sensito.Estimate

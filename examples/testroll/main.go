@@ -40,7 +40,7 @@ A person's own DIR holds
                stops (from the metered tone) or ei (at which it was metered), and
                instead of density the camera's value[,value_sd]
                Tables may come from a spreadsheet: semicolons, tabs, decimal commas.
-  bracket.csv  frame,ei,patch,density[,density_sd]                   (optional)
+  bracket.csv  frame,ei,patch,density[,density_sd]   (optional, or without strips)
                patch is shadow, midtone, highlight or unexposed
 
 The report goes to -out (out/testroll unless said otherwise): report.html, the
