@@ -131,7 +131,7 @@ func TestSlipStudy(t *testing.T) {
 	if testing.Short() {
 		t.Skip("hundreds of tables")
 	}
-	n := 20
+	n := 12
 	if *long > 0 {
 		n = *long
 	}
