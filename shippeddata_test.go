@@ -181,7 +181,11 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 		if err != nil {
 			panic(err)
 		}
-		rows = append(rows, row(g, float64(lo), float64(hi), Standard, "ansi-ph2-2", ""))
+		basis := Standard
+		if g == 6 { // the standard has grades 0 to 5
+			basis = Handbook
+		}
+		rows = append(rows, row(g, float64(lo), float64(hi), basis, "ansi-ph2-2", ""))
 	}
 	add(datapackage.Table{Name: "paper_grades", Title: "Grades of paper", About: "Density range of the negatives that suit a grade.", Key: []string{"grade"}, Fields: sourced(
 		datapackage.Field{Name: "grade", Kind: "integer", Unit: "1", About: "grade, 0 soft", Required: true, Order: "increasing"}, datapackage.Number("least_density_range", "1", "from", 0).Must(), datapackage.Number("greatest_density_range", "1", "to", 0).Must())}, rows)
