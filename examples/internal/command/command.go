@@ -35,6 +35,10 @@ func (u UsageError) Unwrap() error { return u.error }
 // said.
 var ErrFindings = errors.New("findings")
 
+// ErrFailOn ends a program with status 3 and no further word: it found what it was told to
+// fail on.
+var ErrFailOn = errors.New("findings to fail on")
+
 // Main runs a program and ends it. What it prints is buffered for nobody: a write that
 // fails, on a full disk or a closed pipe, is an error like any other.
 func Main(name string, run func(args []string, stdout, stderr io.Writer) error) {
@@ -74,6 +78,8 @@ func status(name string, stderr io.Writer, err error) int {
 		return 0
 	case errors.Is(err, ErrFindings):
 		return 1
+	case errors.Is(err, ErrFailOn):
+		return 3
 	case errors.As(err, new(UsageError)):
 		fmt.Fprintf(stderr, "%s: %v (-h explains)\n", name, err)
 		return 2

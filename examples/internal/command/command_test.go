@@ -21,7 +21,7 @@ func TestStatus(t *testing.T) {
 		status int
 		said   string
 	}{
-		{nil, 0, ""}, {flag.ErrHelp, 0, ""}, {ErrFindings, 1, ""},
+		{nil, 0, ""}, {flag.ErrHelp, 0, ""}, {ErrFindings, 1, ""}, {ErrFailOn, 3, ""},
 		{Usagef("no -x"), 2, "name: no -x (-h explains)\n"},
 		{fmt.Errorf("later: %w", Usage(io.EOF)), 2, "name: later: EOF (-h explains)\n"},
 		{os.ErrNotExist, 1, "name: file does not exist\n"},
