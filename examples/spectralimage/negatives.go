@@ -36,7 +36,7 @@ func (j *job) covered(bands []float64) (notes []string, err error) {
 	var made []string
 	say := func(what string, from, to, share float64, of string) {
 		if share > negligible {
-			made = append(made, fmt.Sprintf("%s end%s at %g and %g nm, inside the film's %g to %g nm: %.2g %% of %s lies beyond", what, s(what), from, to, lo, hi, 100*share, of))
+			made = append(made, fmt.Sprintf("%s end%s at %g and %g nm, inside the film's %g to %g nm: %.3g %% of %s lies beyond", what, s(what), from, to, lo, hi, 100*share, of))
 		}
 	}
 	share, err := beyond(a, b, film)
