@@ -1,6 +1,8 @@
 package actinic
 
 import (
+	"bytes"
+	"encoding/csv"
 	"fmt"
 	"os"
 	"os/exec"
@@ -14,7 +16,7 @@ import (
 )
 
 // The programs of data/README.md print what this package reads, in each language that
-// is there.
+// is there, and know an empty cell and an infinity.
 func TestOtherLanguagesRead(t *testing.T) {
 	page, err := os.ReadFile("data/README.md")
 	if err != nil {
@@ -24,8 +26,12 @@ func TestOtherLanguagesRead(t *testing.T) {
 	x := must(p.Index())
 	i := slices.IndexFunc(p.data.Curves, func(c CurveData) bool { return c.Name == "D" })
 	points := p.data.Curves[i].points()
-	want := fmt.Sprintf("EI %.0f, %.1f min\n%d points, density %.2f to %.2f\n", x.Index.Value, x.Development.Value/60,
-		len(points), float64(points[0].Density), float64(points[len(points)-1].Density))
+	shown := func(low, high string) string {
+		return fmt.Sprintf("EI %.0f, %.1f min (%s to %s)\n%d points, density %.2f to %.2f\n", x.Index.Value, x.Development.Value/60, low, high,
+			len(points), float64(points[0].Density), float64(points[len(points)-1].Density))
+	}
+	minutes := func(s float64) string { return fmt.Sprintf("%.1f", s/60) }
+	open := withOpenInterval(t)
 	for _, l := range []struct{ fence, command, file string }{{"js", "node", "read.js"}, {"python", "python3", "read.py"}, {"r", "Rscript", "read.R"}} {
 		t.Run(l.fence, func(t *testing.T) {
 			m := regexp.MustCompile("(?s)```" + l.fence + "\n(.*?)```").FindSubmatch(page)
@@ -40,14 +46,51 @@ func TestOtherLanguagesRead(t *testing.T) {
 			if err := os.WriteFile(file, m[1], 0o644); err != nil {
 				t.Fatal(err)
 			}
-			cmd := exec.Command(program, file)
-			cmd.Dir = "data"
-			out, err := cmd.CombinedOutput()
-			if got := strings.ReplaceAll(string(out), "\r\n", "\n"); err != nil || got != want {
-				t.Errorf("%v, printed\n%swant\n%s", err, got, want)
+			for _, r := range []struct{ dir, want string }{
+				{"data", shown(minutes(x.Development.Low), minutes(x.Development.High))},
+				{open, shown("unknown", "inf")},
+			} {
+				cmd := exec.Command(program, file)
+				cmd.Dir = r.dir
+				out, err := cmd.CombinedOutput()
+				if got := strings.ReplaceAll(string(out), "\r\n", "\n"); err != nil || got != r.want {
+					t.Errorf("%v, printed\n%swant\n%s", err, got, r.want)
+				}
 			}
 		})
 	}
+}
+
+// withOpenInterval is a copy of the package whose developments lie between nobody knows
+// what and infinity.
+func withOpenInterval(t *testing.T) string {
+	t.Helper()
+	dir := t.TempDir()
+	if err := os.CopyFS(dir, os.DirFS("data")); err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Join(dir, "indexes.csv")
+	f, err := os.Open(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(f).ReadAll()
+	f.Close()
+	if err != nil {
+		t.Fatal(err)
+	}
+	low, high := slices.Index(rows[0], "development_low_s"), slices.Index(rows[0], "development_high_s")
+	for _, r := range rows[1:] {
+		r[low], r[high] = "", "INF"
+	}
+	var b bytes.Buffer
+	if err := csv.NewWriter(&b).WriteAll(rows); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(name, b.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return dir
 }
 
 // Every table of the package is told of in data/README.md.

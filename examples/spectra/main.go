@@ -7,11 +7,10 @@
 // ranks the filters for a slate quarry, and writes three pictures. With data of
 // your own,
 //
-//	go run ./examples/spectra -film film.csv -light D55 -filter red.csv,polarizer.csv -meter silicon -patches slate.csv -json
+//	go run ./examples/spectra -film film.csv -light D55 -filter red.csv+polarizer.csv -meter silicon -patches slate.csv -json
+//	go run ./examples/spectra -films film.csv,panchromatic -lights D55,A -filters "8,25,25+ND 0.9" -csv
 //
-// where the files are CSV with the headings wavelength_nm,value (patches:
-// wavelength_nm and one column a patch), values as linear energy sensitivity,
-// relative power, and fractions.
+// where the headings of the files say what they hold; -h explains.
 //
 // Never look at the sun through a filter made for photography, or through a
 // viewfinder behind one, whatever its density: what it passes beyond the visible
@@ -20,7 +19,6 @@ package main
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -29,26 +27,31 @@ import (
 	"strings"
 
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/examples/internal/spectrafile"
 	"example.org/actinic/filters"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
 
-const usage = `Usage: spectra [-film FILE] [-light NAME-or-FILE] [-filter NAME-or-FILE[,…]] [-meter NAME-or-FILE] [-patches FILE] [-json] [-out DIR]
+const usage = `Usage: spectra [-film F] [-light L] [-filter T[+T...]] [-meter M] [-patches FILE] [-json] [-out DIR]
+       spectra -films F,F -lights L,L -filters T,T -csv|-json
 
 What a film, a light and a filter do to each other: factors, the meter's error behind
 the filter, and the tones of a subject. Without options it tells of a generic
 panchromatic film in three lights and ranks the filters for a disused slate quarry.
+With lists it prints one row for each combination.
 
-Files are CSV with the headings wavelength_nm,value (patches: wavelength_nm and one
-column a patch), values as linear energy sensitivity, relative power, and fractions.
-Pictures go to -out (out/spectra unless said otherwise).
+` + spectrafile.Help + `
+Patches are fractions, one column a patch. Pictures go to -out (out/spectra unless said
+otherwise).
 
 Never look at the sun through a filter made for photography, or through a viewfinder
 behind one.
 
 Example: your own film behind a red filter, as numbers
   go run ./examples/spectra -film film.csv -light D55 -filter 25 -json
+Example: two films in two lights behind three filters, as a table
+  go run ./examples/spectra -films panchromatic,film.csv -lights D55,A -filters "none,25,25+ND 0.9" -csv
 
 Options:
 `
@@ -65,26 +68,58 @@ type job struct {
 	ownFilters                     []filters.Filter // those that came from files
 	ownPatches                     bool
 	notes                          []string
+	kit                            *spectrafile.Kit
+	interval                       *sensito.Estimate // of the factor, where deviations are given
 }
 
 func run(args []string, stdout, stderr io.Writer) error {
 	flags := command.New("spectra", usage, stdout)
-	film := flags.String("film", "", "`FILE` with the film's relative sensitivity (linear, per energy); default a generic panchromatic film")
+	kit := &spectrafile.Kit{}
+	kit.Flags(flags)
+	film := flags.String("film", "", "`NAME-or-FILE`: a film of the package, a class such as orthochromatic, or a file; default a generic panchromatic film")
 	light := flags.String("light", "", "`NAME-or-FILE`: A, D50, D55, D65, D75, E, an ISO 7589 light, a colour temperature such as 3200K, or a file; default ISO sensitometric daylight")
-	filter := flags.String("filter", "", "`FILE[,FILE...]`, one behind the other; a catalogue number or name will do; default none, or the best for the quarry")
+	filter := flags.String("filter", "", "`NAME-or-FILE[+...]`, one behind the other; a catalogue number or name, ND 0.9, or a file; default none, or the best for the quarry")
+	films := flags.String("films", "", "`LIST` of films, with commas: the tidy table")
+	lights := flags.String("lights", "", "`LIST` of lights, with commas: the tidy table")
+	list := flags.String("filters", "", "`LIST` of filters, with commas, a stack written 25+ND 0.9: the tidy table")
 	meter := flags.String("meter", "eye", "`NAME-or-FILE`: eye, silicon, filtered-silicon, or a file with the meter's response")
 	patches := flags.String("patches", "", "`FILE` with reflectances, one column a patch, whose stops are counted from an 18 % grey; default the CIE test colours")
-	asLog := flags.Bool("log", false, "the film file holds log10 of the sensitivity")
-	asLinear := flags.Bool("linear", false, "the film file is linear even if it looks logarithmic")
 	asJSON := flags.Bool("json", false, "print JSON and make no pictures")
+	asCSV := flags.Bool("csv", false, "print the tidy table as CSV and make no pictures")
 	out := flags.String("out", "out/spectra", "`DIR` for the pictures")
 	if err := flags.Parse(args, 0); err != nil {
 		return err
 	}
-	if *asLog && *asLinear {
-		return command.Usagef("-log and -linear exclude each other")
+	if err := kit.Check(); err != nil {
+		return err
 	}
-	j, err := load(*film, *light, *filter, *meter, *patches, *asLog, *asLinear)
+	given := flags.Given()
+	if given["films"] || given["lights"] || given["filters"] || *asCSV {
+		t := listing{kit: kit, meterName: *meter, stderr: stderr}
+		for _, l := range []struct {
+			one, many *string
+			name      string
+			to        *[]string
+		}{{film, films, "film", &t.filmNames}, {light, lights, "light", &t.lightNames}, {filter, list, "filter", &t.filterNames}} {
+			switch {
+			case given[l.name] && given[l.name+"s"]:
+				return command.Usagef("-%s and -%ss exclude each other", l.name, l.name)
+			case given[l.name+"s"]:
+				if *l.to = spectrafile.List(*l.many); len(*l.to) == 0 {
+					return command.Usagef("-%ss names none", l.name)
+				}
+			case l.name == "filter" && *l.one != "":
+				*l.to = []string{strings.Join(stacked(*l.one), "+")}
+			default:
+				*l.to = []string{*l.one}
+			}
+		}
+		if *asCSV && *asJSON || *patches != "" {
+			return command.Usagef("the table of lists is either -csv or -json, and has no -patches")
+		}
+		return t.print(stdout, *asJSON)
+	}
+	j, err := load(kit, *film, *light, *filter, *meter, *patches)
 	if err != nil {
 		return err
 	}
@@ -113,36 +148,31 @@ func run(args []string, stdout, stderr io.Writer) error {
 
 const caution = "Never look at the sun through a filter made for photography, or through a viewfinder behind one."
 
-func load(film, light, filter, meter, patches string, asLog, asLinear bool) (*job, error) {
-	j := &job{filmName: "generic panchromatic film", film: spectral.Generic(spectral.Panchromatic), lightName: spectral.SensitometricDaylight.String()}
-	var err error
-	if film != "" {
-		if j.film, err = readFilm(film, asLog, asLinear); err != nil {
-			return nil, err
-		}
-		j.filmName = filepath.Base(film)
-	}
-	if j.light, j.lightName, err = readLight(light); err != nil {
+func load(kit *spectrafile.Kit, film, light, filter, meter, patches string) (*job, error) {
+	kit.Outside = spectral.Hold
+	j := &job{kit: kit}
+	f, err := kit.Film(film)
+	if err != nil {
 		return nil, err
 	}
-	if j.meter, j.meterName, err = readMeter(meter); err != nil {
+	l, err := kit.Light(light)
+	if err != nil {
 		return nil, err
 	}
-	j.filter = filters.Clear()
+	j.film, j.filmName, j.light, j.lightName = f.Sensitivity, f.Name, l.Light, l.Name
+	if j.meter, j.meterName, err = readMeter(kit, meter); err != nil {
+		return nil, err
+	}
+	g := spectrafile.Filter{Filter: filters.Clear()}
 	if filter != "" {
-		var stack []filters.Filter
-		for _, name := range strings.Split(filter, ",") {
-			f, own, err := readFilter(strings.TrimSpace(name))
-			if err != nil {
-				return nil, err
-			}
-			if own {
-				j.ownFilters = append(j.ownFilters, f)
-			}
-			stack = append(stack, f)
-		}
-		if j.filter, err = filters.Stack(stack...); err != nil {
+		if g, err = kit.Stack(stacked(filter)...); err != nil {
 			return nil, err
+		}
+	}
+	j.filter = g.Filter
+	for _, p := range g.Parts {
+		if p.Own {
+			j.ownFilters = append(j.ownFilters, p.Filter)
 		}
 	}
 	j.patches = filters.TestColours()
@@ -150,9 +180,34 @@ func load(film, light, filter, meter, patches string, asLog, asLinear bool) (*jo
 		if j.patches, err = readPatches(patches); err != nil {
 			return nil, err
 		}
+		if err := kit.Note("patches", filepath.Base(patches), patches); err != nil {
+			return nil, err
+		}
 		j.ownPatches = true
 	}
-	return j, j.fit()
+	if err := j.fit(); err != nil {
+		return nil, err
+	}
+	l.Light = j.light
+	j.interval, err = within(f, l, g)
+	return j, err
+}
+
+// stacked returns the filters of -filter: a file by itself, or names with + or commas
+// between them.
+func stacked(text string) []string {
+	if _, err := os.Stat(text); err == nil {
+		return []string{text}
+	}
+	var out []string
+	for _, name := range spectrafile.List(text) {
+		if _, err := os.Stat(name); err == nil {
+			out = append(out, name)
+			continue
+		}
+		out = append(out, strings.Split(name, "+")...)
+	}
+	return out
 }
 
 // fit checks that everything overlaps what film and light have in common, and says
@@ -206,76 +261,7 @@ func reach(spectra []spectral.Spectrum) (lo, hi float64) {
 	return lo, hi
 }
 
-func readColumns(name string, outside spectral.Outside) ([]spectral.Named, error) {
-	f, err := os.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return spectral.ReadCSV(f, name, outside)
-}
-
-func readOne(name string, outside spectral.Outside) (spectral.Spectrum, error) {
-	c, err := readColumns(name, outside)
-	if err != nil {
-		return spectral.Spectrum{}, err
-	}
-	if len(c) != 1 {
-		return spectral.Spectrum{}, fmt.Errorf("%s: %d columns of values where one is wanted: wavelength_nm,value", name, len(c))
-	}
-	if h := strings.ToLower(c[0].Name); strings.Contains(h, "percent") || strings.Contains(h, "%") {
-		return spectral.Spectrum{}, fmt.Errorf("%s: the column is called %q: divide percentages by 100 and give fractions", name, c[0].Name)
-	}
-	return c[0].Spectrum, nil
-}
-
-func readFilm(name string, asLog, asLinear bool) (spectral.Sensitivity, error) {
-	s, err := readOne(name, spectral.Zero)
-	if err != nil {
-		return spectral.Sensitivity{}, err
-	}
-	if asLog {
-		film, err := spectral.SensitivityFromLog(s.Wavelengths(), s.Values(), spectral.LogLinear)
-		return film, named(name, err)
-	}
-	lo, hi := s.Extremes()
-	switch {
-	case lo < 0:
-		return spectral.Sensitivity{}, fmt.Errorf("%s: the sensitivity is negative in places (%g): if it is log10 of the sensitivity say -log; if it is noise set it to 0", name, lo)
-	case !asLinear && hi > 1.2 && hi < 6 && lo > hi/20:
-		return spectral.Sensitivity{}, fmt.Errorf("%s: values from %g to %g that nowhere come near zero look like log10 of the sensitivity: say -log if they are, -linear if not", name, lo, hi)
-	}
-	film, err := spectral.SensitivityFromLinear(s)
-	return film, named(name, err)
-}
-
-func named(name string, err error) error {
-	if err == nil {
-		return nil
-	}
-	return fmt.Errorf("%s: %w", name, err)
-}
-
-func readLight(name string) (spectral.Light, string, error) {
-	if name == "" {
-		return spectral.SensitometricDaylight.Light(), spectral.SensitometricDaylight.String(), nil
-	}
-	light, called, known := command.Light(name)
-	if known == nil {
-		return light, called, nil
-	}
-	s, err := readOne(name, spectral.Zero)
-	if errors.Is(err, os.ErrNotExist) {
-		return spectral.Light{}, "", fmt.Errorf("no such file, and %w", known)
-	}
-	if err != nil {
-		return spectral.Light{}, "", err
-	}
-	l, err := spectral.NewLight(s)
-	return l, filepath.Base(name), named(name, err)
-}
-
-func readMeter(name string) (spectral.Sensitivity, string, error) {
+func readMeter(kit *spectrafile.Kit, name string) (spectral.Sensitivity, string, error) {
 	switch strings.ToLower(name) {
 	case "", "eye":
 		return spectral.Eye(), "eye", nil
@@ -284,54 +270,46 @@ func readMeter(name string) (spectral.Sensitivity, string, error) {
 	case "filtered-silicon":
 		return filters.FilteredSilicon(), "filtered-silicon", nil
 	}
-	s, err := readOne(name, spectral.Zero)
-	if errors.Is(err, os.ErrNotExist) {
+	if _, err := os.Stat(name); err != nil {
 		return spectral.Sensitivity{}, "", fmt.Errorf("meter %q is neither eye, silicon, filtered-silicon nor a file", name)
 	}
-	if err != nil {
-		return spectral.Sensitivity{}, "", err
-	}
-	m, err := spectral.SensitivityFromLinear(s)
-	return m, filepath.Base(name), named(name, err)
-}
-
-func readFilter(name string) (f filters.Filter, own bool, err error) {
-	if e, err := filters.Find(name); err == nil {
-		return e.Filter, false, nil
-	}
-	s, err := readOne(name, spectral.Hold)
-	if errors.Is(err, os.ErrNotExist) {
-		_, known := filters.Find(name)
-		return filters.Filter{}, false, fmt.Errorf("no such file, and %w", known)
-	}
-	if err != nil {
-		return filters.Filter{}, false, err
-	}
-	f, err = filters.New(strings.TrimSuffix(filepath.Base(name), ".csv"), s)
-	return f, true, named(name, err)
+	m, err := kit.Meter(name)
+	return m.Sensitivity, m.Name, err
 }
 
 func readPatches(name string) ([]filters.Surface, error) {
-	columns, err := readColumns(name, spectral.Hold)
+	columns, _, err := spectrafile.Columns(name, spectral.Hold)
 	if err != nil {
 		return nil, err
 	}
 	out := make([]filters.Surface, len(columns))
 	for i, c := range columns {
-		out[i] = filters.Surface{Name: c.Name, Reflectance: c.Spectrum}
+		r, err := c.Fraction()
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
+		out[i] = filters.Surface{Name: c.Name, Reflectance: r}
 	}
 	return out, nil
 }
 
 // result is the JSON of -json.
 type result struct {
-	Factor          float64        `json:"factor"`
-	Stops           sensito.Stops  `json:"stops"`
-	MeterFactor     float64        `json:"meter_factor"`
-	MeterErrorStops sensito.Stops  `json:"meter_error_stops"` // positive means overexposure
-	CentroidNM      centroids      `json:"centroid_nm"`
-	Patches         []filters.Tone `json:"patches"`
-	Notes           []string       `json:"notes,omitempty"`
+	Version         string              `json:"actinic_version"`
+	Film            string              `json:"film"`
+	Light           string              `json:"light"`
+	Filter          string              `json:"filter"`
+	Meter           string              `json:"meter"`
+	Inputs          []spectrafile.Input `json:"inputs"`
+	FactorLow       *float64            `json:"factor_low,omitempty"` // where deviations are given
+	FactorHigh      *float64            `json:"factor_high,omitempty"`
+	Factor          float64             `json:"factor"`
+	Stops           sensito.Stops       `json:"stops"`
+	MeterFactor     float64             `json:"meter_factor"`
+	MeterErrorStops sensito.Stops       `json:"meter_error_stops"` // positive means overexposure
+	CentroidNM      centroids           `json:"centroid_nm"`
+	Patches         []filters.Tone      `json:"patches"`
+	Notes           []string            `json:"notes,omitempty"`
 }
 
 type centroids struct {
@@ -342,6 +320,11 @@ type centroids struct {
 func (j *job) result() (r result, err error) {
 	if r.Factor, err = filters.Factor(j.film, j.light, j.filter); err != nil {
 		return r, err
+	}
+	r.Version, r.Film, r.Light, r.Filter, r.Meter = command.Version(), j.filmName, j.lightName, j.filter.Name(), j.meterName
+	r.Inputs = j.kit.Inputs
+	if j.interval != nil {
+		r.FactorLow, r.FactorHigh = &j.interval.Low, &j.interval.High
 	}
 	r.Stops = sensito.StopsOf(r.Factor)
 	if r.MeterFactor, err = filters.Factor(j.meter, j.light, j.filter); err != nil {
@@ -381,6 +364,9 @@ func (j *job) report(w io.Writer, asJSON bool) error {
 	}
 	fmt.Fprintf(w, "%s in %s, %s\n\n", j.filmName, j.lightName, j.filter.Name())
 	fmt.Fprintf(w, "factor       %8.3f   %.3f stops, marked %v stops (x%g)\n", r.Factor, float64(r.Stops), mark, mark.Factor())
+	if j.interval != nil {
+		fmt.Fprintf(w, "             %8.3f   to %.3f, 95 %% interval that the deviations of the files leave\n", j.interval.Low, j.interval.High)
+	}
 	fmt.Fprintf(w, "meter factor %8.3f   %s: %+.3f stops behind the filter (+ is overexposure)\n", r.MeterFactor, j.meterName, float64(r.MeterErrorStops))
 	fmt.Fprintf(w, "centroid     %8.1f   nm without the filter, %.1f nm with it\n\n", r.CentroidNM.Without, r.CentroidNM.With)
 	bare, err := filters.Tones(j.film, j.light, filters.Clear(), j.patches...)

@@ -45,11 +45,14 @@ func TestOwnDataAsJSON(t *testing.T) {
 		t.Fatal(err)
 	}
 	var r struct {
-		Factor          float64
-		Stops           float64
-		MeterFactor     float64 `json:"meter_factor"`
-		MeterErrorStops float64 `json:"meter_error_stops"`
-		Centroid        struct {
+		Version                    string `json:"actinic_version"`
+		Film, Light, Filter, Meter string
+		Inputs                     []struct{ Role, Name, File, SHA256 string }
+		Factor                     float64
+		Stops                      float64
+		MeterFactor                float64 `json:"meter_factor"`
+		MeterErrorStops            float64 `json:"meter_error_stops"`
+		Centroid                   struct {
 			Without float64 `json:"without"`
 			With    float64 `json:"with"`
 		} `json:"centroid_nm"`
@@ -69,6 +72,9 @@ func TestOwnDataAsJSON(t *testing.T) {
 		if !(math.Abs(got-want) <= tol) {
 			t.Errorf("%s = %v, want %v within %v", name, got, want, tol)
 		}
+	}
+	if len(r.Inputs) != 5 || r.Inputs[0].Name != "film.csv" || len(r.Inputs[0].SHA256) != 64 || r.Version == "" || r.Filter != "red" {
+		t.Errorf("inputs %+v of version %q, filter %q", r.Inputs, r.Version, r.Filter)
 	}
 	// The published figure is for the print of D55, rounded to 0.005; ours is the recipe.
 	near("factor", r.Factor, 4.3499066, 3e-4)
@@ -105,12 +111,20 @@ func TestRefuses(t *testing.T) {
 		{"no overlap of patches", "do not overlap", []string{"-patches", write(t, "p.csv", table(head, flat(.5), 900, 1000, 10))}},
 		{"no overlap of meter", "do not overlap", []string{"-meter", write(t, "m.csv", table(head, flat(.5), 900, 1000, 10))}},
 		{"percent", "percent", []string{"-film", film, "-filter", write(t, "red.csv", table(head, func(nm float64) float64 { return min(90, nm/10) }, 380, 780, 10))}},
-		{"percent in the heading", "divide", []string{"-filter", write(t, "red.csv", table("wavelength_nm,percent", flat(.5), 380, 780, 10))}},
+		{"percent under a wrong heading", "above 1", []string{"-filter", write(t, "red.csv", table("wavelength_nm,transmittance", flat(50), 380, 780, 10))}},
+		{"a density as film", "sensitivity", []string{"-film", write(t, "d.csv", table("wavelength_nm,density", flat(.5), 380, 780, 10))}},
+		{"an unknown kind", "-filter-kind", []string{"-filter-kind", "opacity"}},
+		{"angstrom under the wrong heading", "wavelength_angstrom", []string{"-film", write(t, "a.csv", table(head, flat(.5), 3800, 7800, 100))}},
+		{"spaces", "separated", []string{"-film", write(t, "s.csv", "wavelength_nm value\n400 1\n500 1\n")}},
+		{"neither up nor down", "rise", []string{"-film", write(t, "s.csv", "wavelength_nm,value\n400,1\n500,1\n450,1\n")}},
+		{"two lists and a thing", "exclude", []string{"-film", "panchromatic", "-films", "panchromatic"}},
+		{"a deviation below zero", "deviation", []string{"-filter", write(t, "s.csv", "wavelength_nm,transmittance,sd\n400,.1,-1\n500,.1,1\n")}},
+		{"a remark without a number", ":1:1", []string{"-filter", write(t, "s.csv", "# zero_sd small\nwavelength_nm,transmittance\n400,.1\n500,.1\n")}},
 		{"patches in percent", "percent", []string{"-patches", write(t, "p.csv", table("wavelength_nm,rock", flat(18), 380, 780, 10))}},
 		{"negative logarithms", "-log", []string{"-film", write(t, "log.csv", table(head, func(nm float64) float64 { return -math.Abs(nm-500) / 100 }, 400, 660, 10))}},
 		{"positive logarithms", "-log", []string{"-film", write(t, "log.csv", table(head, func(nm float64) float64 { return 2.4 - math.Abs(nm-500)/100 }, 400, 660, 10))}},
-		{"micrometres", "wavelength_nm", []string{"-film", write(t, "um.csv", "wavelength_um,value\n.4,1\n.5,1\n")}},
-		{"micrometres under the wrong heading", "micrometres", []string{"-film", write(t, "um.csv", table(head, flat(.5), .38, .78, .01))}},
+		{"no unit", "wavelength_nm", []string{"-film", write(t, "um.csv", "wavelength,value\n.4,1\n.5,1\n")}},
+		{"micrometres under the wrong heading", "wavelength_um", []string{"-film", write(t, "um.csv", table(head, flat(.5), .38, .78, .01))}},
 		{"opaque", "nothing gets through", []string{"-filter", write(t, "o.csv", table(head, flat(0), 380, 780, 10))}},
 		{"negative light", "negative", []string{"-light", write(t, "l.csv", table(head, flat(-1), 380, 780, 10))}},
 		{"missing value", "l.csv:3:5", []string{"-light", write(t, "l.csv", "wavelength_nm,value\n400,1\n500,\n")}},

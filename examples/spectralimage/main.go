@@ -23,15 +23,14 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 	"syscall"
 	"time"
 
 	"example.org/actinic/examples/internal/command"
-	"example.org/actinic/filters"
-	"example.org/actinic/filters/cube"
-	"example.org/actinic/internal/npy"
-	"example.org/actinic/internal/rooted"
+	"example.org/actinic/examples/internal/spectrafile"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/spectral"
@@ -45,143 +44,220 @@ func main() {
 
 const usage = `Usage: spectralimage -demo [flags]
        spectralimage -cube FILE.npy -from NM -to NM [flags]
+       spectralimage -cube FILE -header FILE.hdr [flags]
+       spectralimage -join DIR... -out DIR
 
 Turns a spectral image into the densities of a negative behind each of several
 filters, and into pictures side by side.
 
   spectralimage -demo
-  spectralimage -cube scene.npy -from 400 -to 700 -light D55 -filters none,8,25
+  spectralimage -cube scene.npy -from 380 -to 700 -light D55 -filters none,8,25
   spectralimage -cube scene.npy -wavelengths bands.txt -film film.csv -curve curve.csv
+  spectralimage -cube scene.img -header scene.hdr -filters "none,own.csv,25+ND 0.9"
 
-The cube is a NumPy array of little-endian float32 in C order, rows × columns ×
-bands, values as fractions of a white surface: numpy.save("scene.npy",
-numpy.ascontiguousarray(cube, "<f4")). NaN marks pixels without data.
+The cube is a NumPy array of little-endian float32, float64 or uint16 in C order, or raw
+with an ENVI text header; it is read row by row. Values times -scale are fractions of a
+white surface; NaN marks pixels without data. Integers and percent are refused without
+-scale, and bands, light or files that end inside the film's range without -outside.
 
+` + spectrafile.Help + `
 Written to -out, all or nothing:
   densities.npy     rows × columns × filters, float32; NaN where there are none
+  densities.json    all that is needed to make it again
   side-by-side.png  the pictures in the order of the filters
   1-none.png ...    each by itself
 Pictures are positives: light where the negative is dense, on one scale for all.
+
+With -rows A:B only these rows are done, without pictures; -join puts such parts together,
+byte for byte what one run would have made on the same kind of processor. README.md beside
+the program has recipes for other files and for many machines.
 
 Options:
 `
 
 type job struct {
-	cube, out      string
-	rows, columns  int // of the demonstration
-	demo           bool
-	lo, hi         float64
-	wavelengths    string
-	film           spectral.Sensitivity
-	light          spectral.Light
-	filters        []filters.Filter
-	curve          sensito.Curve
-	grey           sensito.LogH
-	same           bool
-	refuse         bool
-	workers        int
-	memory         int // bytes of the cube held at once
-	stdout, stderr io.Writer
+	kit                       *spectrafile.Kit
+	cube, header, out         string
+	demoRows, demoColumns     int
+	demo                      bool
+	lo, hi                    float64
+	equal                     bool // bands from lo to hi in equal steps
+	wavelengths               string
+	bandsWanted               int
+	interleave                string
+	interleaveSaid, scaleSaid bool
+	scale                     float64
+	outside                   spectral.Outside // the bands, and what else ends early
+	outsideSaid               bool
+	part                      bool // rows from..to only
+	from, to                  int
+	dirs                      []string // of parts to join
+	film                      spectrafile.Film
+	light                     spectrafile.Light
+	filters                   []spectrafile.Filter
+	curve                     sensito.Curve
+	curveName                 string
+	grey                      sensito.LogH
+	same                      bool
+	refuse                    bool
+	workers                   int
+	memory                    int // bytes of the cube held at once
+	side                      sidecar
+	stdout, stderr            io.Writer
+}
+
+func (j *job) filterNames() (names []string) {
+	for _, f := range j.filters {
+		names = append(names, f.Name)
+	}
+	return names
+}
+
+// takeJoin takes -join DIR... out of the arguments: all up to the next flag.
+func takeJoin(args []string) (rest, dirs []string, said bool) {
+	i := slices.IndexFunc(args, func(a string) bool { return a == "-join" || a == "--join" })
+	if i < 0 {
+		return args, nil, false
+	}
+	k := i + 1
+	for k < len(args) && !strings.HasPrefix(args[k], "-") {
+		k++
+	}
+	return slices.Concat(args[:i], args[k:]), args[i+1 : k], true
 }
 
 func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
-	j := job{stdout: stdout, stderr: stderr}
+	j := job{stdout: stdout, stderr: stderr, kit: &spectrafile.Kit{}, memory: 32 << 20}
 	flags := command.New("spectralimage", usage, stdout)
-	flags.StringVar(&j.cube, "cube", "", "`FILE.npy` with the spectral image")
+	flags.StringVar(&j.cube, "cube", "", "`FILE` with the spectral image: .npy, or raw with -header")
+	flags.StringVar(&j.header, "header", "", "`FILE.hdr`, the ENVI text header of a raw cube")
+	flags.StringVar(&j.interleave, "interleave", "bip", "`ORDER` of the axes of an array: bip rows × columns × bands, bil rows × bands × columns, bsq bands × rows × columns")
+	flags.Float64Var(&j.scale, "scale", 1, "`S` by which the values are multiplied to be fractions of a white surface: 0.01 for percent")
+	outside := flags.String("outside", "", "`hold|zero`: what bands, light and files are where they end inside the film's range; without it that is refused")
+	rows := flags.String("rows", "", "`A:B`, do these rows only, from 0, B excluded")
+	flags.Bool("join", false, "with directories after it: join what was made with -rows into -out")
 	flags.BoolVar(&j.demo, "demo", false, "make a cube of an invented quarry at dusk first, in -out")
-	flags.IntVar(&j.rows, "rows", 480, "rows of the -demo cube")
-	flags.IntVar(&j.columns, "columns", 720, "columns of the -demo cube")
+	flags.IntVar(&j.demoRows, "demo-rows", 480, "rows of the -demo cube")
+	flags.IntVar(&j.demoColumns, "demo-columns", 720, "columns of the -demo cube")
 	flags.Float64Var(&j.lo, "from", 0, "wavelength of the first band in `NM`")
 	flags.Float64Var(&j.hi, "to", 0, "wavelength of the last band in `NM`, the others in equal steps")
+	flags.IntVar(&j.bandsWanted, "bands", 0, "`N` bands that the cube must have")
 	flags.StringVar(&j.wavelengths, "wavelengths", "", "`FILE` with the wavelength of each band in nm, one a line")
-	film := flags.String("film", "", "`FILE.csv` with the film's relative sensitivity, linear and per energy, headed wavelength_nm,value; default a generic panchromatic film")
-	light := flags.String("light", "", "`NAME` of an illuminant or a colour temperature such as 3200K; default D55, for -demo 10000K")
-	names := flags.String("filters", "none,8,25", "`NAME,NAME,...` of the filters: none, and numbers or names of the catalogue")
+	film := flags.String("film", "", "`NAME-or-FILE`: a film of the package, a class such as orthochromatic, or a file; default a generic panchromatic film")
+	light := flags.String("light", "", "`NAME-or-FILE`: an illuminant, a colour temperature such as 3200K, or a file; default D55, for -demo 10000K")
+	names := flags.String("filters", "none,8,25", "`LIST` of filters, with commas: none, numbers or names of the catalogue, ND 0.9, files, stacks such as 25+ND 0.9")
+	one := flags.String("filter", "", "`NAME-or-FILE[+...]`: one filter")
+	j.kit.Flags(flags)
 	curve := flags.String("curve", "", "`FILE.csv` with the film's characteristic curve, headed log_h_lx_s,density; default an invented one")
 	grey := flags.Float64("grey", -1.2, "log10 of the exposure in lux seconds that a grey card of 18 % gets on the film")
 	flags.BoolVar(&j.same, "same-exposure", false, "give every filter the exposure without one, instead of lengthening it for the grey card")
 	flags.BoolVar(&j.refuse, "refuse", false, "NaN and an error for exposures that the curve does not reach, instead of the density of its end")
 	flags.StringVar(&j.out, "out", "out/spectralimage", "`DIR` for what is written")
 	flags.IntVar(&j.workers, "workers", 0, "goroutines, 0 for one a processor")
+	args, dirs, join := takeJoin(args)
 	if err := flags.Parse(args, 0); err != nil {
 		return err
 	}
 	set := flags.Given()
-	switch {
-	case j.demo == (j.cube != ""):
-		return command.Usagef("say -demo, or -cube FILE.npy with -from and -to; -h explains")
-	case j.demo && (set["from"] || set["to"] || set["wavelengths"]):
-		return command.Usagef("-demo chooses its own wavelengths; leave out -from, -to and -wavelengths")
-	case j.demo && !(j.rows >= 1 && j.rows <= 1e6 && j.columns >= 1 && j.columns <= 1e6):
-		return command.Usagef("a cube of %d rows and %d columns: each from 1 to a million", j.rows, j.columns)
-	case !j.demo && (set["rows"] || set["columns"]):
-		return command.Usagef("-rows and -columns are for -demo; a cube has its own")
-	case !j.demo && (set["wavelengths"] == (set["from"] || set["to"]) || set["from"] != set["to"]):
-		return command.Usagef("what are the bands' wavelengths? Give -from NM -to NM for equal steps, or -wavelengths FILE")
-	case j.workers < 0:
-		return command.Usagef("%d workers; 0 takes one a processor", j.workers)
+	if join {
+		delete(set, "out")
+		if len(set) > 0 || len(dirs) == 0 {
+			return command.Usagef("-join wants the directories of the parts and -out DIR, and nothing else")
+		}
+		j.dirs = dirs
+		return j.work(ctx)
+	}
+	if err := j.check(set, *outside, *rows); err != nil {
+		return err
 	}
 	if *light == "" {
 		if *light = "D55"; j.demo {
 			*light = "10000K"
 		}
 	}
+	if set["filter"] {
+		*names = *one
+	}
 	j.grey = sensito.LogH(*grey)
-	j.memory = 32 << 20
 	if err := j.load(*film, *light, *names, *curve); err != nil {
 		return err
 	}
 	return j.work(ctx)
 }
 
-func (j *job) load(film, light, names, curve string) (err error) {
-	j.film = spectral.Generic(spectral.Panchromatic)
-	if film != "" {
-		if j.film, err = readFilm(film); err != nil {
-			return err
-		}
+// check holds the flags against each other.
+func (j *job) check(set map[string]bool, outside, rows string) error {
+	j.equal, j.interleaveSaid, j.scaleSaid, j.outside = set["from"], set["interleave"], set["scale"], spectral.Hold
+	switch {
+	case j.demo == (j.cube != ""):
+		return command.Usagef("say -demo, or -cube FILE.npy with -from and -to; -h explains")
+	case j.demo && (set["from"] || set["to"] || set["wavelengths"] || set["header"] || set["rows"] || set["scale"] || set["interleave"] || set["bands"]):
+		return command.Usagef("-demo makes its own cube; leave out -from, -to, -wavelengths, -header, -rows, -scale, -bands and -interleave")
+	case j.demo && !(j.demoRows >= 1 && j.demoRows <= 1e6 && j.demoColumns >= 1 && j.demoColumns <= 1e6):
+		return command.Usagef("a cube of %d rows and %d columns: each from 1 to a million", j.demoRows, j.demoColumns)
+	case !j.demo && (set["demo-rows"] || set["demo-columns"]):
+		return command.Usagef("-demo-rows and -demo-columns are for -demo; a cube has its own")
+	case !j.demo && (set["from"] != set["to"] || set["from"] && set["wavelengths"] || j.header == "" && !set["from"] && !set["wavelengths"]):
+		return command.Usagef("what are the bands' wavelengths? Give -from NM -to NM for equal steps, or -wavelengths FILE")
+	case !known(j.interleave):
+		return command.Usagef("-interleave %q; there are bip, bil, bsq", j.interleave)
+	case !(math.Abs(j.scale) > 0) || math.IsInf(j.scale, 0):
+		return command.Usagef("-scale %g; a number that is not 0", j.scale)
+	case set["bands"] && j.bandsWanted < 2:
+		return command.Usagef("-bands %d; two at least", j.bandsWanted)
+	case set["filter"] && set["filters"]:
+		return command.Usagef("-filter and -filters exclude each other")
+	case j.workers < 0:
+		return command.Usagef("%d workers; 0 takes one a processor", j.workers)
 	}
-	if j.light, _, err = command.Light(light); err != nil {
+	if set["outside"] {
+		o, err := spectral.ParseOutside(outside)
+		if err != nil || o == spectral.Refuse {
+			return command.Usagef("-outside %q; there are hold and zero", outside)
+		}
+		j.outside, j.outsideSaid = o, true
+	}
+	if set["rows"] {
+		a, b, ok := strings.Cut(rows, ":")
+		from, e1 := strconv.Atoi(a)
+		to, e2 := strconv.Atoi(b)
+		if !ok || e1 != nil || e2 != nil || !(from >= 0 && to > from) {
+			return command.Usagef("-rows %q; wanted A:B such as 0:128, from 0, B excluded and after A", rows)
+		}
+		j.part, j.from, j.to = true, from, to
+	}
+	return j.kit.Check()
+}
+
+func (j *job) load(film, light, names, curve string) (err error) {
+	j.kit.Outside = j.outside
+	if j.film, err = j.kit.Film(film); err != nil {
 		return err
 	}
-	j.light = j.light.WithOutside(spectral.Zero)
-	for _, name := range strings.Split(names, ",") {
-		f := filters.Clear().Named("none")
-		if name = strings.TrimSpace(name); name != "none" {
-			e, err := filters.Find(name)
-			if err != nil {
-				return fmt.Errorf("%w, none", err)
-			}
-			f = e.Filter
+	if j.light, err = j.kit.Light(light); err != nil {
+		return err
+	}
+	for _, name := range spectrafile.List(names) {
+		f, err := j.kit.Filter(name)
+		if err != nil {
+			return err
 		}
 		j.filters = append(j.filters, f)
 	}
+	if len(j.filters) == 0 {
+		return command.Usagef("-filters names none; no filter at all is called none")
+	}
 	if curve != "" {
-		j.curve, err = readCurve(curve)
-		return err
+		j.curveName = filepath.Base(curve)
+		if j.curve, err = readCurve(curve); err != nil {
+			return err
+		}
+		return j.kit.Note("curve", j.curveName, curve)
 	}
-	j.curve, err = sensito.NewClosedForm(sensito.Constants{BaseFog: 0.22, Gamma: 0.66, Toe: -2.35, ToeWidth: 0.16, Shoulder: 2.3, Sharpness: 3, From: -3.6, To: 1.5})
+	c := sensito.Constants{BaseFog: 0.22, Gamma: 0.66, Toe: -2.35, ToeWidth: 0.16, Shoulder: 2.3, Sharpness: 3, From: -3.6, To: 1.5}
+	j.curveName = fmt.Sprintf("invented, %+v", c)
+	j.curve, err = sensito.NewClosedForm(c)
 	return err
-}
-
-func readFilm(name string) (spectral.Sensitivity, error) {
-	f, err := os.Open(name)
-	if err != nil {
-		return spectral.Sensitivity{}, err
-	}
-	defer f.Close()
-	c, err := spectral.ReadCSV(f, name, spectral.Zero)
-	if err != nil {
-		return spectral.Sensitivity{}, err
-	}
-	if len(c) != 1 {
-		return spectral.Sensitivity{}, fmt.Errorf("%s: %d columns of values where one is wanted: wavelength_nm,value", name, len(c))
-	}
-	s, err := c[0].Sensitivity()
-	if err != nil {
-		return spectral.Sensitivity{}, fmt.Errorf("%s: %w", name, err)
-	}
-	return s, nil
 }
 
 func readCurve(name string) (sensito.Curve, error) {
@@ -225,26 +301,46 @@ func readCurve(name string) (sensito.Curve, error) {
 	return c, nil
 }
 
-// bands returns the wavelengths of n bands.
-func (j *job) bands(n int) ([]float64, error) {
-	if j.wavelengths == "" {
-		if n < 2 {
-			return nil, fmt.Errorf("the cube has %d bands, a spectrum needs two at least", n)
+// bands returns the wavelengths of the bands of a cube.
+func (j *job) bands(c *cubeFile) ([]float64, error) {
+	n := c.bands
+	if n < 2 {
+		return nil, fmt.Errorf("the cube has %d bands, a spectrum needs two at least", n)
+	}
+	if j.bandsWanted > 0 && n != j.bandsWanted {
+		return nil, fmt.Errorf("-bands %d, and the cube has %d in %s order: is another -interleave meant?", j.bandsWanted, n, c.interleave)
+	}
+	nm := c.nm
+	switch {
+	case j.wavelengths != "":
+		var err error
+		if nm, err = readWavelengths(j.wavelengths); err != nil {
+			return nil, err
 		}
-		nm := make([]float64, n)
+		if len(nm) != n {
+			return nil, fmt.Errorf("%s has %d wavelengths and the cube %d bands in %s order: is another -interleave meant?", j.wavelengths, len(nm), n, c.interleave)
+		}
+	case j.equal:
+		nm = make([]float64, n)
 		for i := range nm {
 			nm[i] = j.lo + (j.hi-j.lo)*float64(i)/float64(n-1)
 		}
-		return nm, nil
+	case nm == nil:
+		return nil, errors.New("what are the bands' wavelengths? The header has none: give -from NM -to NM for equal steps, or -wavelengths FILE")
 	}
-	file, err := os.Open(j.wavelengths)
+	switch {
+	case !slices.IsSorted(nm) || nm[0] == nm[n-1]:
+		return nil, fmt.Errorf("the bands go from %g to %g nm and do not rise throughout: sort the cube by wavelength", nm[0], nm[n-1])
+	case nm[0] < 50:
+		return nil, fmt.Errorf("the bands begin at %g nm; are these micrometres? Wanted are nm", nm[0])
+	}
+	return nm, nil
+}
+
+func readWavelengths(file string) ([]float64, error) {
+	text, err := command.ReadFile(file)
 	if err != nil {
 		return nil, err
-	}
-	defer file.Close()
-	text, err := rooted.Limited(file)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", j.wavelengths, err)
 	}
 	var nm []float64
 	for i, line := range strings.Split(string(text), "\n") {
@@ -253,39 +349,11 @@ func (j *job) bands(n int) ([]float64, error) {
 		}
 		v, ok := datafile.ParseNumber(strings.TrimSpace(line))
 		if !ok {
-			return nil, fmt.Errorf("%s:%d: %.200q, wanted a wavelength in nm", j.wavelengths, i+1, strings.TrimSpace(line))
+			return nil, fmt.Errorf("%s:%d: %.200q, wanted a wavelength in nm", file, i+1, strings.TrimSpace(line))
 		}
 		nm = append(nm, v)
 	}
-	if len(nm) != n {
-		return nil, fmt.Errorf("%s has %d wavelengths and the cube %d bands", j.wavelengths, len(nm), n)
-	}
 	return nm, nil
-}
-
-// prepare readies a channel for each filter.
-func (j *job) prepare(bands []float64) (*cube.Renderer, error) {
-	white := j.grey - sensito.LogH(math.Log10(filters.Grey))
-	beyond := cube.ClampToCurve
-	if j.refuse {
-		beyond = cube.RefuseOffCurve
-	}
-	var channels []cube.Channel
-	for _, f := range j.filters {
-		factor, err := filters.Factor(j.film, j.light, f)
-		if err != nil {
-			return nil, err
-		}
-		c := cube.Channel{Film: j.film, Light: j.light, Filter: f, Curve: j.curve, White: white}
-		note := "exposure lengthened by it"
-		if j.same {
-			c.White -= sensito.LogH(math.Log10(factor))
-			note = "exposure as without it"
-		}
-		fmt.Fprintf(j.stdout, "%-20s factor %6.2f, %s\n", f.Name(), factor, note)
-		channels = append(channels, c)
-	}
-	return cube.Prepare(bands, spectral.Hold, beyond, channels...)
 }
 
 func (j *job) work(ctx context.Context) (err error) {
@@ -305,12 +373,17 @@ func (j *job) work(ctx context.Context) (err error) {
 	}()
 	if j.demo {
 		j.cube = filepath.Join(tmp, "quarry.npy")
-		j.lo, j.hi = 400, 700
-		if err := j.makeCube(ctx, 31); err != nil {
+		j.lo, j.hi, j.equal = 380, 700, true // the whole range of the generic film
+		if err := j.makeCube(ctx, 33); err != nil {
 			return err
 		}
 	}
-	names, err := j.negatives(ctx, tmp)
+	var names []string
+	if j.dirs != nil {
+		names, err = j.join(tmp)
+	} else {
+		names, err = j.negatives(ctx, tmp)
+	}
 	if err != nil {
 		return err
 	}
@@ -331,7 +404,7 @@ func (j *job) work(ctx context.Context) (err error) {
 }
 
 func (j *job) makeCube(ctx context.Context, n int) (err error) {
-	bands, err := j.bands(n)
+	bands, err := j.bands(&cubeFile{bands: n})
 	if err != nil {
 		return err
 	}
@@ -340,8 +413,8 @@ func (j *job) makeCube(ctx context.Context, n int) (err error) {
 		return err
 	}
 	w := bufio.NewWriterSize(f, 1<<20)
-	tell := j.progress("making the cube", j.rows)
-	err = writeQuarry(ctx, w, j.rows, j.columns, bands, tell)
+	tell := j.progress("making the cube", j.demoRows)
+	err = writeQuarry(ctx, w, j.demoRows, j.demoColumns, bands, tell)
 	return errors.Join(err, w.Flush(), f.Close())
 }
 
@@ -360,92 +433,4 @@ func (j *job) progress(what string, all int) func(done int) {
 		left := time.Duration(float64(now.Sub(start)) * (1/share - 1)).Round(time.Second)
 		fmt.Fprintf(j.stderr, "%s: %.0f %%, about %v left\n", what, 100*share, left)
 	}
-}
-
-// negatives writes everything into dir and returns the names of the files.
-func (j *job) negatives(ctx context.Context, dir string) (names []string, err error) {
-	f, err := os.Open(j.cube)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	fail := func(err error) ([]string, error) { return nil, fmt.Errorf("%s: %w", j.cube, err) }
-	descr, shape, err := npy.ReadHeader(f)
-	if err != nil {
-		return fail(err)
-	}
-	if descr != npy.Float32 {
-		return fail(fmt.Errorf("the numbers are of type %q, wanted little-endian float32: numpy.save(name, cube.astype('<f4'))", descr))
-	}
-	if len(shape) != 3 || shape[0] < 1 || shape[1] < 1 {
-		return fail(fmt.Errorf("an array of shape %v, wanted rows × columns × bands", shape))
-	}
-	rows, columns, B := shape[0], shape[1], shape[2]
-	at, err := f.Seek(0, io.SeekCurrent)
-	if err != nil {
-		return fail(err)
-	}
-	n, err := npy.Elements(shape)
-	if err != nil {
-		return fail(err)
-	}
-	if info, err := f.Stat(); err != nil {
-		return fail(err)
-	} else if have, want := info.Size(), at+4*int64(n); have != want {
-		return fail(fmt.Errorf("%d bytes where an array of %d × %d × %d has %d: the file is cut short or has something behind it", have, rows, columns, B, want))
-	}
-	bands, err := j.bands(B)
-	if err != nil {
-		return nil, err
-	}
-	p, err := j.prepare(bands)
-	if err != nil {
-		return nil, err
-	}
-	K := p.Channels()
-	out, err := os.Create(filepath.Join(dir, "densities.npy"))
-	if err != nil {
-		return nil, err
-	}
-	defer func() { err = errors.Join(err, out.Close()) }()
-	if _, err := out.Write(npy.Header(npy.Float32, rows, columns, K)); err != nil {
-		return nil, err
-	}
-	// As many pixels at a time as memory allows: some rows, or part of one.
-	part := min(max(j.memory/(4*B), 1), rows*columns)
-	scene, density := make([]float32, part*B), make([]float32, part*K)
-	raw := make([]byte, 4*max(len(scene), len(density)))
-	pics := newPictures(rows, columns, K)
-	tell := j.progress("densities", rows*columns)
-	var tally cube.Counts
-	var outside error
-	for done := 0; done < rows*columns; {
-		m := min(part, rows*columns-done)
-		if err := npy.ReadFloats(f, scene[:m*B], raw); err != nil {
-			return fail(err)
-		}
-		t, err := p.Densities(ctx, density[:m*K], scene[:m*B], cube.Options{Workers: j.workers})
-		tally = tally.Plus(t)
-		if errors.Is(err, sensito.ErrOutside) {
-			outside = sensito.ErrOutside
-		} else if err != nil {
-			return nil, err
-		}
-		if err := npy.WriteFloats(out, density[:m*K], raw); err != nil {
-			return nil, err
-		}
-		pics.add(done, density[:m*K])
-		done += m
-		tell(done)
-	}
-	if all := float64(rows) * float64(columns) * float64(K) / 100; tally != (cube.Counts{}) {
-		fmt.Fprintf(j.stderr, "of the densities %.2f %% are below the curve, %.2f %% above it, %.2f %% of negative exposure, %.2f %% without data\n",
-			float64(tally.Below)/all, float64(tally.Above)/all, float64(tally.Negative)/all, float64(tally.Invalid)/all)
-	}
-	if outside != nil {
-		return nil, fmt.Errorf("%w: change -grey, bring a longer -curve, or leave out -refuse", outside)
-	}
-	names = []string{"densities.npy"}
-	more, err := pics.write(dir, j.filters)
-	return append(names, more...), err
 }

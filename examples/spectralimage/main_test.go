@@ -12,7 +12,9 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/actinic/examples/internal/spectrafile"
 	"example.org/actinic/internal/npy"
+	"example.org/actinic/spectral"
 )
 
 // saved writes an array as the program itself would, and returns the file's name.
@@ -60,10 +62,18 @@ func grey(n, bands int) []float32 {
 	return x
 }
 
+func percent(n, bands int) []float32 {
+	x := grey(n, bands)
+	for i := range x {
+		x[i] *= 100
+	}
+	return x
+}
+
 func TestDemo(t *testing.T) {
 	dir := t.TempDir()
 	var out, errs bytes.Buffer
-	if err := run(context.Background(), []string{"-demo", "-rows", "90", "-columns", "135", "-out", dir, "-filters", "none, 25"}, &out, &errs); err != nil {
+	if err := run(context.Background(), []string{"-demo", "-demo-rows", "90", "-demo-columns", "135", "-out", dir, "-filters", "none, 25"}, &out, &errs); err != nil {
 		t.Fatal(err)
 	}
 	if !strings.Contains(out.String(), "25 red") || errs.Len() != 0 {
@@ -110,7 +120,7 @@ func TestOwnCube(t *testing.T) {
 	x[(3*columns+4)*B+2] = float32(math.NaN())
 	cube, dir := saved(t, x, rows, columns, B), t.TempDir()
 	curve := file(t, "curve.csv", "log_h_lx_s,density\n-3,0.1\n-2,0.6\n-1,1.1\n0,1.6\n")
-	waves := file(t, "nm.txt", "# nm\n400\n440\n480\n520\n560\n600\n640\n680\n700\n")
+	waves := file(t, "nm.txt", "# nm\n380\n440\n480\n520\n560\n600\n640\n680\n700\n")
 	args := []string{"-cube", cube, "-wavelengths", waves, "-curve", curve, "-grey", "-1.5", "-filters", "none,8,25", "-out", dir}
 	var out, errs bytes.Buffer
 	if err := run(context.Background(), args, &out, &errs); err != nil {
@@ -134,7 +144,7 @@ func TestOwnCube(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	j := job{cube: cube, wavelengths: waves, out: t.TempDir(), grey: -1.5, memory: 5 * 4 * B, stdout: &out, stderr: &errs}
+	j := job{kit: &spectrafile.Kit{}, interleave: "bip", outside: spectral.Hold, cube: cube, wavelengths: waves, out: t.TempDir(), grey: -1.5, memory: 5 * 4 * B, stdout: &out, stderr: &errs}
 	if err := j.load("", "D55", "none,8,25", curve); err != nil {
 		t.Fatal(err)
 	}
@@ -168,7 +178,7 @@ func TestRefuses(t *testing.T) {
 	head := func(s string) string {
 		return file(t, "c.npy", "\x93NUMPY\x01\x00"+string(rune(len(s)))+"\x00"+s)
 	}
-	cube := func(name string) []string { return []string{"-cube", name, "-from", "400", "-to", "700"} }
+	cube := func(name string) []string { return []string{"-cube", name, "-from", "380", "-to", "700"} }
 	for _, r := range []struct {
 		name, says string
 		args       []string
@@ -179,18 +189,18 @@ func TestRefuses(t *testing.T) {
 		{"no wavelengths", "wavelengths", []string{"-cube", good}},
 		{"half the wavelengths", "wavelengths", []string{"-cube", good, "-from", "400"}},
 		{"wavelengths twice", "wavelengths", append(cube(good), "-wavelengths", "x")},
-		{"wavelengths of the demo", "leave out", []string{"-demo", "-from", "400"}},
-		{"rows of a cube", "-demo", append(cube(good), "-rows", "4")},
-		{"no rows", "million", []string{"-demo", "-rows", "0"}},
+		{"wavelengths of the demo", "leave out", []string{"-demo", "-from", "380"}},
+		{"rows of the demonstration", "-demo", append(cube(good), "-demo-rows", "4")},
+		{"no rows", "million", []string{"-demo", "-demo-rows", "0"}},
 		{"no such cube", "no such file", cube("nowhere.npy")},
 		{"not a cube", "NumPy", cube(file(t, "x.npy", "wavelength_nm,value"))},
 		{"cut in the header", "cut short", cube(file(t, "x.npy", "\x93NUMPY\x01\x00\x50\x00{'descr"))},
 		{"cut in the numbers", "cut short", cube(short)},
 		{"too long", "behind it", cube(long)},
-		{"float64", "astype", cube(head("{'descr': '<f8', 'fortran_order': False, 'shape': (2, 3, 4), }"))},
+		{"int64", "astype", cube(head("{'descr': '<i8', 'fortran_order': False, 'shape': (2, 3, 4), }"))},
 		{"Fortran", "ascontiguousarray", cube(head("{'descr': '<f4', 'fortran_order': True, 'shape': (2, 3, 4), }"))},
 		{"two dimensions", "rows × columns × bands", cube(head("{'descr': '<f4', 'fortran_order': False, 'shape': (2, 3), }"))},
-		{"no rows in the cube", "rows × columns × bands", cube(head("{'descr': '<f4', 'fortran_order': False, 'shape': (0, 3, 4), }"))},
+		{"no rows in the cube", "one at least", cube(head("{'descr': '<f4', 'fortran_order': False, 'shape': (0, 3, 4), }"))},
 		{"one band", "two", cube(saved(t, grey(6, 1), 2, 3, 1))},
 		{"infrared", "overlap", []string{"-cube", good, "-from", "900", "-to", "1000"}},
 		{"micrometres", "micrometres", []string{"-cube", good, "-from", "0.4", "-to", "0.7"}},
@@ -202,6 +212,22 @@ func TestRefuses(t *testing.T) {
 		{"curve without heading", ":1:", append(cube(good), "-curve", file(t, "c", "1,2\n"))},
 		{"curve with words", ":3:", append(cube(good), "-curve", file(t, "c", "log_h_lx_s,density\n1,2\na,b\n"))},
 		{"curve without readings", "no readings", append(cube(good), "-curve", file(t, "c", "log_h_lx_s,density\n"))},
+		{"bands that end early", "-outside", []string{"-cube", good, "-from", "450", "-to", "600"}},
+		{"a light that ends early", "-outside", append(cube(good), "-light", file(t, "l.csv", "wavelength_nm,power\n400,1\n600,1\n"))},
+		{"a filter that ends early", "-outside", append(cube(good), "-filters", file(t, "l.csv", "wavelength_nm,transmittance\n400,1\n600,1\n"))},
+		{"outside in words", "hold and zero", append(cube(good), "-outside", "refuse")},
+		{"percent", "-scale 0.01", cube(saved(t, percent(6, B), 2, 3, B))},
+		{"integers", "-scale S", cube(file(t, "u.npy", string(npy.Header(npy.Uint16, 2, 3, B))+strings.Repeat("\x01\x02", 6*B)))},
+		{"scale 0", "-scale", append(cube(good), "-scale", "0")},
+		{"bands last taken for first", "-interleave", cube(saved(t, grey(31, 90*80), 31, 90, 80))},
+		{"other bands", "-bands", append(cube(good), "-bands", "31")},
+		{"an order that is none", "-interleave", append(cube(good), "-interleave", "pib")},
+		{"rows that are none", "A:B", append(cube(good), "-rows", "3")},
+		{"rows that are not there", "2 rows", append(cube(good), "-rows", "1:3")},
+		{"one filter and several", "exclude", append(cube(good), "-filter", "8", "-filters", "25")},
+		{"header for an array", "ENVI", append(cube(good), "-header", good)},
+		{"joining nothing", "-join", []string{"-join"}},
+		{"joining what is not there", "no such file", []string{"-join", "nowhere"}},
 		{"film", "wavelength_nm", append(cube(good), "-film", file(t, "f", "nm,value\n400,1\n"))},
 		{"beyond the curve", "-grey", append(cube(good), "-refuse", "-grey", "9")},
 		{"no data", "no pixel", cube(saved(t, []float32{float32(math.NaN()), 1, 1, 1}, 1, 1, 4))},
@@ -231,7 +257,7 @@ func TestInterrupted(t *testing.T) {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	for _, args := range [][]string{{"-demo"}, {"-cube", saved(t, grey(6, 4), 2, 3, 4), "-from", "400", "-to", "700"}} {
+	for _, args := range [][]string{{"-demo"}, {"-cube", saved(t, grey(6, 4), 2, 3, 4), "-from", "380", "-to", "700"}} {
 		err := run(ctx, append(args, "-out", dir), &bytes.Buffer{}, &bytes.Buffer{})
 		if err == nil || !strings.Contains(err.Error(), "interrupted") {
 			t.Errorf("%v: %v", args, err)

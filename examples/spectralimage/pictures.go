@@ -13,8 +13,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-
-	"example.org/actinic/filters"
 )
 
 // widest is the most pixels a picture has across or down; a larger image is averaged
@@ -56,7 +54,7 @@ func (p *pictures) add(first int, density []float32) {
 // write draws the pictures into dir and returns their names. Black and white are the
 // densities that one in five hundred of all lies below or above; places without
 // data are black.
-func (p *pictures) write(dir string, fs []filters.Filter) (names []string, err error) {
+func (p *pictures) write(dir string, filters []string) (names []string, err error) {
 	var all []float64
 	for i, n := range p.n {
 		if p.sum[i] /= float64(n); n > 0 {
@@ -71,7 +69,7 @@ func (p *pictures) write(dir string, fs []filters.Filter) (names []string, err e
 	const gap = 8
 	side := image.NewGray(image.Rect(0, 0, p.channels*(p.w+gap)-gap, p.h))
 	draw.Draw(side, side.Bounds(), image.White, image.Point{}, draw.Src)
-	for k, f := range fs {
+	for k, f := range filters {
 		one := image.NewGray(image.Rect(0, 0, p.w, p.h))
 		for i := range p.w * p.h {
 			d := p.sum[i*p.channels+k]
@@ -82,7 +80,7 @@ func (p *pictures) write(dir string, fs []filters.Filter) (names []string, err e
 			one.SetGray(i%p.w, i/p.w, color.Gray{uint8(math.Round(min(max(g, 0), 255)))})
 		}
 		draw.Draw(side, image.Rect(k*(p.w+gap), 0, k*(p.w+gap)+p.w, p.h), one, image.Point{}, draw.Src)
-		name := fmt.Sprintf("%d-%s.png", k+1, strings.ReplaceAll(f.Name(), " ", "-"))
+		name := fmt.Sprintf("%d-%s.png", k+1, strings.NewReplacer(" ", "-", "/", "-").Replace(f))
 		if err := writePNG(filepath.Join(dir, name), one); err != nil {
 			return nil, err
 		}
