@@ -234,3 +234,18 @@ func TestOutside(t *testing.T) {
 		t.Errorf("held and zero differ by %v", differ)
 	}
 }
+
+// Whatever a header says, what is read from it is a shape that can be, or an error.
+func FuzzEnviHeader(f *testing.F) {
+	f.Add("ENVI\nsamples = 3\nlines = 2\nbands = 2\ndata type = 4\nbyte order = 0\ninterleave = bip\nwavelength units = nm\nwavelength = {400,\n500}\n")
+	f.Add("ENVI\nx = {\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		c := cubeFile{ignore: math.NaN()}
+		if err := c.readHeader(file(t, "x.hdr", text)); err != nil {
+			return
+		}
+		if c.rows < 1 || c.columns < 1 || c.bands < 1 || c.offset < 0 || !known(c.interleave) || c.number.size < 1 || c.nm != nil && len(c.nm) != c.bands {
+			t.Errorf("%q: %+v", text, c)
+		}
+	})
+}
