@@ -6,7 +6,10 @@ import (
 	"sync"
 )
 
-//go:embed data/datapackage.json data/*.csv
+// Version is the version of the library, which the outputs of programs name.
+const Version = "0.1.0"
+
+//go:embed data/datapackage.json data/*.csv data/*.schema.json
 var embedded embed.FS
 
 // Data returns the built-in data package as files: datapackage.json and the CSV
@@ -21,8 +24,9 @@ func Data() fs.FS {
 
 var builtin = sync.OnceValues(func() (*Package, error) { return ReadPackage(Data()) })
 
-// Films returns the names of the built-in films in order. All of them are invented
-// for demonstration: no figure is that of a film one can buy.
+// Films returns the names of the built-in films in order. All of them are invented for
+// demonstration, no figure is that of a film one can buy, but for the lantern plate of
+// 1911, of which nothing is known but a reading of reciprocity that a handbook prints.
 func Films() []string {
 	p, err := builtin()
 	if err != nil {

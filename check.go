@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
-	"strconv"
 
 	"example.org/actinic/internal/datapackage"
 	"example.org/actinic/internal/figures"
@@ -36,6 +35,18 @@ func CheckPackage(fsys fs.FS) error {
 	checkFilms(c)
 	c.Errs.Sort()
 	return c.Errs.Err()
+}
+
+// PackageRemarks says what [CheckPackage] does not find fault with and whoever uses the
+// package should know, a sentence each: texts that a spreadsheet would run as formulas, and
+// a format that is newer or older than this library's. The errors are those of
+// [CheckPackage] for what cannot be opened, or read as JSON.
+func PackageRemarks(fsys fs.FS) ([]string, error) {
+	c, err := datapackage.Check(fsys, filmTable)
+	if err != nil {
+		return nil, err
+	}
+	return c.Remarks, nil
 }
 
 // rowOf is a row by its file and line.
@@ -163,7 +174,7 @@ func derivedAgree[T any](c *datapackage.Checker, t *table[T], part *T, key ...st
 				continue
 			}
 			want, _ := col.number(part)
-			if v, err := strconv.ParseFloat(in.Text(r, col.Name), 64); err == nil && v != want {
+			if v, ok := datafile.ParseNumber(in.Text(r, col.Name)); ok && v != want {
 				in.FailAt(r, col.Name, figures.Numeral(want)+", as its points have it")
 			}
 		}
@@ -177,9 +188,9 @@ func pointsAgree(c *datapackage.Checker, at place, q *CurveData, curve sensito.C
 		return
 	}
 	for _, r := range t.With(at.film, at.process, at.curve) {
-		x, err1 := strconv.ParseFloat(t.Text(r, "log_h_lx_s"), 64)
-		d, err2 := strconv.ParseFloat(t.Text(r, "density"), 64)
-		if err1 != nil || err2 != nil {
+		x, ok1 := datafile.ParseNumber(t.Text(r, "log_h_lx_s"))
+		d, ok2 := datafile.ParseNumber(t.Text(r, "density"))
+		if !ok1 || !ok2 {
 			continue
 		}
 		switch v, err := curve.Density(sensito.LogH(x)); {

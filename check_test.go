@@ -43,7 +43,7 @@ func smallFilm(name string) FilmData {
 			Index:  &IndexData{Index: sensito.Estimate{Value: 200, Low: 180, High: 220}, From: "bracket", Development: &sensito.Estimate{Value: 500, Low: 480, High: inf}, Gradient: .6, Provenance: p},
 			Growth: &GrowthData{Limit: sensito.Estimate{Value: 1, Low: .9, High: 1.1}, Rate: sensito.Estimate{Value: .11, Low: .1, High: .12}, Induction: sensito.Exact(0), Shortest: 8 * time.Minute, Longest: 12 * time.Minute, Q10: 2.4, Coldest: 18, Warmest: 26, Provenance: p},
 		}},
-		Sensitivity: &SensitivityData{Wavelengths: []float64{400, 500, 600, 650}, Log10: []float64{0, -.3, -.1, -2}, AboveFog: .3, Provenance: p},
+		Sensitivity: &SensitivityData{Wavelengths: []float64{400, 500, 600, 650}, Log10: []float64{0, -.3, -.1, -2}, SD: []float64{.02, .02, .03, 0}, AboveFog: .3, Provenance: p},
 		Reciprocity: &ReciprocityData{Provenance: p, Form: reciprocity.Form{Law: "power", Constants: map[string]float64{"onset_s": 1, "p": .9}, Shortest: time.Millisecond, Longest: 100 * time.Second,
 			Readings: []reciprocity.Reading{{Metered: time.Millisecond, Adjusted: time.Millisecond, SD: .1}, {Metered: 100 * time.Second, Adjusted: 170 * time.Second}}}},
 	}
@@ -51,7 +51,7 @@ func smallFilm(name string) FilmData {
 
 var inf = func() float64 { v := 1e308; return v * 10 }()
 
-var smallInfo = PackageInfo{Name: "small", Title: "Small", Version: "1.2.3", Contributors: []string{"Nobody"}}
+var smallInfo = PackageInfo{Name: "small", Title: "Small", Version: "1.2.3", Contributors: []Contributor{{Title: "Nobody"}}}
 
 var smallFiles = sync.OnceValue(func() map[string][]byte {
 	a, b := must(NewFilm(smallFilm("Aber"))), must(NewFilm(FilmData{Name: "Bala", Provenance: Provenance{Basis: Measured, Source: "nobody, 2026"}}))
@@ -100,20 +100,20 @@ func TestBrokenPackages(t *testing.T) {
 		{"not JSON", func(m fstest.MapFS) {
 			swap(m, datapackage.DescriptorFile, "\"name\": \"small\",", "\"name\": \"small\"")
 		}, false,
-			[]string{"datapackage.json:4:3: want a descriptor of a data package"}},
+			[]string{"datapackage.json:9:3: want a descriptor of a data package"}},
 		{"cut off", func(m fstest.MapFS) { d := m[datapackage.DescriptorFile]; d.Data = d.Data[:len(d.Data)/2] }, false, []string{"datapackage.json:…want a descriptor"}},
 		{"another profile", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "profiles/2.0", "profiles/1.0") }, false, []string{"datapackage.json:2:14: $schema: read \"https://datapackage.org/profiles/1.0"}},
 		{"no version", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "  \"version\": \"1.2.3\",\n", "") }, false, []string{"datapackage.json:1:1: version: read \"\", want three numbers"}},
 		{"a name with spaces", func(m fstest.MapFS) {
 			swap(m, datapackage.DescriptorFile, "\"name\": \"small\"", "\"name\": \"My Films\"")
-		}, false, []string{"datapackage.json:3:11: name: read \"My Films\""}},
+		}, false, []string{"datapackage.json:8:11: name: read \"My Films\""}},
 		{"no licence", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "\"licenses\"", "\"licences\"") }, false, []string{"datapackage.json:1:1: licenses: read \"\", want at least one"}},
 		{"no sources", func(m fstest.MapFS) {
 			swap(m, datapackage.DescriptorFile, "\"sources\": [\n    {\n      \"title\": \"made up for a test\"\n    },\n    {\n      \"title\": \"nobody, 2026\"\n    }\n  ]", "\"sources\": []")
-		}, false, []string{"datapackage.json:18:14: sources: read \"\", want at least one"}},
+		}, false, []string{"datapackage.json:23:14: sources: read \"\", want at least one"}},
 		{"a member twice", func(m fstest.MapFS) {
 			swap(m, datapackage.DescriptorFile, "\"version\": \"1.2.3\",", "\"version\": \"1.2.3\", \"version\": \"1.2.3\",")
-		}, false, []string{"datapackage.json:5:23: member: read \"version\", want each member once"}},
+		}, false, []string{"datapackage.json:10:23: member: read \"version\", want each member once"}},
 		{"a table twice", func(m fstest.MapFS) {
 			swap(m, datapackage.DescriptorFile, "\"name\": \"indexes\"", "\"name\": \"films\"")
 		}, false,
@@ -126,10 +126,10 @@ func TestBrokenPackages(t *testing.T) {
 		{"a file too many", func(m fstest.MapFS) { m["old.csv"] = &fstest.MapFile{Data: []byte("a\n1\n")} }, false, []string{"old.csv: want a file that datapackage.json lists"}},
 		{"changed since", func(m fstest.MapFS) { swap(m, "films.csv", "nobody-2026", "made-up-for-a") }, true,
 			[]string{"datapackage.json:…bytes: read \"", "datapackage.json:…hash: read \"sha256:"}},
-		{"no unit", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "\"unit\": \"degC\",\n", "") }, false,
-			[]string{"datapackage.json:…temperature_degc: read \"\", want a unit for a number", "datapackage.json:…temperature_degc: read \"number\", want number degC"}},
+		{"no unit", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "\"unit\": \"Cel\",\n", "") }, false,
+			[]string{"datapackage.json:…temperature_degc: read \"\", want a unit for a number", "datapackage.json:…temperature_degc: read \"number\", want number Cel"}},
 		{"an unknown unit", func(m fstest.MapFS) {
-			swap(m, datapackage.DescriptorFile, "\"unit\": \"degC\"", "\"unit\": \"fathom\"")
+			swap(m, datapackage.DescriptorFile, "\"unit\": \"Cel\"", "\"unit\": \"fathom\"")
 		}, false,
 			[]string{"datapackage.json:…temperature_degc: read \"number fathom\"", "datapackage.json:…temperature_degc: read \"fathom\", want a unit"}},
 		{"an unknown type", func(m fstest.MapFS) {
@@ -143,15 +143,15 @@ func TestBrokenPackages(t *testing.T) {
 			swap(m, datapackage.DescriptorFile, "\"primaryKey\": [\n          \"film\"\n", "\"primaryKey\": [\n          \"name\"\n")
 		}, false, []string{"datapackage.json:…primaryKey: read \"name\", want film"}},
 		{"a column misspelt", func(m fstest.MapFS) { swap(m, "indexes.csv", "ei_low", "ei_lo") }, false, []string{"indexes.csv:1: ei_low: read \"\", want a column", "indexes.csv:1:17: header: read \"ei_lo\""}},
-		{"a row too short", func(m fstest.MapFS) { swap(m, "sensitivity_points.csv", "Aber,500,-0.3", "Aber,500") }, false, []string{"sensitivity_points.csv:3: row: read \"Aber,500\", want 3 cells"}},
+		{"a row too short", func(m fstest.MapFS) { swap(m, "sensitivity_points.csv", "Aber,500,-0.3,0.02", "Aber,500") }, false, []string{"sensitivity_points.csv:3: row: read \"Aber,500\", want 4 cells"}},
 		{"text for a number", func(m fstest.MapFS) { swap(m, "curves.csv", ",0.62,", ",steep,") }, false, []string{"curves.csv:2:…gamma: read \"steep\", want a number"}},
 		{"a decimal comma", func(m fstest.MapFS) { swap(m, "curves.csv", ",0.62,", ",\"0,62\",") }, false, []string{"curves.csv:2:…gamma: read \"0,62\", want a number; write a decimal point, not a comma"}},
 		{"a decimal comma without quotes", func(m fstest.MapFS) { swap(m, "sensitivity_points.csv", "500,-0.3", "500,-0,3") }, false,
-			[]string{"sensitivity_points.csv:3: row: read \"Aber,500,-0,3\", want 3 cells as in the header, not 4; a decimal comma splits a number"}},
+			[]string{"sensitivity_points.csv:3: row: read \"Aber,500,-0,3,0.02\", want 4 cells as in the header, not 5; a decimal comma splits a number"}},
 		{"semicolons", func(m fstest.MapFS) {
-			swap(m, "sensitivity_points.csv", "film,wavelength_nm,log10_sensitivity", "film;wavelength_nm;log10_sensitivity")
+			swap(m, "sensitivity_points.csv", "film,wavelength_nm,log10_sensitivity,log10_sensitivity_sd", "film;wavelength_nm;log10_sensitivity")
 		}, false,
-			[]string{"sensitivity_points.csv:1: film: read", "sensitivity_points.csv:1: log10_sensitivity: read", "sensitivity_points.csv:1: wavelength_nm: read", "sensitivity_points.csv:1:1: header: read \"film;wavelength_nm;log10_sensitivity\", want one of the columns film,wavelength_nm,log10_sensitivity; columns are separated by commas"}},
+			[]string{"sensitivity_points.csv:1: film: read", "sensitivity_points.csv:1: log10_sensitivity: read", "sensitivity_points.csv:1: log10_sensitivity_sd: read", "sensitivity_points.csv:1: wavelength_nm: read", "sensitivity_points.csv:1:1: header: read \"film;wavelength_nm;log10_sensitivity\", want one of the columns film,wavelength_nm,log10_sensitivity,log10_sensitivity_sd; columns are separated by commas"}},
 		{"not finite", func(m fstest.MapFS) { swap(m, "curves.csv", ",0.62,", ",NaN,") }, false, []string{"curves.csv:2:…gamma: read \"NaN\", want a number"}},
 		{"missing where it must not", func(m fstest.MapFS) { swap(m, "sensitivity_points.csv", "500,-0.3", "500,") }, false, []string{"sensitivity_points.csv:3:10: log10_sensitivity: read \"\", want not to be missing"}},
 		{"out of bounds", func(m fstest.MapFS) { swap(m, "processes.csv", ",20,", ",200,") }, false, []string{"processes.csv:2:…temperature_degc: read \"200\", want at most 60"}},
@@ -170,7 +170,7 @@ func TestBrokenPackages(t *testing.T) {
 			"datapackage.json:…foreignKeys: read \"sources(source)\"", "datapackage.json:…", "datapackage.json:…", "datapackage.json:…", "datapackage.json:…", "datapackage.json:…", "datapackage.json:…",
 			"development_families.csv:2:…", "films.csv:2:…source: read \"made-up-for-a\"", "films.csv:3:…", "indexes.csv:2:…", "processes.csv:2:…", "reciprocity_laws.csv:2:…", "sensitivities.csv:2:…"}},
 		{"wavelengths out of order", func(m fstest.MapFS) {
-			swap(m, "sensitivity_points.csv", "Aber,500,-0.3\nAber,600,-0.1", "Aber,600,-0.1\nAber,500,-0.3")
+			swap(m, "sensitivity_points.csv", "Aber,500,-0.3,0.02\nAber,600,-0.1,0.03", "Aber,600,-0.1,0.03\nAber,500,-0.3,0.02")
 		}, false,
 			[]string{"sensitivity_points.csv:4:6: wavelength_nm: read \"500\", want more than 600 of the row above"}},
 		{"a curve that falls", func(m fstest.MapFS) { swap(m, "curve_points.csv", "-0.8,1.55", "-0.8,0.55") }, false, []string{"curve_points.csv:30:…density: read \"0.55\", want not less than 0.95"}},

@@ -6,13 +6,13 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
 	"example.org/actinic/internal/datapackage"
 	"example.org/actinic/internal/figures"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/datafile"
 )
 
 // column is one column of a table of films: what it is called and means, its unit and
@@ -186,8 +186,8 @@ func readNumber(name, s string) (float64, error) {
 	if s == "INF" && unbounded(name) {
 		return math.Inf(1), nil
 	}
-	v, err := strconv.ParseFloat(s, 64)
-	if err != nil || v-v != 0 {
+	v, ok := datafile.ParseNumber(s)
+	if !ok {
 		want := "a number, or nothing where it is not known"
 		if strings.Contains(s, ",") {
 			want += "; write a decimal point, not a comma"

@@ -113,7 +113,7 @@ var parts = map[reflect.Type][]string{
 	reflect.TypeFor[CurveData]():           {"Points", "Readings", "Unexposed", "Shape.BaseFog"},
 	reflect.TypeFor[IndexData]():           nil,
 	reflect.TypeFor[GrowthData]():          nil,
-	reflect.TypeFor[SensitivityData]():     {"Wavelengths", "Log10"},
+	reflect.TypeFor[SensitivityData]():     {"Wavelengths", "Log10", "SD"},
 	reflect.TypeFor[reciprocity.Reading](): nil,
 	reflect.TypeFor[sensito.Reading]():     {"SD"}, // of points; readings have it
 }

@@ -1,14 +1,18 @@
 package actinic_test
 
 import (
+	"errors"
 	"fmt"
 	"log"
 	"os"
+	"testing/fstest"
 	"time"
 
 	"example.org/actinic"
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/filters"
+	"example.org/actinic/reciprocity"
+	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"
 )
@@ -42,7 +46,7 @@ func Example() {
 		fmt.Printf("%-12s %+.1f\n", step.Name, float64(step.Stops))
 	}
 	// Output:
-	// [Ceunant Fine Clogwyn Ortho Garnedd Swift Machlud Red Rhiwlas Medium Tomen Fast]
+	// [Ceunant Fine Clogwyn Ortho Garnedd Swift Lantern plate of 1911 Machlud Red Rhiwlas Medium Tomen Fast]
 	// 13s at f/8, 0.05 stops over
 	// light        +0.0
 	// index        +3.3
@@ -81,4 +85,60 @@ func ExampleFilmOf() {
 	// Garnedd Swift (invented) (invented): 1 process
 	// EI 782, 12 min
 	// the fixed-density speed of the strips at that development
+}
+
+// A package with slips in it: everything that is wrong is said, with its place.
+func ExampleReadPackage() {
+	fsys := fstest.MapFS{
+		"datapackage.json": {Data: []byte(`{"name": "mine", "resources": [
+			{"name": "sources", "path": "sources.csv"}, {"name": "films", "path": "films.csv"}]}`)},
+		"sources.csv": {Data: []byte("source,citation\nown,\"A. Tester, 2026\"\n")},
+		"films.csv":   {Data: []byte("film,description,basis,source,conditions\nSlate,invented,guessed,own,\nQuarry,invented,invented,hearsay,\n")},
+	}
+	_, err := actinic.ReadPackage(fsys)
+	var faults datafile.Errors
+	if errors.As(err, &faults) {
+		for _, f := range faults {
+			fmt.Printf("%s line %d, %s: %q\n", f.File, f.Line, f.Field, f.Text)
+		}
+	}
+	fmt.Println("the caller's fault:", errors.Is(err, actinic.ErrInput))
+	// Output:
+	// films.csv line 2, basis: "guessed"
+	// films.csv line 3, source: "hearsay"
+	// the caller's fault: true
+}
+
+// A film's reciprocity, measured by six pairs of times, fitted and put into the film.
+// (The film and the readings are invented.)
+func ExampleFilm_WithReciprocity() {
+	film, err := actinic.LoadFilm("Ceunant Fine")
+	if err != nil {
+		log.Fatal(err)
+	}
+	var readings []reciprocity.Reading
+	for _, r := range [][2]float64{{0.1, 0.1}, {1, 1.1}, {4, 6.2}, {15, 35}, {60, 210}, {240, 1300}} {
+		readings = append(readings, reciprocity.Reading{
+			Metered: time.Duration(r[0] * float64(time.Second)), Adjusted: time.Duration(r[1] * float64(time.Second)), SD: 0.1,
+		})
+	}
+	fit, _, err := reciprocity.Choose(readings, 0.1)
+	if err != nil {
+		log.Fatal(err)
+	}
+	film, err = film.WithReciprocity(fit, readings, actinic.Provenance{Basis: actinic.Invented, Source: "made up for an example"})
+	if err != nil {
+		log.Fatal(err)
+	}
+	law, err := film.Reciprocity()
+	if err != nil {
+		log.Fatal(err)
+	}
+	c, err := reciprocity.Correct(law, 30*time.Second)
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Println(fit.Kind(), "from", reciprocity.FormatLong(c.Metered), "to", reciprocity.FormatLong(c.Adjusted.Round(10*time.Second)))
+	// Output:
+	// power onset_s=1 from 30 s to 90 s
 }

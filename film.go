@@ -121,6 +121,7 @@ func (f *Film) Reciprocity() (reciprocity.Law, error) {
 	return f.reciprocity, nil
 }
 
+// missing is the error for a part that nobody has given the film.
 func (f *Film) missing(part string) error {
 	return fmt.Errorf("%w: %s has no %s", ErrMissing, cmp.Or(f.data.Name, "an empty film"), part)
 }

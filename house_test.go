@@ -16,30 +16,33 @@ const module = "example.org/actinic"
 
 // floor gives the height of a folder: imports point only to lower floors, and no
 // two folders of one floor know each other, save a part its parent. datafile reads
-// tables and knows no film, so it lies below all that have tables to read.
+// tables and knows no film, so it lies below all that have tables to read; so do the
+// layouts and forms of printed ones.
 func floor(dir string) int {
 	switch dir {
 	case "sensito/datafile", "sensito/provenance":
 		return 1
+	case "sensito/printed/layout", "sensito/printed/forms":
+		return 2
 	case "internal/datapackage": // what reads and writes such tables, for the root
-		return 3
+		return 4
 	}
 	switch top, _, _ := strings.Cut(dir, "/"); top {
 	case "internal", "testdata":
 		return 0
 	case "sensito", "spectral":
-		return 2
-	case "filters", "reciprocity", "devtime":
 		return 3
-	case ".":
+	case "filters", "reciprocity", "devtime":
 		return 4
+	case ".":
+		return 5
 	case "examples":
 		return examplesFloor
 	}
 	return -1
 }
 
-const examplesFloor = 5
+const examplesFloor = 6
 
 // May a file in folder from import folder to?
 func allowed(from, to string) bool {
@@ -122,7 +125,8 @@ func TestFloors(t *testing.T) {
 		{"sensito/exposure/camera", "sensito/exposure", true}, {"sensito/exposure/camera", "sensito", true}, {"sensito/exposure", "sensito/exposure/camera", false},
 		{"sensito/printed", "sensito/exposure", false}, {"devtime/timetable", "sensito/printed", true}, {"devtime/roll", "devtime", true}, {"devtime/roll", "devtime/timetable", false},
 		{"devtime/roll", "filters", false}, {"reciprocity/corrections", "devtime/timetable", false},
-		{"sensito", "spectral", false}, {"devtime", "reciprocity", false}, {"sensito", ".", false}, {"internal/lsq", "sensito", false},
+		{"internal/datapackage", "internal/jsonplace", true}, {"devtime/roll", "internal/jsonplace", true}, {"internal/jsonplace", "sensito/datafile", false},
+		{"sensito/datafile", "internal/rooted", true}, {"sensito", "spectral", false}, {"devtime", "reciprocity", false}, {"sensito", ".", false}, {"internal/lsq", "sensito", false},
 		{"sensito", "devtime", false}, {"examples/tablecheck", "testdata/tables", true}, {"testdata/tables", "sensito", false}, {".", "examples/testroll", false}, {".", "util", false},
 	} {
 		if got := allowed(c.from, c.to); got != c.want {

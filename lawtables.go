@@ -62,6 +62,8 @@ var sensitivityPointsTable = table[pointRow]{
 			datapackage.Number("log10_sensitivity", "1", "log10 of the relative sensitivity, any constant added", -30, 30),
 			func(p *pointRow) *float64 { return &p.log10 },
 		).must(),
+		number(datapackage.Number("log10_sensitivity_sd", "1", "its standard deviation; missing where not known", 0, 10),
+			func(p *pointRow) *float64 { return &p.sd }),
 	},
 }
 
@@ -146,7 +148,7 @@ var lawReadingsTable = table[reciprocity.Reading]{
 		number(
 			datapackage.Number(
 				"adjusted_sd_stops",
-				"stop",
+				"{stop}",
 				"standard deviation of the adjusted time; missing where not known",
 				0,
 			),
@@ -191,9 +193,9 @@ var familiesTable = table[GrowthData]{
 				datapackage.Number("q10", "1", "temperature coefficient per 10 °C", 1, 10),
 				func(d *GrowthData) *float64 { return &d.Q10 },
 			).comparedAs("development family", "temperature coefficient per 10 °C"),
-			number(datapackage.Number("coldest_degc", "degC", "from where it holds", 5, 60),
+			number(datapackage.Number("coldest_degc", "Cel", "from where it holds", 5, 60),
 				func(d *GrowthData) *devtime.Celsius { return &d.Coldest }),
-			number(datapackage.Number("warmest_degc", "degC", "to where", 5, 60),
+			number(datapackage.Number("warmest_degc", "Cel", "to where", 5, 60),
 				func(d *GrowthData) *devtime.Celsius { return &d.Warmest }),
 		}),
 }

@@ -102,7 +102,7 @@ func TestEmbeddedIsOnDisk(t *testing.T) {
 		if d := cmp.Diff(a.Data(), b.Data(), asParts); d != "" {
 			t.Errorf("%s (-disk +embedded):\n%s", name, d)
 		}
-		if a.data.Provenance.Basis != Invented {
+		if a.data.Provenance.Basis != Invented && name != "Lantern plate of 1911" {
 			t.Errorf("%s is %v, want invented", name, a.data.Provenance.Basis)
 		}
 	}
@@ -190,7 +190,7 @@ func asSpreadsheet(t *testing.T, content []byte, order func(n int) []int) []byte
 func TestSpreadsheetFilesAreRead(t *testing.T) {
 	m := smallFS()
 	for name := range m {
-		if name != datapackage.DescriptorFile {
+		if strings.HasSuffix(name, ".csv") {
 			m[name].Data = asSpreadsheet(t, m[name].Data, func(n int) []int {
 				at := make([]int, n)
 				for i := range at {
@@ -230,9 +230,9 @@ func TestUnreadablePackages(t *testing.T) {
 		}, "datapackage.json: resources: read \"\", want a resource named films"},
 		{"a path that leads out", func(m fstest.MapFS) {
 			swap(m, datapackage.DescriptorFile, "\"path\": \"films.csv\"", "\"path\": \"/etc/films.csv\"")
-		}, "datapackage.json: path: read \"/etc/films.csv\", want the path of a file in the package"},
-		{"no JSON", func(m fstest.MapFS) { m[datapackage.DescriptorFile].Data = []byte("film\n") }, "datapackage.json:1:2: want a descriptor"},
-		{"a number for a name", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "\"name\": \"small\"", "\"name\": 5") }, "datapackage.json:3:11: name: read \"5\", want a descriptor"},
+		}, "datapackage.json:77:15: path: read \"/etc/films.csv\", want the path of a file in the package"},
+		{"no JSON", func(m fstest.MapFS) { m[datapackage.DescriptorFile].Data = []byte("film\n") }, "datapackage.json:1:1: want a descriptor"},
+		{"a number for a name", func(m fstest.MapFS) { swap(m, datapackage.DescriptorFile, "\"name\": \"small\"", "\"name\": 5") }, "datapackage.json:8:11: name: read \"5\", want a descriptor"},
 	} {
 		m := smallFS()
 		c.change(m)
@@ -475,6 +475,9 @@ func TestInParallel(t *testing.T) {
 				if err != nil || err2 != nil || a != must(LoadFilm(name)) || b != must(fresh.Film(name)) {
 					t.Errorf("%s: %v, %v", name, err, err2)
 					return
+				}
+				if len(a.Processes()) == 0 {
+					continue // the lantern plate has a law alone
 				}
 				p := must(a.Process(a.Processes()[0]))
 				if _, err := p.Curve(0); err != nil {

@@ -83,9 +83,10 @@ type GrowthData struct {
 // relative sensitivity per unit of energy, any constant added, with straight lines
 // between the wavelengths and nothing outside them.
 type SensitivityData struct {
-	Wavelengths []float64       `json:"wavelength_nm"`               // nm, increasing
-	Log10       []float64       `json:"log10_sensitivity"`           // one for each
-	AboveFog    sensito.Density `json:"density_above_fog,omitempty"` // the density that it was found at; 0: not known
+	Wavelengths []float64       `json:"wavelength_nm"`                  // nm, increasing
+	Log10       []float64       `json:"log10_sensitivity"`              // one for each
+	SD          []float64       `json:"log10_sensitivity_sd,omitempty"` // standard deviations, one for each, 0 where not known; or none
+	AboveFog    sensito.Density `json:"density_above_fog,omitempty"`    // the density that it was found at; 0: not known
 	Provenance  Provenance      `json:"provenance"`
 }
 
@@ -99,6 +100,7 @@ type ReciprocityData struct {
 	Provenance Provenance       `json:"provenance"`
 }
 
+// clonePtr copies what a pointer points to, so that no two films share it.
 func clonePtr[T any](p *T) *T {
 	if p == nil {
 		return nil
@@ -107,6 +109,7 @@ func clonePtr[T any](p *T) *T {
 	return &v
 }
 
+// clone copies all that a film is made of: films are immutable, and so is what they give.
 func (d FilmData) clone() FilmData {
 	d.Processes = slices.Clone(d.Processes)
 	for i := range d.Processes {
@@ -115,6 +118,7 @@ func (d FilmData) clone() FilmData {
 	if d.Sensitivity = clonePtr(d.Sensitivity); d.Sensitivity != nil {
 		d.Sensitivity.Wavelengths = slices.Clone(d.Sensitivity.Wavelengths)
 		d.Sensitivity.Log10 = slices.Clone(d.Sensitivity.Log10)
+		d.Sensitivity.SD = slices.Clone(d.Sensitivity.SD)
 	}
 	if d.Reciprocity = clonePtr(d.Reciprocity); d.Reciprocity != nil {
 		d.Reciprocity.Form.Constants = maps.Clone(d.Reciprocity.Form.Constants)
@@ -123,6 +127,7 @@ func (d FilmData) clone() FilmData {
 	return d
 }
 
+// clone copies all that a process is made of.
 func (d ProcessData) clone() ProcessData {
 	d.Curves = slices.Clone(d.Curves)
 	for i := range d.Curves {

@@ -33,6 +33,7 @@ type planJSON struct {
 	Caution      string        `json:"developer_caution,omitempty"`
 }
 
+// planSettings is what to set on the camera and before the lens.
 type planSettings struct {
 	Aperture exposure.FNumber `json:"aperture"`
 	Av       exposure.Av      `json:"aperture_av"`

@@ -10,10 +10,10 @@ import (
 	"example.org/actinic/internal/figures"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
-	"example.org/actinic/sensito/exposure"
 	"example.org/actinic/sensito/exposure/camera"
 )
 
+// plan makes the plan of what was settled on: numbers first, then the words about them.
 func (pl *planner) plan(set setting) (*Plan, error) {
 	p := &Plan{
 		Film: pl.Film.Name(), Index: pl.index, Factor: pl.factor, Neutral: set.neutral, Aperture: set.aperture, Time: set.time,
@@ -73,6 +73,8 @@ func (pl *planner) contrast(p *Plan, set setting) error {
 	return err
 }
 
+// develop finds the change of development that brings the contrast back, for a process
+// whose growth of contrast is known.
 func (pl *planner) develop(p *Plan, c reciprocity.ContrastChange) {
 	if pl.process == nil || math.Abs(c.Factor-1) < leastChange {
 		return
@@ -94,108 +96,7 @@ func (pl *planner) develop(p *Plan, c reciprocity.ContrastChange) {
 	}
 }
 
-func (pl *planner) steps(p *Plan, set setting) {
-	ev := exposure.Ev(pl.ev100)
-	add := func(name string, stops sensito.Stops, format string, args ...any) {
-		ev += exposure.Ev(stops)
-		p.Steps = append(p.Steps, PlanStep{name, stops, ev, fmt.Sprintf(format, args...)})
-	}
-	switch s := pl.Scene; {
-	case s.Luminance != 0:
-		k := s.Reflected.K
-		if k == 0 {
-			k = 12.5
-		}
-		add("light", 0, "A luminance of %v is %v for a meter with K = %.4g.", s.Luminance, pl.ev100, k)
-	case s.Illuminance != 0:
-		lux := ""
-		if s.Incident.C != 0 {
-			lux = fmt.Sprintf(" with C = %.4g", s.Incident.C)
-		}
-		add("light", 0, "An illuminance of %v is %v for an incident meter%s.", s.Illuminance, pl.ev100, lux)
-	default:
-		add("light", 0, "The meter reads %v.", pl.ev100)
-	}
-	add(
-		"index",
-		sensito.StopsOf(pl.index.Value/100),
-		"%v needs %.2f stops %s exposure than ISO 100.%s",
-		pl.index,
-		math.Abs(math.Log2(pl.index.Value/100)),
-		lessOrMore(pl.index.Value > 100),
-		pl.history(),
-	)
-	if p.Filter != "" {
-		how := "on this film in this light"
-		if pl.Shot.Factor != 0 {
-			how = "as given"
-		}
-		add(
-			"filter",
-			-sensito.StopsOf(pl.factor),
-			"The filter %s has the factor %.3g %s: %.2f stops more.",
-			p.Filter,
-			pl.factor,
-			how,
-			math.Log2(pl.factor),
-		)
-	}
-	if set.neutral > 0 {
-		add(
-			"neutral density",
-			-camera.NeutralStops(set.neutral),
-			"%s takes %.2f stops.",
-			camera.NeutralName(set.neutral),
-			float64(camera.NeutralStops(set.neutral)),
-		)
-	}
-	if pl.hasLaw {
-		fail := sensito.StopsOf(set.adjusted / set.metered)
-		if math.Abs(float64(fail)) < 1e-9 {
-			fail = 0 // a rounding of the law and its inverse
-		}
-		text := fmt.Sprintf("At %v reciprocity holds.", p.Time)
-		if fail != 0 {
-			text = fmt.Sprintf(
-				"At %v the time would be %s; by the film's law it must be %s: %.2f stops more.",
-				p.Aperture,
-				reciprocity.FormatLong(p.Metered),
-				reciprocity.FormatLong(p.Adjusted),
-				float64(fail),
-			)
-			if pl.Time != 0 {
-				text = fmt.Sprintf(
-					"%s on this film is as good as %s: %.2f stops more, given by the aperture.",
-					reciprocity.FormatLong(p.Adjusted),
-					reciprocity.FormatLong(p.Metered),
-					float64(fail),
-				)
-			}
-		}
-		add("reciprocity", -fail, "%s", text)
-	}
-	side := "as wanted"
-	if r := float64(set.residue); math.Abs(r) >= .005 {
-		side = fmt.Sprintf("%.2f stops %s exposure than wanted", math.Abs(r), lessOrMore(r < 0))
-	}
-	add(
-		"marks",
-		-set.residue,
-		"Set %v at %v: EV %.2f, %s.",
-		p.Time,
-		p.Aperture,
-		float64(set.aperture.Av)+float64(set.time.Tv),
-		side,
-	)
-}
-
-func lessOrMore(less bool) string {
-	if less {
-		return "less"
-	}
-	return "more"
-}
-
+// warn says what to mind, what matters for the exposure first.
 func (pl *planner) warn(p *Plan, set setting) {
 	say := func(c Caution, format string, args ...any) {
 		p.Warnings = append(p.Warnings, PlanWarning{c, fmt.Sprintf(format, args...)})

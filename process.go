@@ -27,6 +27,7 @@ func (p *Process) orEmpty() *Process {
 	return p
 }
 
+// missing is the error for a part that nobody has given the process.
 func (p *Process) missing(part string) error {
 	return fmt.Errorf("%w: %s in %s has no %s", ErrMissing, p.film.data.Name, p.data.Name, part)
 }
@@ -132,7 +133,9 @@ func (p *Process) Index() (IndexData, error) {
 	if p.data.Index == nil {
 		return IndexData{}, p.missing("index")
 	}
-	return *p.data.clone().Index, nil
+	x := *p.data.Index
+	x.Development = clonePtr(x.Development)
+	return x, nil
 }
 
 // Growth returns how the contrast grows with development, a law with exact

@@ -29,13 +29,26 @@ type Package struct {
 // a table says of films is all read here; each film is put together when it is
 // asked for, once.
 //
+// Names in the descriptor are taken exactly as they are written, as [CheckPackage] takes
+// them: one that stands twice, or that differs from another in capitals only, is an error.
+// With [Verify] the files are held to the sizes and hashes of the descriptor, as a program
+// should that uses the package of somebody else.
+//
+// Nothing but plain files below [MostBytes] is read. Whether a symbolic link can lead out
+// of fsys is a matter of fsys: that of os.OpenRoot is a boundary, os.DirFS is none.
+//
 // What cannot be used is returned as [datafile.Errors], all of it, with file, line and
 // column; what cannot be opened as the error of fsys. For all the rest that a
 // package should keep to, see [CheckPackage].
-func ReadPackage(fsys fs.FS) (*Package, error) {
+func ReadPackage(fsys fs.FS, how ...ReadOption) (*Package, error) {
 	opened, err := datapackage.Open(fsys)
 	if err != nil {
 		return nil, err
+	}
+	if slices.Contains(how, Verify) {
+		if errs := opened.Verify(isFilmTable); len(errs) > 0 {
+			return nil, errs
+		}
 	}
 	r := newReader(opened)
 	films := r.films()
@@ -63,7 +76,10 @@ func ReadPackage(fsys fs.FS) (*Package, error) {
 // Info returns the package's name, version and what else identifies it.
 func (p *Package) Info() PackageInfo {
 	info := p.info
-	info.Contributors = slices.Clone(info.Contributors)
+	info.Contributors, info.Keywords = slices.Clone(info.Contributors), slices.Clone(info.Keywords)
+	for i := range info.Contributors {
+		info.Contributors[i].Roles = slices.Clone(info.Contributors[i].Roles)
+	}
 	return info
 }
 
@@ -81,6 +97,17 @@ func (p *Package) Film(name string) (*Film, error) {
 	return p.films[p.names[i]]()
 }
 
+// ReadOption says how a package is read.
+type ReadOption uint8
+
+// Verify holds the files of a package to the sizes and hashes that its descriptor has.
+const Verify ReadOption = 1
+
+// MostBytes is how large a file of a package may be.
+const MostBytes = datafile.MostBytes
+
+func isFilmTable(name string) bool { return filmTable(name) != nil }
+
 func infoOf(i datapackage.Info) PackageInfo {
 	return PackageInfo{
 		Name:         i.Name,
@@ -89,6 +116,10 @@ func infoOf(i datapackage.Info) PackageInfo {
 		Version:      i.Version,
 		Contributors: i.Contributors,
 		License:      i.License,
+		ID:           i.ID,
+		Homepage:     i.Homepage,
+		Created:      i.Created,
+		Keywords:     i.Keywords,
 	}
 }
 
@@ -285,6 +316,7 @@ func (r *reader) films() []readFilm {
 		default:
 			f.Sensitivity.Wavelengths = append(f.Sensitivity.Wavelengths, p.nm)
 			f.Sensitivity.Log10 = append(f.Sensitivity.Log10, p.log10)
+			f.Sensitivity.SD = append(f.Sensitivity.SD, p.sd)
 		}
 	})
 	readTable(r, lawsTable(), func(at tableRow, d ReciprocityData) {
@@ -301,6 +333,11 @@ func (r *reader) films() []readFilm {
 			f.Reciprocity.Form.Readings = append(f.Reciprocity.Form.Readings, q)
 		}
 	})
+	for _, f := range r.read {
+		if s := f.data.Sensitivity; s != nil && !slices.ContainsFunc(s.SD, func(v float64) bool { return v != 0 }) {
+			s.SD = nil // none is known
+		}
+	}
 	for _, c := range r.curvesRead {
 		c.of.Curves = append(c.of.Curves, *c.data)
 	}

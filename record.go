@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
+	"example.org/actinic/devtime"
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/internal/figures"
 	"example.org/actinic/internal/plausible"
@@ -38,8 +40,14 @@ func FilmOf(r *roll.Record, p Provenance) (*Film, error) {
 	if r.Exposure == "relative" {
 		return nil, fmt.Errorf("%w: the exposures of %s are relative, and a package holds log10 of lux seconds; tie them by metered_at_ei", datafile.ErrData, r.Film)
 	}
-	p.Conditions = joined(p.Conditions, detailsOf(r))
+	if said := detailsOf(r); said != "" {
+		p.Conditions = joined(p.Conditions, said)
+	}
 	d := ProcessData{Name: r.Process, Light: r.Light, Provenance: p}
+	d.Agitation = r.Details["agitation"]
+	if v, err := strconv.ParseFloat(r.Details["temperature_c"], 64); err == nil && v > 0 {
+		d.Temperature = devtime.Celsius(v)
+	}
 	for i := range r.Strips {
 		s := &r.Strips[i]
 		if slices.Contains(s.LeftOut, "speed") && slices.Contains(s.LeftOut, "contrast") {
@@ -181,6 +189,7 @@ func growthOf(g *roll.ContrastTimeRecord, p Provenance) *GrowthData {
 	return d
 }
 
+// trim rounds a constant to the digits that are published.
 func trim[T ~float64](v *T) { *v = T(figures.Digits(float64(*v), recordDigits)) }
 
 // trimmed rounds an estimate; the ends enclose the value, and a lower one without

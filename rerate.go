@@ -142,6 +142,7 @@ func (r *Rerating) words(p *Plan) string {
 	return text
 }
 
+// reratingJSON is a rerating as it is stored.
 type reratingJSON struct {
 	FilmIndex float64    `json:"film_index"`
 	Push      float64    `json:"push_stops"`
@@ -152,6 +153,7 @@ type reratingJSON struct {
 	RuleHigh  float64    `json:"rule_of_thumb_high,omitempty"`
 }
 
+// toneJSON is a tone of it.
 type toneJSON struct {
 	Tone   float64 `json:"tone_stops"`
 	Before float64 `json:"density"`

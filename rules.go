@@ -248,7 +248,7 @@ func (c *CurveData) curve() (sensito.Curve, error) {
 			)
 		}
 	}
-	return sensito.Interpolate(c.Points, sensito.StatedBase(c.BaseFog), sensito.Refuse)
+	return sensito.Interpolate(c.Points, sensito.StatedBase(c.BaseFog), sensito.RefuseFalling)
 }
 
 func (c *CurveData) checkSpeed() error {
@@ -379,6 +379,14 @@ func (d *SensitivityData) sensitivity() (spectral.Sensitivity, error) {
 	}
 	if !(d.AboveFog >= 0 && d.AboveFog <= plausible.GreatestDensity) {
 		return spectral.Sensitivity{}, fmt.Errorf("density above fog of %v", float64(d.AboveFog))
+	}
+	if n := len(d.SD); n > 0 && n != len(d.Log10) {
+		return spectral.Sensitivity{}, fmt.Errorf("%d standard deviations for %d points", n, len(d.Log10))
+	}
+	for i, sd := range d.SD {
+		if !(sd >= 0 && sd <= 10) {
+			return spectral.Sensitivity{}, fmt.Errorf("standard deviation %d of %v, want 0 to 10", i+1, sd)
+		}
 	}
 	return spectral.SensitivityFromLog(d.Wavelengths, d.Log10, spectral.LogLinear)
 }

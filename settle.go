@@ -31,6 +31,8 @@ type planner struct {
 	times     []camera.TimeMark
 }
 
+// newPlanner checks a shot and works out what does not depend on the settings: index,
+// factor of the filter, law, and the exposure value that they leave to set.
 func newPlanner(s Shot) (*planner, error) {
 	if s.Film == nil || s.Camera == nil || len(s.Camera.Times()) == 0 {
 		return nil, inputf("a shot needs a film and a camera; load one by LoadFilm and make one by NewCamera")
@@ -87,8 +89,10 @@ func newPlanner(s Shot) (*planner, error) {
 	return pl, nil
 }
 
+// hasFilter reports whether a filter was asked for, by its curve or by its factor.
 func (pl *planner) hasFilter() bool { return len(pl.Filter.Spectra()) > 0 || pl.Shot.Factor != 0 }
 
+// filterFactor is the factor of the filter for this film in this light, or the one given.
 func (pl *planner) filterFactor() (float64, error) {
 	switch f := pl.Shot.Factor; {
 	case f != 0 && !(f >= 1 && f < 1e12):
@@ -183,6 +187,7 @@ func (pl *planner) atTime(m camera.TimeMark, neutral sensito.Density) (set setti
 
 const mostFilters = 40 // steps of grey filter, more than any scene asks for
 
+// settle chooses aperture and time by what of them was given.
 func (pl *planner) settle() (setting, error) {
 	switch {
 	case pl.Aperture != 0 && pl.Time != 0:

@@ -6,6 +6,7 @@ import (
 	"encoding/csv"
 	"flag"
 	"fmt"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -29,12 +30,14 @@ import (
 
 var update = flag.Bool("update", false, "write data/ anew from the generators")
 
-const shippedVersion = "0.1.0"
+const shippedVersion = Version
 
 var shippedInfo = PackageInfo{
 	Name: "actinic-films", Title: "Invented black-and-white films and tables of standard values", Version: shippedVersion,
+	Homepage: "https://example.org/actinic", Created: "2026-11-25T00:00:00Z",
+	Keywords:     []string{"black-and-white film", "sensitometry", "characteristic curve", "film speed", "reciprocity failure", "spectral sensitivity", "filter factor"},
 	Description:  "Films that were made up, so that their truth is known, in the form in which a tester would publish real ones; and tables that go with the use of any film: speed scale, marks of cameras, illuminants, filters, test colours. No figure is that of a film one can buy.",
-	Contributors: []string{"The actinic authors"},
+	Contributors: []Contributor{{Title: "The actinic authors", Roles: []string{"author", "publisher"}}},
 }
 
 // row turns values into cells.
@@ -107,8 +110,8 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 		rows = append(rows, row(float64(r.Degrees), r.Number, figures.Round(math.Log10(.8)-float64(r.Degrees-1)/10, 4), basis, src, ""))
 	}
 	add(datapackage.Table{Name: "speed_scale", Title: "Speed scale", About: "Arithmetic and logarithmic film speed as printed.", Key: []string{"speed_degrees"}, Fields: sourced(
-		datapackage.Number("speed_degrees", "deg", "logarithmic speed, S° = 1 + 10 log10 S").Must().Ordered("increasing"), datapackage.Number("speed", "1", "arithmetic speed as printed", 0).Must(),
-		datapackage.Number("speed_point_log_h_lx_s", "log10(lx.s)", "log10 Hm = log10 0.80 - (S° - 1)/10").Must())}, rows)
+		datapackage.Number("speed_degrees", "{deg}", "logarithmic speed, S° = 1 + 10 log10 S").Must().Ordered("increasing"), datapackage.Number("speed", "1", "arithmetic speed as printed", 0).Must(),
+		datapackage.Number("speed_point_log_h_lx_s", "{log10(lx.s)}", "log10 Hm = log10 0.80 - (S° - 1)/10").Must())}, rows)
 
 	var apertures, times [][]string
 	for _, s := range []camera.Steps{camera.FullStops, camera.HalfStops, camera.ThirdStops} {
@@ -123,9 +126,9 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 	}
 	steps := datapackage.Text("scale", "how finely the scale is marked").Must().OneOf("full stops", "half stops", "third stops")
 	add(datapackage.Table{Name: "aperture_marks", Title: "Marks of aperture rings", About: "The engraved number and the aperture value that its position stands for.", Key: []string{"scale", "av_stops"}, Fields: sourced(steps,
-		datapackage.Number("av_stops", "stop", "aperture value of the position, 2 log2 N exactly", -10, 20).Must().Ordered("increasing"), datapackage.Number("f_number", "1", "as engraved", 0).Must())}, apertures)
+		datapackage.Number("av_stops", "{stop}", "aperture value of the position, 2 log2 N exactly", -10, 20).Must().Ordered("increasing"), datapackage.Number("f_number", "1", "as engraved", 0).Must())}, apertures)
 	add(datapackage.Table{Name: "time_marks", Title: "Marks of shutter dials", About: "The engraved time and the time value that its position stands for.", Key: []string{"scale", "tv_stops"}, Fields: sourced(steps,
-		datapackage.Number("tv_stops", "stop", "time value of the position, -log2 of seconds exactly", -20, 20).Must().Ordered("increasing"), datapackage.Text("mark", "as engraved").Must(), datapackage.Number("time_s", "s", "the engraved time", 0).Must())}, times)
+		datapackage.Number("tv_stops", "{stop}", "time value of the position, -log2 of seconds exactly", -20, 20).Must().Ordered("increasing"), datapackage.Text("mark", "as engraved").Must(), datapackage.Number("time_s", "s", "the engraved time", 0).Must())}, times)
 
 	rows = nil
 	for ev := -6; ev <= 20; ev++ {
@@ -135,13 +138,14 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 		}
 	}
 	add(datapackage.Table{Name: "exposure_values", Title: "Exposure values", About: "What an exposure value at ISO 100 stands for.", Key: []string{"ev100_stops"}, Fields: sourced(
-		datapackage.Number("ev100_stops", "stop", "exposure value of the scene at ISO 100").Must().Ordered("increasing"), datapackage.Number("luminance_cd_m2", "cd/m2", "luminance", 0).Must().Ordered("nondecreasing"), datapackage.Number("illuminance_lx", "lx", "illuminance", 0).Must())}, rows)
+		datapackage.Number("ev100_stops", "{stop}", "exposure value of the scene at ISO 100").Must().Ordered("increasing"), datapackage.Number("luminance_cd_m2", "cd/m2", "luminance", 0).Must().Ordered("nondecreasing"), datapackage.Number("illuminance_lx", "lx", "illuminance", 0).Must())}, rows)
 
 	add(datapackage.Table{Name: "meter_constants", Title: "Constants of exposure meters", About: "Range in which the calibration constant of a meter must lie.", Key: []string{"constant", "receptor"}, Fields: sourced(
 		datapackage.Text("constant", "K of a reflected-light meter in cd/m2, C of an incident-light one in lx").Must().OneOf("K", "C"), datapackage.Text("receptor", "receptor of an incident-light meter").Must().OneOf("none", "flat", "hemispherical"),
-		datapackage.Number("least", "1", "in the constant's unit", 0).Must(), datapackage.Number("most", "1", "in the constant's unit", 0).Must(), datapackage.Number("usual", "1", "what is taken where nothing is said", 0).Must())}, [][]string{
-		row("K", "none", 10.6, 13.4, 12.5, Standard, "iso-2720", "usual value: ANSI PH3.49-1971"), row("C", "flat", 240., 400., 250., Standard, "iso-2720", "usual value: ANSI PH3.49-1971"),
-		row("C", "hemispherical", 320., 540., 322., Standard, "iso-2720", "usual value: mean of ANSI PH3.49-1971")})
+		datapackage.Text("constant_unit", "unit of the numbers of the row, as UCUM has it").Must().OneOf("cd/m2", "lx"),
+		datapackage.Number("least", "1", "in the constant_unit of the row", 0).Must(), datapackage.Number("most", "1", "in the constant_unit of the row", 0).Must(), datapackage.Number("usual", "1", "what is taken where nothing is said, in the constant_unit of the row", 0).Must())}, [][]string{
+		row("K", "none", "cd/m2", 10.6, 13.4, 12.5, Standard, "iso-2720", "usual value: ANSI PH3.49-1971"), row("C", "flat", "lx", 240., 400., 250., Standard, "iso-2720", "usual value: ANSI PH3.49-1971"),
+		row("C", "hemispherical", "lx", 320., 540., 322., Standard, "iso-2720", "usual value: mean of ANSI PH3.49-1971")})
 
 	add(datapackage.Table{Name: "contrast_measures", Title: "Measures of contrast", About: "What is meant by each; x is log10 H, xm the speed point, D density.", Key: []string{"measure"}, Fields: sourced(
 		datapackage.Text("measure", "name").Must(), datapackage.Text("definition", "formula").Must())}, [][]string{
@@ -157,7 +161,7 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 		rows = append(rows, row(int(m), figures.Round(float64(m.Stops()), 4), m.Factor(), Handbook, "essential-skills", ""))
 	}
 	add(datapackage.Table{Name: "filter_factor_marks", Title: "Filter factors as printed", About: "Thirds of a stop and the round factor that stands for them.", Key: []string{"thirds"}, Fields: sourced(
-		datapackage.Field{Name: "thirds", Kind: "integer", Unit: "1", About: "thirds of a stop", Required: true, Order: "increasing"}, datapackage.Number("exposure_stops", "stop", "in stops", 0).Must(), datapackage.Number("factor", "1", "as printed", 1).Must().Ordered("nondecreasing"))}, rows)
+		datapackage.Field{Name: "thirds", Kind: "integer", Unit: "1", About: "thirds of a stop", Required: true, Order: "increasing"}, datapackage.Number("exposure_stops", "{stop}", "in stops", 0).Must(), datapackage.Number("factor", "1", "as printed", 1).Must().Ordered("nondecreasing"))}, rows)
 
 	rows = nil
 	for _, r := range reciprocity.Handbook() {
@@ -172,7 +176,7 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 		rows = append(rows, row(figures.Numeral(r.Indicated.Seconds()), float64(r.Aperture), adjusted, r.Development, Handbook, src, "conventional black-and-white films; for comparison only, films differ by factors; the aperture and the time are two routes and not one correction"))
 	}
 	add(datapackage.Table{Name: "reciprocity_handbook", Title: "General table of reciprocity failure", About: "What handbooks reprint.", Key: []string{"indicated_s"}, Fields: sourced(
-		datapackage.Number("indicated_s", "s", "metered time", 0).Must().Ordered("increasing"), datapackage.Number("aperture_stops", "stop", "open by this and keep the time").Must(), datapackage.Number("adjusted_s", "s", "or expose this long; missing where the table has none", 0),
+		datapackage.Number("indicated_s", "s", "metered time", 0).Must().Ordered("increasing"), datapackage.Number("aperture_stops", "{stop}", "open by this and keep the time").Must(), datapackage.Number("adjusted_s", "s", "or expose this long; missing where the table has none", 0),
 		datapackage.Number("development_change_percent", "%", "change of development time").Must())}, rows)
 
 	rows = nil
@@ -181,7 +185,11 @@ func standardTables() (tables []datapackage.Filled, citations map[string]string)
 		if err != nil {
 			panic(err)
 		}
-		rows = append(rows, row(g, float64(lo), float64(hi), Standard, "ansi-ph2-2", ""))
+		basis := Standard
+		if g == 6 { // the standard has grades 0 to 5
+			basis = Handbook
+		}
+		rows = append(rows, row(g, float64(lo), float64(hi), basis, "ansi-ph2-2", ""))
 	}
 	add(datapackage.Table{Name: "paper_grades", Title: "Grades of paper", About: "Density range of the negatives that suit a grade.", Key: []string{"grade"}, Fields: sourced(
 		datapackage.Field{Name: "grade", Kind: "integer", Unit: "1", About: "grade, 0 soft", Required: true, Order: "increasing"}, datapackage.Number("least_density_range", "1", "from", 0).Must(), datapackage.Number("greatest_density_range", "1", "to", 0).Must())}, rows)
@@ -363,11 +371,17 @@ func shippedFiles() (map[string][]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	tables, citations, err := filmRows(films)
+	plate, err := lanternPlate()
+	if err != nil {
+		return nil, err
+	}
+	tables, citations, err := filmRows(append(films, plate))
 	if err != nil {
 		return nil, err
 	}
 	standard, more := standardTables()
+	standard = append(standard, historicTables()...)
+	maps.Copy(more, historicSources)
 	used := map[string]bool{}
 	for _, t := range standard {
 		for i, f := range t.Fields {
@@ -437,12 +451,13 @@ func TestShippedData(t *testing.T) {
 			t.Errorf("%s is not what the generator makes: %v; %s", name, err, again)
 		}
 	}
+	written := []string{"README.md", "LICENSE", "CITATION.cff"} // by hand
 	entries, err := os.ReadDir("data")
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, e := range entries {
-		if files[e.Name()] == nil && e.Name() != "README.md" {
+		if files[e.Name()] == nil && outputSchemas()[e.Name()] == nil && !slices.Contains(written, e.Name()) {
 			t.Errorf("data/%s is not made by the generator", e.Name())
 		}
 	}

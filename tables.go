@@ -19,7 +19,7 @@ import (
 // The rows of tables that are no part by themselves.
 type (
 	sourceRow struct{ short, citation string }
-	pointRow  struct{ nm, log10 float64 }
+	pointRow  struct{ nm, log10, sd float64 }
 	// readingRow is a reading of a strip, or a patch that got no light.
 	readingRow struct {
 		number  int
@@ -52,7 +52,7 @@ var (
 	curveKey   = datapackage.Text("curve", "name of the strip, one of the process").Must()
 	logHField  = datapackage.Number(
 		"log_h_lx_s",
-		"log10(lx.s)",
+		"{log10(lx.s)}",
 		"log10 of the exposure in lux seconds",
 		plausible.LeastLogH,
 		plausible.GreatestLogH,
@@ -60,7 +60,7 @@ var (
 )
 
 // perMinute is the unit of a rate.
-const perMinute = "1/min"
+const perMinute = "/min"
 
 // provenanceFields end the rows that say where a thing comes from.
 var provenanceFields = []datapackage.Field{
@@ -121,7 +121,7 @@ var processesTable = table[ProcessData]{
 			func(d *ProcessData) *string { return &d.Developer }),
 		textColumn(datapackage.Text("dilution", "parts of stock and of water, such as 1+31, or stock"),
 			func(d *ProcessData) *string { return &d.Dilution }),
-		number(datapackage.Number("temperature_degc", "degC", "temperature of the bath", 5, 60),
+		number(datapackage.Number("temperature_degc", "Cel", "temperature of the bath", 5, 60),
 			func(d *ProcessData) *devtime.Celsius { return &d.Temperature }),
 		textColumn(datapackage.Text("agitation", "how the bath was moved"),
 			func(d *ProcessData) *string { return &d.Agitation }),
@@ -226,7 +226,7 @@ var curvesTable = table[CurveData]{
 		constant(
 			datapackage.Number(
 				"toe_log_h_lx_s",
-				"log10(lx.s)",
+				"{log10(lx.s)}",
 				"where the straight part meets base plus fog",
 				plausible.LeastLogH,
 				plausible.GreatestLogH,
@@ -257,7 +257,7 @@ var curvesTable = table[CurveData]{
 		constant(
 			datapackage.Number(
 				"from_log_h_lx_s",
-				"log10(lx.s)",
+				"{log10(lx.s)}",
 				"first exposure that the curve holds for",
 				plausible.LeastLogH,
 				plausible.GreatestLogH,
@@ -269,7 +269,7 @@ var curvesTable = table[CurveData]{
 		constant(
 			datapackage.Number(
 				"to_log_h_lx_s",
-				"log10(lx.s)",
+				"{log10(lx.s)}",
 				"last exposure",
 				plausible.LeastLogH,
 				plausible.GreatestLogH,

@@ -3,7 +3,6 @@ package actinic
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 
 	"example.org/actinic/devtime"
@@ -11,7 +10,6 @@ import (
 	"example.org/actinic/internal/figures"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
-	"example.org/actinic/sensito/datafile"
 )
 
 // WithReciprocity returns the film with a fitted reciprocity law in place of its own: the
@@ -41,40 +39,37 @@ func (f *Film) WithReciprocity(fit *reciprocity.Fitted, readings []reciprocity.R
 	return NewFilm(d)
 }
 
-// leastSensitivity is the sensitivity, over the greatest, below which a recovered value is
-// as good as none: a factor does not feel it.
-const leastSensitivity = 1e-4
+// sensitivityFloor is log10 of the sensitivity, over the greatest, below which a recovered
+// value is published as that: no filter factor notices it, and a logarithm knows no zero.
+const sensitivityFloor = -4
 
 // WithSensitivity returns the film with a recovered spectral sensitivity in place of its
 // own, as log10 to four decimals. Values below a ten-thousandth of the greatest, zeros
-// among them, are published as that, and the conditions say so. aboveFog is the density
-// above base plus fog that the readings were taken at, 0 where not known.
+// among them, are published as that; the conditions say where, and what speaks against the
+// readings. aboveFog is the density above base plus fog that the readings were taken at, 0
+// where not known.
 //
-// The error wraps [datafile.ErrData] where p has no source or nothing was recovered.
+// The error wraps [datafile.ErrData] where p has no source, and [filters.ErrInvalid] where
+// nothing was recovered.
 func (f *Film) WithSensitivity(r filters.Recovered, aboveFog sensito.Density, p Provenance) (*Film, error) {
-	nm, values := r.NM, r.Value
-	top := 0.0
-	if len(values) > 0 {
-		top = slices.Max(values)
+	nm, log10, note, err := r.Log(sensitivityFloor)
+	if err != nil {
+		return nil, fmt.Errorf("actinic: spectral sensitivity for %s: %w", f.Name(), err)
 	}
-	if !(top > 0) || math.IsInf(top, 0) {
-		return nil, fmt.Errorf("%w: spectral sensitivity for %s: nothing was recovered", datafile.ErrData, f.Name())
+	for i := range log10 {
+		log10[i] = figures.Round(log10[i], 4)
 	}
-	s := &SensitivityData{AboveFog: aboveFog, Provenance: p}
-	floored := false
-	for i, v := range values {
-		floored = floored || !(v >= leastSensitivity*top)
-		s.Wavelengths = append(s.Wavelengths, nm[i])
-		s.Log10 = append(s.Log10, figures.Round(math.Log10(max(v/top, leastSensitivity)), 4))
-	}
-	if floored {
-		s.Provenance.Conditions = joined(p.Conditions, "values below 1e-4 of the greatest are published as 1e-4")
+	for _, said := range []string{note, r.Statement()} {
+		if said != "" {
+			p.Conditions = joined(p.Conditions, said)
+		}
 	}
 	d := f.Data()
-	d.Sensitivity = s
+	d.Sensitivity = &SensitivityData{Wavelengths: nm, Log10: log10, AboveFog: aboveFog, Provenance: p}
 	return NewFilm(d)
 }
 
+// joined joins two remarks, either of which may be missing.
 func joined(a, b string) string {
 	if a == "" {
 		return b
@@ -94,9 +89,12 @@ func (f *Film) WithTemperature(process string, fit devtime.TemperatureFit) (*Fil
 	if p.growth == nil {
 		return nil, p.missing("development family")
 	}
+	q, err := fit.Data()
+	if err != nil {
+		return nil, fmt.Errorf("actinic: temperature coefficient for %s: %w", f.Name(), err)
+	}
 	d := f.Data()
 	g := d.Processes[slices.Index(f.processes, p)].Growth
-	coldest, warmest := fit.Law.Range()
-	g.Q10, g.Coldest, g.Warmest = figures.Digits(fit.Law.Q10().Value, recordDigits), coldest, warmest
+	g.Q10, g.Coldest, g.Warmest = figures.Digits(q.Q10.Value, recordDigits), q.Coldest, q.Warmest
 	return NewFilm(d)
 }

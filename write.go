@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"io/fs"
 	"maps"
+	"net/url"
 	"slices"
 	"strings"
+	"time"
 	"unicode"
 
 	"example.org/actinic/internal/datapackage"
@@ -19,10 +21,29 @@ type PackageInfo struct {
 	Name         string // lower case letters, digits and -._
 	Title        string
 	Description  string
-	Version      string   // such as 1.0.0
-	Contributors []string // who made it
-	License      string   // an open licence's identifier; "" stands for CC0-1.0
+	Version      string // such as 1.0.0
+	Contributors []Contributor
+	License      string // an open licence's identifier; "" stands for CC0-1.0
+
+	// What makes a package easy to find and to cite; each may be empty.
+	ID       string   // a DOI as an address, https://doi.org/10.…
+	Homepage string   // an address
+	Created  string   // day or time as RFC 3339 has it, such as 2026-11-25T12:00:00Z
+	Keywords []string // as a library would search them
 }
+
+// Contributor is who had a part in a package: a name, perhaps an address, and the roles as
+// Data Package 2.0 has them, such as author, publisher or measured.
+type Contributor = datapackage.Contributor
+
+// FormatVersion is the version of the tables that [WritePackage] writes and [ReadPackage]
+// reads, and SchemaName the file with their JSON Schema, which goes with every package.
+// Packages from before version 1.0 are read; so are newer ones with the same number before
+// the point, of which [PackageRemarks] says so; others are refused.
+var (
+	FormatVersion = datapackage.FormatVersion
+	SchemaName    = datapackage.SchemaFile
+)
 
 func (info PackageInfo) check() error {
 	switch {
@@ -35,6 +56,19 @@ func (info PackageInfo) check() error {
 	case !datapackage.IsVersion(info.Version):
 		return fmt.Errorf("%w: version %q, want three numbers such as 1.0.0", datafile.ErrData, info.Version)
 	}
+	for _, address := range []string{info.ID, info.Homepage} {
+		if u, err := url.Parse(address); err != nil || address != "" && (u.Scheme != "https" && u.Scheme != "http" || u.Host == "") {
+			return fmt.Errorf("%w: address %q, want one that begins with https://", datafile.ErrData, address)
+		}
+	}
+	if _, err := time.Parse(time.RFC3339, info.Created); err != nil && info.Created != "" {
+		return fmt.Errorf("%w: created %q, want a time such as 2026-11-25T12:00:00Z", datafile.ErrData, info.Created)
+	}
+	for _, c := range info.Contributors {
+		if strings.TrimSpace(c.Title) == "" {
+			return fmt.Errorf("%w: a contributor without a name", datafile.ErrData)
+		}
+	}
 	return nil
 }
 
@@ -45,13 +79,28 @@ func (info PackageInfo) check() error {
 //
 // The error wraps [datafile.ErrData] if the films or the information cannot be used,
 // [os.ErrExist] if the directory is there already, and otherwise is that of the
-// file system.
+// file system. Of two writers of one directory one wins, and the other is told.
 func WritePackage(dir string, info PackageInfo, films ...*Film) error {
 	files, err := packageFiles(info, films)
 	if err != nil {
 		return err
 	}
 	return datapackage.WriteDir(dir, files, func(written fs.FS) error { return CheckPackage(written) })
+}
+
+// SealPackage writes a package whose tables were edited to a new directory, with sizes and
+// hashes put right, and returns the files that they were wrong of. All else is taken along
+// byte for byte: columns, tables, files and members of the descriptor that this library
+// does not know, their order and their spaces. The result is held to [CheckPackage] first;
+// what it finds is the error, and nothing is written then. A link, a device or a pipe
+// among the files cannot be taken along, and is an error that wraps [datafile.ErrData].
+// The other errors are those of [WritePackage].
+func SealPackage(dir string, fsys fs.FS) ([]string, error) {
+	files, changed, err := datapackage.Sealed(fsys, isFilmTable)
+	if err != nil {
+		return nil, err
+	}
+	return changed, datapackage.WriteDir(dir, files, func(written fs.FS) error { return CheckPackage(written) })
 }
 
 func packageFiles(info PackageInfo, films []*Film) (map[string][]byte, error) {
@@ -67,7 +116,9 @@ func packageFiles(info PackageInfo, films []*Film) (map[string][]byte, error) {
 
 func infoFor(info PackageInfo, citations []string) datapackage.Info {
 	return datapackage.Info{Name: info.Name, Title: info.Title, Description: info.Description, Version: info.Version,
-		Contributors: info.Contributors, License: info.License, Sources: citations}
+		Contributors: info.Contributors, License: info.License, Sources: citations,
+		ID: info.ID, Homepage: info.Homepage, Created: info.Created, Keywords: info.Keywords,
+		Format: &datapackage.Format{Version: FormatVersion, File: SchemaName, Schema: formatSchema()}}
 }
 
 // filmRows puts films into the tables, and returns the sources in order.
@@ -150,7 +201,11 @@ func (w *rowWriter) film(d *FilmData) {
 	if s := d.Sensitivity; s != nil {
 		writeRow(w, &sensitivitiesTable, at, s)
 		for i, nm := range s.Wavelengths {
-			writeRow(w, &sensitivityPointsTable, at, &pointRow{nm, s.Log10[i]})
+			p := pointRow{nm: nm, log10: s.Log10[i]}
+			if len(s.SD) > 0 {
+				p.sd = s.SD[i]
+			}
+			writeRow(w, &sensitivityPointsTable, at, &p)
 		}
 	}
 	if r := d.Reciprocity; r != nil {

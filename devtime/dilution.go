@@ -130,8 +130,8 @@ func (d Dilution) Parts() (stock, water float64) { return d.stock, d.water }
 // 1+31.
 func (d Dilution) Factor() float64 { return (d.stock + d.water) / d.stock }
 
-// Percent is the share of stock by volume.
-func (d Dilution) Percent() float64 { return 100 * d.stock / (d.stock + d.water) }
+// Percent is the share of stock by volume, 100 at most.
+func (d Dilution) Percent() float64 { return min(100*d.stock/(d.stock+d.water), 100) } // 100 s/s may round up
 
 // String prints the parts, `1+31`, or `stock`. [ParseDilution] reads it back.
 func (d Dilution) String() string {

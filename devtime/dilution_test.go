@@ -82,6 +82,7 @@ func FuzzParseDilution(f *testing.F) {
 		f.Add(s, uint8(1))
 		f.Add(s, uint8(2))
 	}
+	f.Add("100000000001000000000000+0", uint8('b')) // 100 s/s is 100.00000000000001
 	f.Fuzz(func(t *testing.T, s string, colon uint8) {
 		d, err := ParseDilution(s, Colon(colon%3))
 		if err != nil {

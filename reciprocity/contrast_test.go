@@ -18,7 +18,7 @@ func film(t *testing.T) sensito.Curve {
 		h := -4 + .15*float64(i)
 		r = append(r, sensito.Reading{LogH: sensito.LogH(h), Density: sensito.Density(.2 + .6*(h+4))})
 	}
-	c, err := sensito.Interpolate(r, sensito.StatedBase(.2), sensito.Refuse)
+	c, err := sensito.Interpolate(r, sensito.StatedBase(.2), sensito.RefuseFalling)
 	if err != nil {
 		t.Fatal(err)
 	}

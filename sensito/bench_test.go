@@ -16,7 +16,7 @@ func benchCurve(b *testing.B) (c *Interpolated, xs []LogH, ds []Density) {
 		x := LogH(-3.2 + 4.4*float64(i)/30)
 		rs = append(rs, Reading{LogH: x, Density: f.density(x)})
 	}
-	c, err := Interpolate(rs, StatedBase(0.12), Refuse)
+	c, err := Interpolate(rs, StatedBase(0.12), RefuseFalling)
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -118,7 +118,7 @@ func BenchmarkInterpolate(b *testing.B) {
 			rs := benchReadings(n)
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := Interpolate(rs, StatedBase(0.12), Pool); err != nil {
+				if _, err := Interpolate(rs, StatedBase(0.12), PoolFalling); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -94,7 +94,7 @@ func TestInterpolatedEstimate(t *testing.T) {
 			x := xm - 0.75 + 0.15*float64(k)
 			rs = append(rs, Reading{LogH(x), Density(0.15 + film(x) + 0.01*rng.NormFloat64()), 0.01})
 		}
-		c, err := Interpolate(rs, UnexposedBase(Density(0.15+0.01*rng.NormFloat64())), Pool)
+		c, err := Interpolate(rs, UnexposedBase(Density(0.15+0.01*rng.NormFloat64())), PoolFalling)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -109,7 +109,7 @@ func TestInterpolatedEstimate(t *testing.T) {
 	if c := 100 * float64(held) / float64(n); c < 88 && !testing.Short() {
 		t.Errorf("%.0f %% of the intervals hold the truth", c)
 	}
-	plain, err := Interpolate([]Reading{{0, 0.1, 0}, {1, 1, 0}}, StatedBase(0), Refuse)
+	plain, err := Interpolate([]Reading{{0, 0.1, 0}, {1, 1, 0}}, StatedBase(0), RefuseFalling)
 	if err != nil {
 		t.Fatal(err)
 	}

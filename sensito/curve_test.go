@@ -111,7 +111,7 @@ func TestOutsideIsAnError(t *testing.T) {
 		t.Fatal(err)
 	}
 	rs := strip(f, -3, 0.15, 21, 0)
-	in, err := Interpolate(rs, StatedBase(0.1), Refuse)
+	in, err := Interpolate(rs, StatedBase(0.1), RefuseFalling)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -135,7 +135,7 @@ func TestOutsideIsAnError(t *testing.T) {
 			t.Errorf("%T: density NaN at %v", c, x)
 		}
 		// A tablet that starts too late: the error says what is missing.
-		late, err := Interpolate(rs[10:], StatedBase(0.1), Refuse)
+		late, err := Interpolate(rs[10:], StatedBase(0.1), RefuseFalling)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -145,7 +145,7 @@ func TestOutsideIsAnError(t *testing.T) {
 		if _, err := AverageGradient(in); err != nil {
 			t.Error(err)
 		}
-		early, err := Interpolate(rs[:12], StatedBase(0.1), Refuse)
+		early, err := Interpolate(rs[:12], StatedBase(0.1), RefuseFalling)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -206,12 +206,12 @@ func TestBadReadings(t *testing.T) {
 		if !errors.Is(err, c.fit) || (err == nil) != (c.fit == nil) || (fit == nil) != (err != nil) {
 			t.Errorf("fit, %s: %v; want %v", c.name, err, c.fit)
 		}
-		in, err := Interpolate(c.rs, c.base, Refuse)
+		in, err := Interpolate(c.rs, c.base, RefuseFalling)
 		if !errors.Is(err, c.interp) || (err == nil) != (c.interp == nil) || (in == nil) != (err != nil) {
 			t.Errorf("interpolation, %s: %v; want %v", c.name, err, c.interp)
 		}
 	}
-	in, err := Interpolate(flat, StatedBase(0.1), Refuse)
+	in, err := Interpolate(flat, StatedBase(0.1), RefuseFalling)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -221,10 +221,10 @@ func TestBadReadings(t *testing.T) {
 	// More than one crossing: refused, or pooled to one on request.
 	twice := strip(f, -1, 0.15, 21, 0.1)
 	twice[7].Density, twice[8].Density = 0.22, 0.19
-	if _, err := Interpolate(twice, StatedBase(0.1), Refuse); !errors.Is(err, ErrFalls) {
+	if _, err := Interpolate(twice, StatedBase(0.1), RefuseFalling); !errors.Is(err, ErrFalls) {
 		t.Errorf("crossing 0.20 three times: %v", err)
 	}
-	pooled, err := Interpolate(twice, StatedBase(0.1), Pool)
+	pooled, err := Interpolate(twice, StatedBase(0.1), PoolFalling)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -246,7 +246,7 @@ func TestInterpolatedProperties(t *testing.T) {
 			}
 			rs[i] = Reading{LogH: LogH(x), Density: Density(d)}
 		}
-		c, err := Interpolate(shuffled(rs, 1), StatedBase(0.1), Refuse)
+		c, err := Interpolate(shuffled(rs, 1), StatedBase(0.1), RefuseFalling)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -314,7 +314,7 @@ func TestRepeatedReadings(t *testing.T) {
 		}
 	}
 	// Two readings with unequal deviations weigh by them.
-	c, err := Interpolate([]Reading{{0, 1, 0.01}, {0, 2, 0.02}, {1, 3, 0.01}}, StatedBase(0), Refuse)
+	c, err := Interpolate([]Reading{{0, 1, 0.01}, {0, 2, 0.02}, {1, 3, 0.01}}, StatedBase(0), RefuseFalling)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -398,7 +398,7 @@ func TestMillionReadings(t *testing.T) {
 		rs[i].LogH = LogH(-1 + 3*float64(i)/1e6)
 		rs[i].Density = 0.1 + f.density(rs[i].LogH)
 	}
-	c, err := Interpolate(rs, StatedBase(0.1), Refuse)
+	c, err := Interpolate(rs, StatedBase(0.1), RefuseFalling)
 	if err != nil {
 		t.Fatal(err)
 	}

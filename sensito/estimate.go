@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+
+	"example.org/actinic/internal/check"
 )
 
 // Estimate is a number with its 95 % interval. What it is of, and in which unit, the
@@ -12,8 +14,8 @@ import (
 // are NaN where nothing is known of its error. The interval need not lie evenly
 // about the value.
 //
-// In JSON it is an object of value, low and high; NaN is null, an infinity "INF" or
-// "-INF".
+// In JSON it is an object of value, low and high; what is not known is null, and so is an
+// end without bound, of which no_lower_end or no_upper_end then says so.
 type Estimate struct {
 	Value, Low, High float64
 }
@@ -39,57 +41,53 @@ func (e Estimate) Map(f func(float64) float64) Estimate {
 	return Estimate{v, a, b}
 }
 
-// estimateJSON is an estimate as it is stored. JSON has no infinity: an end without bound
-// is null, and a member says so.
-type estimateJSON struct {
-	Value jsonNumber `json:"value"`
-	Low   jsonNumber `json:"low"`
-	High  jsonNumber `json:"high"`
-}
-
-// jsonNumber is a number of which NaN is null in JSON, and an infinity "INF" or
-// "-INF", as XML Schema and the data package write it.
+// jsonNumber is a number of which what is not finite is null in JSON.
 type jsonNumber float64
 
 func (v jsonNumber) MarshalJSON() ([]byte, error) {
-	switch f := float64(v); {
-	case math.IsNaN(f):
-		return []byte("null"), nil
-	case math.IsInf(f, 1):
-		return []byte(`"INF"`), nil
-	case math.IsInf(f, -1):
-		return []byte(`"-INF"`), nil
-	default:
+	if f := float64(v); check.Finite(f) {
 		return json.Marshal(f)
 	}
+	return []byte("null"), nil
 }
 
 func (v *jsonNumber) UnmarshalJSON(b []byte) error {
-	switch string(b) {
-	case "null":
+	if string(b) == "null" {
 		*v = jsonNumber(math.NaN())
-	case `"INF"`:
-		*v = jsonNumber(math.Inf(1))
-	case `"-INF"`:
-		*v = jsonNumber(math.Inf(-1))
-	default:
-		return json.Unmarshal(b, (*float64)(v))
+		return nil
 	}
-	return nil
+	return json.Unmarshal(b, (*float64)(v))
 }
 
-// MarshalJSON writes {"value": …, "low": …, "high": …}.
+// estimateJSON is an estimate as it is stored. JSON has no infinity: an end without bound
+// is null, and a member says so.
+type estimateJSON struct {
+	Value   jsonNumber `json:"value"`
+	Low     jsonNumber `json:"low"`
+	High    jsonNumber `json:"high"`
+	NoLeast bool       `json:"no_lower_end,omitempty"`
+	NoMost  bool       `json:"no_upper_end,omitempty"`
+}
+
+// MarshalJSON writes {"value": …, "low": …, "high": …}, null for what is not known. An
+// end at infinity is null too, with the member no_lower_end or no_upper_end true.
 func (e Estimate) MarshalJSON() ([]byte, error) {
-	return json.Marshal(estimateJSON{jsonNumber(e.Value), jsonNumber(e.Low), jsonNumber(e.High)})
+	return json.Marshal(estimateJSON{jsonNumber(e.Value), jsonNumber(e.Low), jsonNumber(e.High), math.IsInf(e.Low, -1), math.IsInf(e.High, 1)})
 }
 
 // UnmarshalJSON reads what MarshalJSON writes; null and missing members are NaN.
 func (e *Estimate) UnmarshalJSON(b []byte) error {
 	nan := jsonNumber(math.NaN())
-	j := estimateJSON{nan, nan, nan}
+	j := estimateJSON{Value: nan, Low: nan, High: nan}
 	if err := json.Unmarshal(b, &j); err != nil {
 		return err
 	}
 	*e = Estimate{float64(j.Value), float64(j.Low), float64(j.High)}
+	if j.NoLeast {
+		e.Low = math.Inf(-1)
+	}
+	if j.NoMost {
+		e.High = math.Inf(1)
+	}
 	return nil
 }

@@ -66,7 +66,7 @@ func ExampleInterpolate() {
 		{LogH: -3, Density: 0.22}, {LogH: -2.7, Density: 0.26}, {LogH: -2.4, Density: 0.36}, {LogH: -2.1, Density: 0.52},
 		{LogH: -1.8, Density: 0.71}, {LogH: -1.5, Density: 0.91}, {LogH: -1.2, Density: 1.10}, {LogH: -0.9, Density: 1.30},
 	}
-	curve, err := sensito.Interpolate(points, sensito.StatedBase(0.20), sensito.Refuse)
+	curve, err := sensito.Interpolate(points, sensito.StatedBase(0.20), sensito.RefuseFalling)
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -57,7 +57,7 @@ func FieldIndex(frames []BracketReading, target Density, targetSD float64, s Sam
 		rs[i] = Reading{LogH(-math.Log10(f.Index)), f.Density, f.SD}
 		known = known && f.SD > 0
 	}
-	c, err := Interpolate(rs, StatedBase(0), Pool)
+	c, err := Interpolate(rs, StatedBase(0), PoolFalling)
 	if err != nil {
 		return Estimate{}, err
 	}
@@ -91,7 +91,7 @@ func FieldIndex(frames []BracketReading, target Density, targetSD float64, s Sam
 		for i, r := range rs {
 			again[i].Density = r.Density + Density(r.SD*rng.NormFloat64())
 		}
-		c, err := Interpolate(again, StatedBase(0), Pool)
+		c, err := Interpolate(again, StatedBase(0), PoolFalling)
 		if err != nil {
 			return Estimate{}, err
 		}

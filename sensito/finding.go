@@ -69,12 +69,15 @@ func (f *Fitted) Findings() []Finding {
 // the closed form.
 const departureFound = 2
 
+// driftFound is the probability from which a drift is a finding.
+const driftFound = 0.7
+
 // find fills the findings.
 func (f *Fitted) find() {
 	w := &f.weighed
 	f.findWild()
 	for i, d := range w.Doubts {
-		if d.Drift > 0 && w.Chances[i] > 0.5 {
+		if d.Drift > 0 && w.Chances[i] > driftFound {
 			f.findings = append(f.findings, Finding{What: FindDrift, LogH: LogH(f.data.X[0]),
 				Probability: w.Chances[i], Effect: f.effect()})
 		}

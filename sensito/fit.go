@@ -42,8 +42,8 @@ const leastExposures = 6
 // factor 2 and e. The method is worked out here; no published text holds it.
 //
 // Readings with a standard deviation weigh 1/SD² if all have one; otherwise the noise
-// is found along with the curve, as one that is the same everywhere or grows with
-// density. Where the readings scatter more than was stated (a chi square that chance
+// is found along with the curve, as one that is the same everywhere, grows with density
+// or is shared by neighbours. Where the readings scatter more than was stated (a chi square that chance
 // would give once in ten), the noise is found too, but not below what was stated.
 // Base plus fog is fitted with the rest: unexposed readings take part, a stated value
 // is held, and if neither is given the readings must reach down to it. The error of
@@ -67,7 +67,7 @@ const leastExposures = 6
 //	31 of 0.10              96 (93 to 98)   96 (94 to 98)   96 (94 to 98)   1.01 to 1.16
 //	 7, SD not stated       99 (96 to 100)  99 (96 to 100)  99 (96 to 100)  1.46 to 1.71
 //	11, SD not stated       95 (92 to 100)  96 (94 to 100)  96 (93 to 98)   1.06 to 1.17
-//	21, SD not stated       96 (94 to 100)  96 (93 to 99)   96 (93 to 99)   1.04 to 1.12
+//	21, SD not stated       97 (92 to 100)  97 (93 to 100)  97 (93 to 99)   1.10 to 1.20
 //	11, SD 0.005            96 (93 to 98)   96 (94 to 98)   96 (94 to 98)   0.99 to 1.06
 //	21, SD 0.005            96 (92 to 98)   96 (92 to 99)   97 (94 to 100)  1.01 to 1.06
 //	21, SD 0.02             97 (92 to 100)  97 (90 to 100)  97 (90 to 100)  1.02 to 1.11
@@ -84,7 +84,7 @@ const leastExposures = 6
 // two emulsions in one film can look like a wild reading to six or seven. An interval
 // that cannot be told has NaN ends.
 //
-//MORE
+// MORE
 // Errors wrap [ErrInput] (as for [Interpolate], or fewer than six exposures),
 // [ErrFalls], or [ErrNotReached] (the readings do not rise to 0.10 above base plus
 // fog).

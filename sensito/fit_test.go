@@ -56,7 +56,7 @@ func TestWhatFitGivesIsTaken(t *testing.T) {
 		if err != nil {
 			t.Fatalf("round %d: points: %v", round, err)
 		}
-		c, err := Interpolate(points, StatedBase(fit.BaseFog()), Refuse)
+		c, err := Interpolate(points, StatedBase(fit.BaseFog()), RefuseFalling)
 		if err != nil {
 			t.Fatalf("round %d: the points are refused: %v", round, err)
 		}
@@ -338,7 +338,7 @@ func TestUnitsAreRefused(t *testing.T) {
 		cure string
 	}{"percent": {percent, "percent"}, "lux seconds": {seconds, "log10"}} {
 		_, err := Fit(c.rs, base)
-		_, err2 := Interpolate(c.rs, base, Pool)
+		_, err2 := Interpolate(c.rs, base, PoolFalling)
 		for _, err := range []error{err, err2} {
 			if !errors.Is(err, ErrInput) || !strings.Contains(err.Error(), c.cure) || strings.Contains(err.Error(), "lsq") {
 				t.Errorf("%s: %v", name, err)

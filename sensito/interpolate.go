@@ -29,12 +29,12 @@ type Interpolated struct {
 type Falling uint8
 
 const (
-	// Refuse makes them an error: some density then belongs to several
+	// RefuseFalling makes them an error: some density then belongs to several
 	// exposures.
-	Refuse Falling = iota
-	// Pool replaces each falling run by its weighted mean (isotonic
+	RefuseFalling Falling = iota
+	// PoolFalling replaces each falling run by its weighted mean (isotonic
 	// regression), so that every density belongs to one exposure.
-	Pool
+	PoolFalling
 )
 
 // Interpolate returns the curve through readings in any order. Readings at the
@@ -68,7 +68,7 @@ func Interpolate(readings []Reading, base Base, falls Falling) (*Interpolated, e
 	if err := plausible(ps, base, 0); err != nil {
 		return nil, err
 	}
-	for i := 1; i < len(ps) && falls != Pool; i++ {
+	for i := 1; i < len(ps) && falls != PoolFalling; i++ {
 		if ps[i].mean < ps[i-1].mean {
 			return nil, check.Errorf(ErrFalls, "from %.3f at log H %.3f to %.3f at log H %.3f; check the readings, fit a smooth curve, or ask for falling readings to be pooled",
 				ps[i-1].mean, ps[i-1].x, ps[i].mean, ps[i].x)

@@ -76,7 +76,7 @@ func TestInterpolationOfClosedForms(t *testing.T) {
 			for x := -1.2 + phase; x < 2.6; x += 0.15 {
 				rs = append(rs, Reading{LogH: LogH(x), Density: f.density(LogH(x))})
 			}
-			c, err := Interpolate(rs, StatedBase(0), Refuse)
+			c, err := Interpolate(rs, StatedBase(0), RefuseFalling)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -106,7 +106,7 @@ func TestStraightLine(t *testing.T) {
 			x := 0.1 * float64(i)
 			rs = append(rs, Reading{LogH: LogH(x - 3), Density: Density(g * x)})
 		}
-		c, err := Interpolate(rs, StatedBase(0), Refuse)
+		c, err := Interpolate(rs, StatedBase(0), RefuseFalling)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -322,7 +322,7 @@ func TestRenwick(t *testing.T) {
 			d, _ := r.Density(LogH(x))
 			rs = append(rs, Reading{LogH: LogH(x), Density: max(d, 0)})
 		}
-		c, err := Interpolate(rs, StatedBase(0), Refuse)
+		c, err := Interpolate(rs, StatedBase(0), RefuseFalling)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -345,7 +345,7 @@ func ExampleRate() {
 	c, err := Interpolate([]Reading{
 		{LogH: mlxs(0.9), Density: 0.3},
 		{LogH: mlxs(2.2), Density: 1.1},
-	}, StatedBase(0.2), Refuse)
+	}, StatedBase(0.2), RefuseFalling)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -374,12 +374,12 @@ func ExampleRate() {
 // 3. log E 0.70, 0.55, 0.10 for the same density on three films, the first of
 // speed 100: printed 140 and 400.
 func ExampleCurve_exercises() {
-	line, _ := Interpolate([]Reading{{LogH: 0, Density: 1.2}, {LogH: 1, Density: 4.2}}, StatedBase(0), Refuse)
+	line, _ := Interpolate([]Reading{{LogH: 0, Density: 1.2}, {LogH: 1, Density: 4.2}}, StatedBase(0), RefuseFalling)
 	x, _ := line.LogH(1.5)
 	t := 8 * x.LuxSeconds()
 	fmt.Printf("1: %.2f min, factor %.2f\n", t, t/2)
 
-	c, _ := Interpolate([]Reading{{LogH: 1.85, Density: 1.8}, {LogH: 1.9, Density: 2.0}, {LogH: 2.0, Density: 2.4}}, StatedBase(0), Refuse)
+	c, _ := Interpolate([]Reading{{LogH: 1.85, Density: 1.8}, {LogH: 1.9, Density: 2.0}, {LogH: 2.0, Density: 2.4}}, StatedBase(0), RefuseFalling)
 	mid, _ := c.LogH(2.0)
 	less, _ := c.LogH(1.8)
 	more, _ := c.LogH(2.4)

@@ -108,7 +108,7 @@ func TestPieces(t *testing.T) {
 }
 
 func TestSlicesRefuse(t *testing.T) {
-	c, err := Interpolate([]Reading{{LogH: -2, Density: 0.2}, {LogH: -1, Density: 0.8}, {LogH: 0, Density: 1.2}}, StatedBase(0.1), Refuse)
+	c, err := Interpolate([]Reading{{LogH: -2, Density: 0.2}, {LogH: -1, Density: 0.8}, {LogH: 0, Density: 1.2}}, StatedBase(0.1), RefuseFalling)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -133,7 +133,7 @@ func TestSlicesRefuse(t *testing.T) {
 
 // Many densities with one that is not reached among them.
 func TestManyInversesRefuse(t *testing.T) {
-	c, err := Interpolate(benchStrip(), UnexposedBase(0.152), Pool)
+	c, err := Interpolate(benchStrip(), UnexposedBase(0.152), PoolFalling)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -157,7 +157,7 @@ func TestManyInversesRefuse(t *testing.T) {
 // every density by a polynomial alone.
 func TestInverseIsQuick(t *testing.T) {
 	f := ClosedForm{Constants{BaseFog: 0.12, Gamma: 1.3, Toe: -2.2, ToeWidth: 0.3, Shoulder: 2.6, Sharpness: 3}}
-	c, err := Interpolate(strip(&f, -3.2, 4.4/30, 31, 0), StatedBase(0.12), Refuse)
+	c, err := Interpolate(strip(&f, -3.2, 4.4/30, 31, 0), StatedBase(0.12), RefuseFalling)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -186,7 +186,7 @@ func TestInverseIsQuick(t *testing.T) {
 // A curve is not changed by what is asked of it: estimates are drawn on memory of
 // their own.
 func TestEstimateLeavesTheCurve(t *testing.T) {
-	c, err := Interpolate(benchStrip(), UnexposedBase(0.152), Pool)
+	c, err := Interpolate(benchStrip(), UnexposedBase(0.152), PoolFalling)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -211,7 +211,7 @@ func TestEstimateLeavesTheCurve(t *testing.T) {
 
 // Goroutines may share a curve, also when the first of them makes its inverses.
 func TestSharedInverses(t *testing.T) {
-	c, err := Interpolate(benchStrip(), UnexposedBase(0.152), Pool)
+	c, err := Interpolate(benchStrip(), UnexposedBase(0.152), PoolFalling)
 	if err != nil {
 		t.Fatal(err)
 	}

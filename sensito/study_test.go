@@ -25,6 +25,7 @@ type condition struct {
 	rounded bool
 	spoil   func(rng *rand.Rand, rs []Reading, sd float64) (bad int) // moves readings; the step that is wild, from 1
 	grows   bool                                                     // noise that grows with density
+	twice   bool                                                     // every step is read on two strips
 	drift   bool                                                     // errors of neighbours correlated by 0.8
 }
 
@@ -55,8 +56,12 @@ func (c *condition) strip(f *studyFilm, rng *rand.Rand) (rs []Reading, base Dens
 	// On multiples of a tenth of the step, the first 0.75 under the speed point.
 	x1 := xm - .75
 	var e float64
-	for i := range c.steps {
-		x := x1 + c.apart*float64(i)
+	steps := c.steps
+	if c.twice {
+		steps *= 2
+	}
+	for i := range steps {
+		x := x1 + c.apart*float64(i%c.steps)
 		d := f.d(x, f.p)
 		sd := c.sd
 		if c.grows {
@@ -235,6 +240,8 @@ var studyConditions = []condition{
 	{name: "21 half stated", steps: 21, apart: .15, sd: .02, stated: .01},
 	{name: "11 half stated", steps: 11, apart: .30, sd: .02, stated: .01},
 	{name: "21 growing unknown", steps: 21, apart: .15, sd: .01, grows: true},
+	{name: "11 twice", steps: 11, apart: .30, sd: .01, stated: .01, twice: true},
+	{name: "11 twice unknown", steps: 11, apart: .30, sd: .01, twice: true},
 	{name: "21 drift", steps: 21, apart: .15, sd: .01, stated: .01, drift: true},
 	{name: "21 drift unknown", steps: 21, apart: .15, sd: .01, drift: true},
 	{name: "07 wild 0.10", steps: 7, apart: .45, sd: .01, stated: .01, spoil: wildBy(.10)},

@@ -196,7 +196,7 @@ func ExampleTablet_Readings() {
 		fmt.Println(err)
 		return
 	}
-	c, err := Interpolate(rs, StatedBase(0.20), Refuse)
+	c, err := Interpolate(rs, StatedBase(0.20), RefuseFalling)
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -30,7 +30,7 @@ func TestJSONThereAndBack(t *testing.T) {
 			t.Errorf("%v: %s, %v", e, text, back)
 		}
 	}
-	if _, text := through(t, Estimate{300, math.NaN(), inf}); text != `{"value":300,"low":null,"high":"INF"}` {
+	if _, text := through(t, Estimate{300, math.NaN(), inf}); text != `{"value":300,"low":null,"high":null,"no_upper_end":true}` {
 		t.Errorf("%s", text)
 	}
 	for _, s := range []Speed{{397.3, ISO, ISO6}, {81.25, EI, FractionalGradient}, {}, {0.003, EI, Stated}} {

@@ -37,7 +37,7 @@ func takenAsRead(f *sensito.Fitted, s *Strip) *sensito.Effect {
 	if err != nil {
 		return nil
 	}
-	c, err := sensito.Interpolate(s.Readings, sensito.StatedBase(f.BaseFog()), sensito.Pool)
+	c, err := sensito.Interpolate(s.Readings, sensito.StatedBase(f.BaseFog()), sensito.PoolFalling)
 	if err != nil {
 		return nil
 	}

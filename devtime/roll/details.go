@@ -1,14 +1,13 @@
 package roll
 
 import (
-	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
 	"strings"
 
+	"example.org/actinic/internal/jsonplace"
 	"example.org/actinic/internal/plausible"
-	"example.org/actinic/sensito/datafile"
 )
 
 // aboutNames are the members of test.json that say who tested, when and with what, in the
@@ -19,56 +18,42 @@ var aboutNames = []string{"tester", "date", "format", "batch", "camera", "meter"
 var headNames = []string{"film", "process", "light", "target_average_gradient", "shadow_stops_below_meter", "criterion", "bracket_development",
 	"exposure", "metered_at_ei", "metered_step", "raw"}
 
-// failing makes an error about a place of test.json.
-type failing func(at int64, field, text, want string) datafile.Errors
-
 // readAbout takes what is said about the test, and refuses members that nothing reads.
-func (roll *Roll) readAbout(content []byte, want string, fail failing, at func(string) int64) datafile.Errors {
-	var all map[string]json.RawMessage
-	if err := json.Unmarshal(content, &all); err != nil {
-		return nil // said already
-	}
-	var errs datafile.Errors
-	for _, name := range slices.Sorted(maps.Keys(all)) {
+func (roll *Roll) readAbout(h *head) {
+	for _, m := range h.root.Members {
 		switch {
-		case slices.ContainsFunc(headNames, func(n string) bool { return strings.EqualFold(n, name) }):
-		case slices.Contains(aboutNames, name) || strings.HasPrefix(name, "x-"):
-			text, what := aboutText(name, all[name])
-			if what != "" {
-				errs = append(errs, fail(at(name), name, string(all[name]), what)...)
+		case slices.Contains(headNames, m.Name):
+		case slices.Contains(aboutNames, m.Name) || strings.HasPrefix(m.Name, "x-"):
+			text, want := h.aboutText(m.Name, m.Value)
+			if want != "" {
+				h.fail(m.At, m.Name, m.Value.Plain(), want)
 				continue
 			}
 			if roll.Details == nil {
 				roll.Details = map[string]string{}
 			}
-			roll.Details[name] = text
+			roll.Details[m.Name] = text
 		default:
-			errs = append(errs, fail(at(name), "member", name, want+", what says who tested and with what ("+strings.Join(aboutNames, ", ")+"), or a name that begins with x-")...)
+			h.fail(m.At, "member", m.Name, wantHead+", what says who tested and with what ("+strings.Join(aboutNames, ", ")+"), or a name that begins with x-")
 		}
 	}
-	return errs
 }
 
 // aboutText is a text, or a number as it is written; want says what is wrong otherwise.
-func aboutText(name string, value json.RawMessage) (text, want string) {
-	if name == "temperature_c" {
-		var v float64
-		if err := json.Unmarshal(value, &v); err != nil || !(v >= 0 && v <= 60) {
-			return "", "degrees Celsius of the developer as a number, 0 to 60"
-		}
-		return string(value), ""
+func (h *head) aboutText(name string, n *jsonplace.Node) (text, want string) {
+	v, isNumber := n.Number()
+	s, isText := n.IsText()
+	switch {
+	case name == "temperature_c" && !(isNumber && v >= 0 && v <= 60):
+		return "", "degrees Celsius of the developer as a number, 0 to 60"
+	case isNumber:
+		return string(h.content[n.Offset:n.End]), ""
+	case !isText:
+		return "", "text or a number"
+	case s != "" && plausible.Name(s) != nil:
+		return "", wantName
 	}
-	if err := json.Unmarshal(value, &text); err == nil {
-		if text != "" && plausible.Name(text) != nil {
-			return "", wantName
-		}
-		return text, ""
-	}
-	var v float64
-	if err := json.Unmarshal(value, &v); err == nil {
-		return string(value), ""
-	}
-	return "", "text or a number"
+	return s, ""
 }
 
 // DetailLines are the lines about a test in the order of a page, those that begin with x- at

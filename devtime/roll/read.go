@@ -1,19 +1,15 @@
 package roll
 
 import (
-	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
-	"reflect"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/internal/plausible"
+	"example.org/actinic/internal/rooted"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"
 )
@@ -39,12 +35,12 @@ import (
 // column; what cannot be opened as the error of fsys.
 func Read(fsys fs.FS) (*Roll, error) {
 	roll := &Roll{}
-	head, err := fs.ReadFile(fsys, headFile)
+	head, err := rooted.ReadFile(fsys, headFile)
 	if err != nil {
 		return nil, fmt.Errorf("actinic: a test needs the files test.json and strips.csv: %w", err)
 	}
-	strips, noStrips := fs.ReadFile(fsys, stripsFile)
-	bracket, noBracket := fs.ReadFile(fsys, bracketFile)
+	strips, noStrips := rooted.ReadFile(fsys, stripsFile)
+	bracket, noBracket := rooted.ReadFile(fsys, bracketFile)
 	if noStrips != nil && (noBracket != nil || !errors.Is(noStrips, fs.ErrNotExist)) {
 		return nil, fmt.Errorf("actinic: a test needs the files test.json and strips.csv: %w", noStrips)
 	}
@@ -66,114 +62,6 @@ func Read(fsys fs.FS) (*Roll, error) {
 
 // wantName is what a text must be to go into a package of films.
 const wantName = "plain text on one line, without spaces around it"
-
-type headJSON struct {
-	Film     *string  `json:"film"`
-	Process  *string  `json:"process"`
-	Light    *string  `json:"light"`
-	Target   *float64 `json:"target_average_gradient"`
-	Below    *float64 `json:"shadow_stops_below_meter"`
-	Criteria *string  `json:"criterion"`
-	Develop  *string  `json:"bracket_development"`
-
-	Exposure    *string  `json:"exposure"`
-	MeteredEI   *float64 `json:"metered_at_ei"`
-	MeteredStep *int     `json:"metered_step"`
-	Raw         *rawJSON `json:"raw"`
-}
-
-func (roll *Roll) readHead(content []byte) datafile.Errors {
-	const file = headFile
-	fail := func(at int64, field, text, want string) datafile.Errors {
-		e := &datafile.Error{File: file, Field: field, Text: text, Want: want}
-		if at >= 0 {
-			before := content[:min(at, int64(len(content)))]
-			e.Line = 1 + bytes.Count(before, []byte("\n"))
-			e.Column = len(before) - (bytes.LastIndexByte(before, '\n') + 1) + 1
-		}
-		return datafile.Errors{e}
-	}
-	content = bytes.TrimPrefix(content, []byte("\ufeff"))
-	for i := 0; i < len(content); {
-		c, size := utf8.DecodeRune(content[i:])
-		if c == utf8.RuneError && size <= 1 {
-			return fail(int64(i), "", "", "UTF-8 text; save the file in UTF-8")
-		}
-		i += size
-	}
-	// place of a member's name, for errors about its value
-	at := func(name string) int64 {
-		return int64(bytes.Index(content, []byte(`"`+name+`"`)))
-	}
-	const want = "an object with film, process, light, target_average_gradient, and where wanted shadow_stops_below_meter, bracket_development, criterion"
-	var h headJSON
-	d := json.NewDecoder(bytes.NewReader(content))
-	if err := d.Decode(&h); err != nil {
-		var syn *json.SyntaxError
-		var typ *json.UnmarshalTypeError
-		switch {
-		case errors.As(err, &syn):
-			return fail(syn.Offset-1, "", "", want+" ("+err.Error()+")")
-		case errors.As(err, &typ):
-			kind := "text"
-			if typ.Type.Kind() == reflect.Float64 {
-				kind = "a number"
-			}
-			return fail(at(typ.Field), typ.Field, typ.Value, kind)
-		case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
-			return fail(int64(len(content)), "", "", want+"; the file ends too soon")
-		}
-		return fail(-1, "", "", want+" ("+err.Error()+")")
-	}
-	if _, err := d.Token(); !errors.Is(err, io.EOF) {
-		return fail(d.InputOffset(), "", "", "nothing after the object")
-	}
-	errs := roll.readAbout(content, want, fail, at)
-	errs = append(errs, roll.readScale(&h, fail, at)...)
-	for _, m := range []struct {
-		name string
-		from *string
-		to   *string
-	}{{"film", h.Film, &roll.Film}, {"process", h.Process, &roll.Process}, {"light", h.Light, &roll.Light}} {
-		if m.from == nil || strings.TrimSpace(*m.from) == "" {
-			errs = append(errs, fail(at(m.name), m.name, "", "a name: a speed belongs to a film, a process and a light together")...)
-			continue
-		}
-		if plausible.Name(*m.from) != nil {
-			errs = append(errs, fail(at(m.name), m.name, *m.from, wantName)...)
-			continue
-		}
-		*m.to = *m.from
-	}
-	switch {
-	case h.Target == nil:
-		errs = append(errs, fail(-1, "target_average_gradient", "", "the contrast the negatives should have, usually 0.5 to 0.7")...)
-	case !(*h.Target > 0.1 && *h.Target < 3):
-		errs = append(errs, fail(at("target_average_gradient"), "target_average_gradient", fmt.Sprint(*h.Target), "a gradient between 0.1 and 3, usually 0.5 to 0.7")...)
-	default:
-		roll.TargetAverageGradient = *h.Target
-	}
-	if h.Below != nil {
-		if !(*h.Below > 0 && *h.Below <= 10) {
-			errs = append(errs, fail(at("shadow_stops_below_meter"), "shadow_stops_below_meter", fmt.Sprint(*h.Below), "stops above 0 and up to 10, usually 4")...)
-		}
-		roll.ShadowStopsBelowMeter = sensito.Stops(*h.Below)
-	}
-	if h.Develop != nil {
-		d, err := devtime.ParseTime(*h.Develop)
-		if err != nil || d < plausible.LeastDevelopment || d > plausible.LongestDevelopment {
-			errs = append(errs, fail(at("bracket_development"), "bracket_development", *h.Develop, "a time like 7:30, 7m30s or 7.5 (minutes)")...)
-		}
-		roll.BracketDevelopment = d
-	}
-	if h.Criteria != nil {
-		err := roll.Criterion.UnmarshalText([]byte(*h.Criteria))
-		if err != nil || roll.Criterion != sensito.FixedDensity && roll.Criterion != sensito.FractionalGradient && roll.Criterion != sensito.DeltaX {
-			errs = append(errs, fail(at("criterion"), "criterion", *h.Criteria, "fixed-density, fractional-gradient or delta-x")...)
-		}
-	}
-	return errs
-}
 
 func (roll *Roll) readStrips(content []byte) datafile.Errors {
 	t := datafile.ReadSheet(content, stripsFile, []string{"strip", "development"}, append(scaleNames, readingNames...))

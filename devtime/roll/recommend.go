@@ -45,6 +45,9 @@ func (r *Record) Box() []Line {
 		}
 	} else if d := r.Development; d != nil {
 		develop = minutes(d.Value) + " in " + r.Process
+		if d.Low > 0 && d.High > d.Low && !math.IsInf(d.High, 1) {
+			within = fmt.Sprintf("%s to %s", minutes(d.Low), minutes(d.High))
+		}
 	}
 	return []Line{{"Index", set}, {"Development", develop}, {"Range (95 %)", within}, {"Limited by", r.Limits}}
 }

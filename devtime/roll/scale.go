@@ -16,57 +16,65 @@ var scaleNames = []string{"log_h_lx_s", "stops", "ei"}
 // readingNames are those of what was read there: densities or a camera's values.
 var readingNames = []string{"density", "density_sd", "value", "value_sd"}
 
-// rawJSON is the arrangement that a camera's values were read with.
-type rawJSON struct {
-	Light *float64 `json:"light"`
-	Dark  *float64 `json:"dark"`
-	Flare *float64 `json:"flare"`
-}
-
 // metered is the exposure in log10 lx·s of a tone that was metered at an index, the field
 // test's: see [sensito.MeteredExposure].
 func metered(ei float64) float64 { return math.Log10(sensito.MeteredExposure / ei) }
 
 // readScale reads how exposures and densities are to be taken.
-func (roll *Roll) readScale(h *headJSON, fail failing, at func(string) int64) datafile.Errors {
-	var errs datafile.Errors
-	if h.Exposure != nil {
-		switch *h.Exposure {
-		case "relative":
-			roll.Relative = true
-		case "absolute":
-		default:
-			errs = append(errs, fail(at("exposure"), "exposure", *h.Exposure, "relative, or absolute")...)
+func (roll *Roll) readScale(h *head) {
+	if s, ok := h.text("exposure"); ok {
+		if roll.Relative = s == "relative"; s != "relative" && s != "absolute" {
+			h.bad("exposure", "relative, or absolute")
 		}
 	}
-	if ei := h.MeteredEI; ei != nil {
-		if !(*ei >= plausible.LeastIndex && *ei <= plausible.GreatestIndex) {
-			errs = append(errs, fail(at("metered_at_ei"), "metered_at_ei", fmt.Sprint(*ei), "an exposure index such as 400")...)
+	if ei, ok := h.number("metered_at_ei"); ok {
+		if !(ei >= plausible.LeastIndex && ei <= plausible.GreatestIndex) {
+			h.bad("metered_at_ei", "an exposure index such as 400")
 		} else {
-			roll.meteredEI = *ei
+			roll.meteredEI = ei
 		}
 	}
-	if k := h.MeteredStep; k != nil {
-		if !(*k >= 1) || h.MeteredEI == nil || !roll.Relative {
-			errs = append(errs, fail(at("metered_step"), "metered_step", fmt.Sprint(*k), "a step from 1, with metered_at_ei and exposure relative")...)
+	if h.root.Has("metered_step") {
+		k, ok := h.root.Get("metered_step").Whole()
+		if !ok || !(k >= 1 && k <= 1000) || !h.root.Has("metered_at_ei") || !roll.Relative {
+			h.bad("metered_step", "a step from 1, with metered_at_ei and exposure relative")
 		} else {
-			roll.meteredStep = *k
+			roll.meteredStep = int(k)
 		}
 	}
-	if r := h.Raw; r != nil {
-		switch {
-		case r.Light == nil || r.Dark == nil || !(*r.Light > *r.Dark):
-			errs = append(errs, fail(at("raw"), "raw", "", "light and dark, the camera's values of the bare table and of the covered lens; the light above the dark")...)
-		case r.Flare != nil && !(*r.Flare >= 0 && *r.Flare < 1):
-			errs = append(errs, fail(at("flare"), "flare", fmt.Sprint(*r.Flare), "a fraction of the light field, from 0 to below 1; divide a percentage by 100")...)
-		default:
-			roll.raw = &sensito.Scan{Light: *r.Light, Dark: *r.Dark}
-			if roll.flareKnown = r.Flare != nil; roll.flareKnown {
-				roll.raw.Flare = *r.Flare
-			}
+	roll.readRaw(h)
+}
+
+// readRaw reads the arrangement that a camera's values were read with.
+func (roll *Roll) readRaw(h *head) {
+	raw := h.root.Get("raw")
+	if raw == nil {
+		return
+	}
+	flareAt := raw.Offset
+	for _, m := range raw.Members {
+		if m.Name == "flare" {
+			flareAt = m.At
+		}
+		if m.Name != "light" && m.Name != "dark" && m.Name != "flare" {
+			h.fail(m.At, "raw", m.Name, "light, dark and flare")
+			return
 		}
 	}
-	return errs
+	light, ok1 := raw.Get("light").Number()
+	dark, ok2 := raw.Get("dark").Number()
+	flare, hasFlare := raw.Get("flare").Number()
+	switch {
+	case !ok1 || !ok2 || !(light > dark):
+		h.bad("raw", "light and dark, the camera's values of the bare table and of the covered lens; the light above the dark")
+	case raw.Has("flare") && !(hasFlare && flare >= 0 && flare < 1):
+		h.fail(flareAt, "flare", raw.Get("flare").Plain(), "a fraction of the light field, from 0 to below 1; divide a percentage by 100")
+	default:
+		roll.raw = &sensito.Scan{Light: light, Dark: dark}
+		if roll.flareKnown = hasFlare; hasFlare {
+			roll.raw.Flare = flare
+		}
+	}
 }
 
 // ignored notes the columns that were passed over.

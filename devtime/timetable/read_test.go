@@ -42,12 +42,12 @@ func TestReadTablesRefuse(t *testing.T) {
 		t.Skip("a million rows")
 	}
 	many := "ei,time\n" + strings.Repeat("400,7\n", 1e6)
-	rows, err := Read(strings.NewReader(many), "many.csv")
-	if err != nil || len(rows) != 1e6 {
-		t.Fatal(err)
-	}
-	if _, err := Check(rows); !errors.Is(err, datafile.ErrData) {
+	start := time.Now()
+	if _, err := Read(strings.NewReader(many), "many.csv"); !errors.Is(err, datafile.ErrData) {
 		t.Errorf("a million rows: %v", err)
+	}
+	if took := time.Since(start); took > 5*time.Second {
+		t.Errorf("a million rows took %v", took)
 	}
 }
 
@@ -125,6 +125,7 @@ func FuzzRead(f *testing.F) {
 		}
 		for i := range d {
 			d[i].text, again[i].text = "", ""
+			d[i].low, d[i].high = 0, 0
 			if d[i] != again[i] {
 				t.Fatalf("%v and %v", d[i], again[i])
 			}

@@ -29,7 +29,7 @@ func TestDatacheck(t *testing.T) {
 		return out.String(), n, err
 	}
 	out, n, err := try()
-	if err != nil || n != 0 || !strings.Contains(out, "6 films, nothing found") {
+	if err != nil || n != 0 || !strings.Contains(out, "7 films, nothing found") {
 		t.Errorf("the built-in package: %s, %d, %v", out, n, err)
 	}
 	film, err := actinic.LoadFilm("Swift")
@@ -79,5 +79,61 @@ func TestDatacheck(t *testing.T) {
 	}
 	if _, _, err := try("a", "b"); err == nil {
 		t.Error("two directories")
+	}
+}
+
+// However much is wrong, what is printed is bounded, and all of it is counted.
+func TestFindingsAreBounded(t *testing.T) {
+	film, err := actinic.LoadFilm("Swift")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(t.TempDir(), "package")
+	if err := actinic.WritePackage(dir, actinic.PackageInfo{Name: "mine", Version: "1.0.0"}, film); err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Join(dir, "readings.csv")
+	b, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const wrong = 20000
+	b = append(b, strings.Repeat("Nobody,x,y,"+strings.Repeat("z", 300)+",no,no,no\n", wrong)...)
+	if err := os.WriteFile(name, b, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	if err := run([]string{dir}, &out, io.Discard); !errors.Is(err, command.ErrFindings) {
+		t.Fatal(err)
+	}
+	lines := strings.Split(strings.TrimSpace(out.String()), "\n")
+	var n int
+	if _, err := fmt.Sscanf(lines[len(lines)-1][len(dir):], ": %d found", &n); err != nil || n < wrong || len(lines) > most+5 || out.Len() > 1<<20 {
+		t.Errorf("%d found in %d lines and %d bytes: %s", n, len(lines), out.Len(), lines[len(lines)-1])
+	}
+	// -write lists it too, and writes nothing.
+	again := filepath.Join(t.TempDir(), "again")
+	if err := run([]string{"-write", again, dir}, io.Discard, io.Discard); !errors.Is(err, command.ErrFindings) {
+		t.Errorf("written: %v", err)
+	}
+	if _, err := os.Stat(again); err == nil {
+		t.Error("a package with faults was written")
+	}
+}
+
+// A text that a spreadsheet would run is remarked on, and no fault.
+func TestFormulasAreRemarkedOn(t *testing.T) {
+	data := actinic.FilmData{Name: "=HYPERLINK(1)", Provenance: actinic.Provenance{Basis: actinic.Invented, Source: "made up for a test"}}
+	film, err := actinic.NewFilm(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(t.TempDir(), "package")
+	if err := actinic.WritePackage(dir, actinic.PackageInfo{Name: "mine", Version: "1.0.0"}, film); err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	if err := run([]string{dir}, &out, io.Discard); err != nil || !strings.Contains(out.String(), "Remark: films.csv:2: film: \"=HYPERLINK(1)\": a spreadsheet") {
+		t.Errorf("%s, %v", out.String(), err)
 	}
 }

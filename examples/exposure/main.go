@@ -5,7 +5,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"strings"
 	"time"
 
@@ -55,10 +54,7 @@ func run(args []string, stdout, _ io.Writer) error {
 	if len(args) == 0 {
 		return quarry(stdout)
 	}
-	pack, err := actinic.ReadPackage(actinic.Data())
-	if *dir != "" {
-		pack, err = actinic.ReadPackage(os.DirFS(*dir))
-	}
+	pack, made, err := open(*dir)
 	if err != nil {
 		return err
 	}
@@ -103,10 +99,31 @@ func run(args []string, stdout, _ io.Writer) error {
 		return err
 	}
 	if *asJSON {
-		return command.JSON(stdout, plan)
+		return made.Print(stdout, plan)
 	}
 	fmt.Fprint(stdout, plan)
 	return nil
+}
+
+// open reads the package in a folder, the built-in one without. Anybody may have made it:
+// nothing leaves its folder, and the files are those of the hashes, so that the hash of
+// the descriptor is one of them all.
+func open(dir string) (*actinic.Package, command.Made, error) {
+	fsys := actinic.Data()
+	if dir != "" {
+		folder, closed, err := command.Folder(dir)
+		if err != nil {
+			return nil, command.Made{}, err
+		}
+		defer closed()
+		fsys = folder
+	}
+	pack, err := actinic.ReadPackage(fsys, actinic.Verify)
+	if err != nil {
+		return nil, command.Made{}, err
+	}
+	made, err := command.MadeOf(fsys, "datapackage.json")
+	return pack, made, err
 }
 
 // thirds has third-stop marks from f/2.8 to f/22 and from 1/4000 to 30 s, and can be

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"flag"
 	"io"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -44,7 +45,7 @@ func TestOptions(t *testing.T) {
 	if out, err := try("-film", dir, "-ev", "12", "-aperture", "f/8", "-filter", "25", "-light", "7500K"); err != nil || !strings.Contains(out, "Ceunant Fine at EI 40") || !strings.Contains(out, "25 red") {
 		t.Errorf("%s\n%v", out, err)
 	}
-	if out, err := try("-list"); err != nil || strings.Count(out, "\n") != 6 {
+	if out, err := try("-list"); err != nil || strings.Count(out, "\n") != 7 {
 		t.Errorf("%s\n%v", out, err)
 	}
 	out, err := try("-name", "ortho", "-ev", "9", "-handheld", "1/60", "-json")
@@ -62,5 +63,38 @@ func TestOptions(t *testing.T) {
 		if out, err := try(args...); err == nil {
 			t.Errorf("%v: %s", args, out)
 		}
+	}
+}
+
+// A package is held to its hashes before it is used, and nothing leaves its folder.
+func TestStrangersPackages(t *testing.T) {
+	film, err := actinic.LoadFilm("Fine")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(t.TempDir(), "package")
+	if err := actinic.WritePackage(dir, actinic.PackageInfo{Name: "mine", Version: "1.0.0"}, film); err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Join(dir, "readings.csv")
+	text, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(name, text[:bytes.LastIndexByte(text[:len(text)-1], '\n')+1], 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if out, err := try("-film", dir, "-list"); err == nil || !strings.Contains(err.Error(), "hash") {
+		t.Errorf("cut at a line end: %s, %v", out, err)
+	}
+	if err := errors.Join(os.Remove(name), os.Symlink("/etc/passwd", name)); err != nil {
+		t.Skip("no symbolic links here: ", err)
+	}
+	if out, err := try("-film", dir, "-list"); err == nil || strings.Contains(err.Error(), "root:") {
+		t.Errorf("a link: %s, %v", out, err)
+	}
+	out, err := try("-name", "fine", "-ev", "12", "-aperture", "f/8", "-json")
+	if err != nil || !strings.Contains(out, "\"made\"") || !strings.Contains(out, "\"datapackage.json\": \"sha256:") {
+		t.Errorf("%s, %v", out, err)
 	}
 }

@@ -14,6 +14,7 @@ import (
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/jsonplace"
 	"example.org/actinic/internal/plausible"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/exposure"
@@ -196,6 +197,9 @@ func exactMark(d time.Duration) (time.Duration, error) {
 
 // parse reads readings.json and refuses what cannot be measured.
 func parse(text []byte) (*job, error) {
+	if errs := oneSpelling(text); len(errs) > 0 {
+		return nil, errs
+	}
 	text = bytes.TrimPrefix(text, []byte("\ufeff"))
 	j := &job{}
 	d := json.NewDecoder(bytes.NewReader(text))
@@ -215,6 +219,7 @@ func parse(text []byte) (*job, error) {
 			line, column = datafile.Place(text, syntax.Offset-1)
 		case errors.As(err, &kind):
 			line, column = datafile.Place(text, kind.Offset-1)
+			err = fmt.Errorf("no %s goes there", kind.Value)
 		}
 		return nil, datafile.Errors{{File: jobFile, Line: line, Column: column, Want: "the members that readings -h shows (" + strings.TrimPrefix(err.Error(), "json: ") + ")"}}
 	}
@@ -223,6 +228,40 @@ func parse(text []byte) (*job, error) {
 		errs = append(errs, &datafile.Error{File: jobFile, Field: field, Text: text, Want: want})
 	})
 	return j, errs.Err()
+}
+
+// oneSpelling refuses what two readers would take for two things: bytes that are no text,
+// a name that stands twice, and a name in capitals, which the members here never have.
+func oneSpelling(text []byte) datafile.Errors {
+	root, faults := jsonplace.Parse(text)
+	var errs datafile.Errors
+	fail := func(at int64, name, what string) {
+		line, column := datafile.Place(text, at)
+		e := &datafile.Error{File: jobFile, Line: line, Column: column, Want: "the members that readings -h shows (" + what + ")"}
+		if name != "" {
+			e.Field, e.Text, e.Want = "member", name, what
+		}
+		errs = append(errs, e)
+	}
+	for _, f := range faults {
+		fail(f.Offset, f.Name, f.What)
+	}
+	var look func(n *jsonplace.Node)
+	look = func(n *jsonplace.Node) {
+		for _, m := range n.Members {
+			if strings.ToLower(m.Name) != m.Name {
+				fail(m.At, m.Name, "a name in small letters, as readings -h shows it")
+			}
+			look(m.Value)
+		}
+		for _, i := range n.Items {
+			look(i)
+		}
+	}
+	if root != nil {
+		look(root)
+	}
+	return errs
 }
 
 type failure func(field, text, want string)

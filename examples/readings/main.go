@@ -7,12 +7,12 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 	"runtime/debug"
 	"strings"
 
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/figure"
+	"example.org/actinic/internal/rooted"
 )
 
 const usage = `Usage: readings [-dir DIR] [-out DIR] [-json]
@@ -67,20 +67,20 @@ func run(args []string, stdout, stderr io.Writer) error {
 	}
 	var fsys fs.FS
 	if *dir == "" {
-		made, err := quarry()
+		made, err := quarry(shippedSeed)
 		if err != nil {
 			return err
 		}
 		fsys = made
 	} else {
-		if st, err := os.Stat(*dir); err != nil {
-			return err
-		} else if !st.IsDir() {
-			return fmt.Errorf("%s: want a directory with readings.json", *dir)
+		folder, closed, err := command.Folder(*dir)
+		if err != nil {
+			return fmt.Errorf("want a directory with readings.json: %w", err)
 		}
-		fsys = os.DirFS(*dir)
+		defer closed()
+		fsys = folder
 	}
-	text, err := fs.ReadFile(fsys, jobFile)
+	text, err := rooted.ReadFile(fsys, jobFile)
 	if err != nil {
 		return err
 	}

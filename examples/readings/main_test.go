@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"errors"
+	"flag"
 	"image"
 	"image/png"
 	"io/fs"
@@ -56,7 +57,57 @@ func TestFromPicturesToFilm(t *testing.T) {
 	if n := bytes.Count(page, []byte("<img ")); n != 3+28 {
 		t.Errorf("the page has %d pictures, want 31", n)
 	}
-	test, err := roll.Read(os.DirFS(dir))
+	held, all := heldBy(t, os.DirFS(dir), t.Errorf)
+	if all != 4*3+3 || held != all {
+		t.Errorf("%d of %d intervals hold the truth", held, all)
+	}
+}
+
+var rolls = flag.Int("readings.rolls", 0, "rolls of invented pictures in the study of intervals")
+
+// Over many rolls the intervals hold the truth as often as they say.
+func TestStudyOfRolls(t *testing.T) {
+	if *rolls == 0 {
+		t.Skip("-readings.rolls says how many")
+	}
+	held, all := 0, 0
+	for k := range *rolls {
+		made, err := quarry(uint64(1000 + k))
+		if err != nil {
+			t.Fatal(err)
+		}
+		j, err := parse(made[jobFile].Data)
+		if err != nil {
+			t.Fatal(err)
+		}
+		res, err := measure(made, j)
+		if err != nil {
+			t.Fatal(err)
+		}
+		files, err := written(res, j)
+		if err != nil {
+			t.Fatal(err)
+		}
+		fsys := fstest.MapFS{}
+		for name, b := range files {
+			fsys[name] = &fstest.MapFile{Data: b}
+		}
+		h, n := heldBy(t, fsys, t.Logf)
+		held, all = held+h, all+n
+	}
+	share := float64(held) / float64(all)
+	t.Logf("%d of %d intervals hold the truth: %.3f", held, all, share)
+	if share < 0.9 {
+		t.Errorf("only %.3f", share)
+	}
+}
+
+// heldBy counts the intervals of a roll's record that hold the invented film's numbers: of
+// each strip speed point, average gradient and, within 0.004, base plus fog; of the roll
+// development and index, moved and as tested.
+func heldBy(t *testing.T, fsys fs.FS, say func(string, ...any)) (held, all int) {
+	t.Helper()
+	test, err := roll.Read(fsys)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,25 +121,45 @@ func TestFromPicturesToFilm(t *testing.T) {
 	}
 	within := func(what string, e *sensito.Estimate, truth float64) {
 		t.Helper()
-		if e == nil || !(e.Low-1e-9 <= truth && truth <= e.High+1e-9) {
-			t.Errorf("%s: %+v does not hold %.4f", what, e, truth)
+		if all++; e == nil || !(e.Low-1e-9 <= truth && truth <= e.High+1e-9) {
+			say("%s: %+v does not hold %.4f", what, e, truth)
+			return
 		}
+		held++
+	}
+	at := func(m float64) (point, gradient, base float64) {
+		f, err := madeFilm(m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		h, err1 := sensito.SpeedPoint(f)
+		g, err2 := sensito.AverageGradient(f)
+		if err := errors.Join(err1, err2); err != nil {
+			t.Fatal(err)
+		}
+		return float64(h), float64(g), float64(f.BaseFog())
 	}
 	for _, s := range record.Strips {
-		f, err := madeFilm(minutes[s.Strip])
-		if err != nil {
-			t.Fatal(err)
+		h, g, base := at(minutes[s.Strip])
+		within("average gradient of "+s.Strip, s.AverageGradient, g)
+		if s.SpeedPointLow == nil || s.SpeedPointHigh == nil {
+			t.Fatalf("strip %s has no interval", s.Strip)
 		}
-		g, err := sensito.AverageGradient(f)
-		if err != nil {
-			t.Fatal(err)
-		}
-		within("strip "+s.Strip, s.AverageGradient, g)
-		if base := float64(f.BaseFog()); math.Abs(s.BaseFog-base) > 0.004 {
-			t.Errorf("strip %s: base plus fog %.4f, want %.4f", s.Strip, s.BaseFog, base)
-		}
+		within("speed point of "+s.Strip, &sensito.Estimate{Low: *s.SpeedPointLow, High: *s.SpeedPointHigh}, h)
+		within("base of "+s.Strip, &sensito.Estimate{Low: float64(s.BaseFog) - 0.004, High: float64(s.BaseFog) + 0.004}, base)
 	}
-	within("development", record.Development, 60*developFor(t, 0.58))
+	develop := developFor(t, 0.58)
+	within("development", record.Development, 60*develop)
+	index := func(m float64) float64 {
+		h, _, _ := at(m)
+		return float64(sensito.FieldIndexAt(sensito.LogH(h), 4).Value)
+	}
+	if record.Index == nil || record.IndexAsTested == nil {
+		t.Fatal("no index")
+	}
+	within("index as tested", &record.IndexAsTested.Estimate, index(12))
+	within("index", &record.Index.Estimate, index(develop))
+	return held, all
 }
 
 // developFor is the true development for an average gradient, in minutes.
@@ -172,7 +243,7 @@ func TestJSON(t *testing.T) {
 	}
 }
 
-var theirs = sync.OnceValues(quarry)
+var theirs = sync.OnceValues(func() (fstest.MapFS, error) { return quarry(shippedSeed) })
 
 // small is a job of one strip on the program's own pictures, that cases change.
 func small(t *testing.T) (fstest.MapFS, map[string]any) {
@@ -280,7 +351,7 @@ func TestBadPictures(t *testing.T) {
 			}
 			put(f, "light.npy", madeWidth, v)
 		}},
-		{"light darker than film", "times the light of the bare table", false, func(f fstest.MapFS, job object) {
+		{"light darker than film", "left out of the test's files", false, func(f fstest.MapFS, job object) {
 			v := counts(f, "light.npy")
 			for i := range v {
 				v[i] = 512 + (v[i]-512)/8
@@ -329,6 +400,9 @@ func TestBadPictures(t *testing.T) {
 			t.Errorf("%s: %v", c.name, err)
 			continue
 		}
+		if c.name == "light darker than film" && len(res.Written) != 0 {
+			t.Errorf("%s: %v are written", c.name, res.Written)
+		}
 		said := strings.Join(append(res.Findings, res.warned()...), "\n")
 		if !strings.Contains(said, c.says) {
 			t.Errorf("%s: nothing says %q:\n%s", c.name, c.says, said)
@@ -358,7 +432,8 @@ func TestRefusesJobs(t *testing.T) {
 	strip := func(s string) string { return `{` + light + `, "strips": [{` + s + `}]}` }
 	const good = `"strip": "A", "development": "6:00", "file": "a.npy", "shutter": "1/60", "box": [0, 0, 10, 10]`
 	for _, c := range []struct{ text, says string }{
-		{``, "EOF"}, {`[]`, "array"}, {`{`, "unexpected"}, {`{} x`, "behind"},
+		{``, "ends too soon"}, {`[]`, "array"}, {`{`, "ends too soon"}, {`{} x`, "follows"},
+		{strip(good + `, "strip": "B"`), "each member once"}, {strip(good + `, "Strip": "B"`), "capitals only"}, {`{"Light": 1}`, "small letters"}, {`{"light": "\ud800"}`, "half a character"},
 		{`{"colour": 1}`, "colour"},
 		{`{"channel": "luma"}`, "green"},
 		{`{}`, "light"},
@@ -367,11 +442,11 @@ func TestRefusesJobs(t *testing.T) {
 		{`{"light": {"file": "../l.npy", "shutter": "1/60"}, "strips": []}`, "name of a picture"},
 		{`{"light": {"file": "l.npy", "shutter": "60"}}`, "could mean"},
 		{`{"light": {"file": "l.npy"}, "strips": []}`, "shutter"},
-		{strip(good + `, "box": [1, 2, 3]`), "a box"},
-		{strip(good + `, "box": [0, 0, 0, 3]`), "width and height"},
+		{strip(strings.Replace(good, "[0, 0, 10, 10]", "[1, 2, 3]", 1)), "a box"},
+		{strip(strings.Replace(good, "[0, 0, 10, 10]", "[0, 0, 0, 3]", 1)), "width and height"},
 		{strip(good + `, "steps": 65`), "1 to 64"},
 		{strip(good + `, "along": "z"`), "direction"},
-		{strip(good + `, "development": "soon"`), "7:30"},
+		{strip(strings.Replace(good, "6:00", "soon", 1)), "7:30"},
 		{strip(good + `, "log_h_lx_s": {"first": -3}`), "step"},
 		{strip(good + `, "log_h_lx_s": {"first": -3, "step": 0}`), "difference"},
 		{strip(good + `, "log_h_lx_s": {"first": -3, "step": 9}, "steps": 3`), "log10"},

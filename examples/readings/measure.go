@@ -29,7 +29,7 @@ type bench struct {
 // linear light, or which box lies outside; what is wrong with a place is a warning of its
 // own, and with the set-up a finding.
 func measure(fsys fs.FS, j *job) (*result, error) {
-	b := &bench{fsys: fsys, job: j, res: &result{Channel: j.Channel.String(), Patches: []patch{}, Findings: []string{}, Pictures: []origin{}, Written: []string{}}}
+	b := &bench{fsys: fsys, job: j, res: &result{Channel: j.Channel.String(), Patches: []patch{}, Findings: []string{}, Pictures: []origin{}, Written: []string{}, brighter: map[string]bool{}}}
 	if j.PixelUM > 0 {
 		b.res.PixelUM = &j.PixelUM
 	}
@@ -369,6 +369,10 @@ func (b *bench) place(p patch, at scan.Box, frames []*scan.Frame) patch {
 	r, err := b.setup.Measure(at, frames...)
 	if err != nil {
 		p.Warnings = append(p.Warnings, err.Error())
+		if owner := p.owner(); errors.Is(err, scan.ErrBrighter) {
+			b.res.brighter[owner] = true
+			b.find("%s reads brighter than the bare light table: its shutter, the lamp or its place is another than that of the light frame; all its densities are as wrong, and it is left out of the test's files", owner)
+		}
 		return p
 	}
 	p.Density, p.SD, p.Gradient = number(float64(r.Density)), number(r.SD), &r.Gradient

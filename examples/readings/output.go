@@ -27,7 +27,7 @@ func written(res *result, j *job) (figure.Files, error) {
 	if rows := res.frameRows(); len(rows) > 1 {
 		files["bracket.csv"] = table(rows)
 	}
-	if j.Film != nil {
+	if j.Film != nil && len(files) > 0 {
 		text, err := json.MarshalIndent(j.Film, "", "  ")
 		if err != nil {
 			return nil, err
@@ -39,7 +39,7 @@ func written(res *result, j *job) (figure.Files, error) {
 	for name, b := range files {
 		fsys[name] = &fstest.MapFile{Data: b}
 	}
-	if len(files) > 0 && (files["strips.csv"] != nil || files["bracket.csv"] != nil) {
+	if len(files) > 0 {
 		if _, err := roll.Read(fsys); err != nil {
 			return nil, err
 		}
@@ -100,7 +100,7 @@ func (res *result) stripRows(j *job) [][]string {
 			}
 		}
 		switch {
-		case steps == 0:
+		case steps == 0 || res.brighter["strip "+s.Strip]:
 		case placed < steps:
 			f := fmt.Sprintf("strip %s is not in strips.csv: which exposure each of its %d steps had is not known", s.Strip, steps)
 			if !slices.Contains(res.Findings, f) {
@@ -117,11 +117,19 @@ func (res *result) stripRows(j *job) [][]string {
 func (res *result) frameRows() [][]string {
 	rows := [][]string{{"frame", "ei", "patch", "density", "density_sd"}}
 	for i := range res.Patches {
-		if p := &res.Patches[i]; p.Frame != "" && p.Density != nil {
+		if p := &res.Patches[i]; p.Frame != "" && p.Density != nil && !res.brighter[p.owner()] {
 			rows = append(rows, append([]string{p.Frame, strconv.FormatFloat(p.EI, 'f', -1, 64), p.Patch}, p.cells()...))
 		}
 	}
 	return rows
+}
+
+// owner names the strip or frame of a patch.
+func (p *patch) owner() string {
+	if p.Frame != "" {
+		return "frame " + p.Frame
+	}
+	return "strip " + p.Strip
 }
 
 // what names a patch.

@@ -22,7 +22,10 @@ type result struct {
 	Written []string `json:"written"`
 
 	strips []stripFound
-	views  []*view
+	// brighter are strips ("strip A") and frames ("frame 1") of which a place reads more
+	// light than the bare table: none of their densities is to be relied on.
+	brighter map[string]bool
+	views    []*view
 }
 
 // patch is one place that was measured.

@@ -32,6 +32,7 @@ import (
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/spectrafile"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/spectral"
 )
 
@@ -290,9 +291,9 @@ func readCurve(name string) (sensito.Curve, error) {
 			continue
 		}
 		x, y, ok := strings.Cut(text, ",")
-		h, e1 := strconv.ParseFloat(strings.TrimSpace(x), 64)
-		d, e2 := strconv.ParseFloat(strings.TrimSpace(y), 64)
-		if !ok || e1 != nil || e2 != nil {
+		h, ok1 := datafile.ParseNumber(strings.TrimSpace(x))
+		d, ok2 := datafile.ParseNumber(strings.TrimSpace(y))
+		if !ok || !ok1 || !ok2 {
 			return nil, fmt.Errorf("%s:%d: %q, wanted two numbers: log10 of the exposure in lux seconds, and the density", name, n, text)
 		}
 		readings = append(readings, sensito.Reading{LogH: sensito.LogH(h), Density: sensito.Density(d)})
@@ -307,7 +308,7 @@ func readCurve(name string) (sensito.Curve, error) {
 	for _, r := range readings {
 		base = min(base, r.Density)
 	}
-	c, err := sensito.Interpolate(readings, sensito.StatedBase(base), sensito.Refuse)
+	c, err := sensito.Interpolate(readings, sensito.StatedBase(base), sensito.RefuseFalling)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
@@ -351,7 +352,7 @@ func (j *job) bands(c *cubeFile) ([]float64, error) {
 }
 
 func readWavelengths(file string) ([]float64, error) {
-	text, err := os.ReadFile(file)
+	text, err := command.ReadFile(file)
 	if err != nil {
 		return nil, err
 	}
@@ -360,9 +361,9 @@ func readWavelengths(file string) ([]float64, error) {
 		if line, _, _ = strings.Cut(line, "#"); strings.TrimSpace(line) == "" {
 			continue
 		}
-		v, err := strconv.ParseFloat(strings.TrimSpace(line), 64)
-		if err != nil {
-			return nil, fmt.Errorf("%s:%d: %q, wanted a wavelength in nm", file, i+1, strings.TrimSpace(line))
+		v, ok := datafile.ParseNumber(strings.TrimSpace(line))
+		if !ok {
+			return nil, fmt.Errorf("%s:%d: %.200q, wanted a wavelength in nm", file, i+1, strings.TrimSpace(line))
 		}
 		nm = append(nm, v)
 	}

@@ -1,257 +1,232 @@
-// Command tablecheck says which entries of a printed table cannot be right, what their
+// Command tablecheck says which entries of printed tables cannot be right, what their
 // neighbours imply, and what kind of slip it looks like. It corrects nothing.
 package main
 
 import (
-	"bytes"
-	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
-	"example.org/actinic/devtime/timetable"
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/figure"
-	"example.org/actinic/filters/factortable"
-	"example.org/actinic/reciprocity/corrections"
 	"example.org/actinic/sensito/printed"
-	"example.org/actinic/spectral"
 )
-
-const usage = `Usage: tablecheck [-out DIR] [-json]
-       tablecheck -kind KIND [-film F] [-light L] [-out DIR] [-json] FILE
-
-Without FILE it runs on the tables that come with it: a reciprocity table of 1897,
-tables of development in state law, a table of speed numbers of 1919, a list of
-factors of 1911, and invented tables with slips of each kind.
-
-A person's own FILE is comma-separated values with a header. Kinds and columns:
-  reciprocity   metered_s,adjusted_s[,aperture_stops][,lengthening_percent]
-  development   ei,dilution,temperature_c,time[,temperature_f]
-                dilution as 1+31, stock or 10%; time as 7:30, 7m30s or 7.5 (minutes);
-                columns other than time may be missing
-  filters       filter,factor    for the film -film in the light -light
-                filter as 25, 8 yellow or ND 0.9
-
-A finding is "accused" (JSON: confidence high) where the table contradicts itself or
-the entry is very likely a slip, or a "remark" (low). Findings are no failure: the
-exit status is 0. It is 1 for a file that cannot be read as such a table; then file,
-line, column, what was read and what was expected are printed.
-
-Pictures of the table against the law go to -out, as PNG and SVG (out/tablecheck unless
-said otherwise). With -json the report goes to standard output, and pictures are drawn
-only if -out is given. The report is an object; of the tables that come with it, a list.
-
-Example:
-  go run ./examples/tablecheck -kind development -json mytimes.csv
-
-Options:
-`
 
 func main() { command.Main("tablecheck", run) }
 
-// job is one table with its report and what it takes to draw it.
-type job struct {
-	Name   string `json:"table"`
-	Source string `json:"source,omitempty"`
-	*printed.Report
-
-	file    string // of the pictures
-	drawing drawing
-}
-
-func run(args []string, stdout, _ io.Writer) error {
-	flags := command.New("tablecheck", usage, stdout)
-	kind := flags.String("kind", "", "`kind` of table: reciprocity, development or filters")
-	film := flags.String("film", "panchromatic", "`film` of a table of filters: blue-sensitive, orthochromatic, panchromatic, extended red, or a file of its spectral sensitivity (wavelength_nm,name)")
-	light := flags.String("light", "5500 K", "`light` of a table of filters: daylight (5500 K), tungsten (3200 K), a colour temperature, or an illuminant such as A or D65")
-	out := flags.String("out", "", "`directory` for the pictures")
-	asJSON := flags.Bool("json", false, "print the report as JSON")
-	if err := flags.Parse(args, 1); err != nil {
-		return err
-	}
-	own := flags.NArg() > 0
-	switch {
-	case own && *kind == "":
-		return command.Usage(errors.New("want -kind reciprocity, development or filters before FILE"))
-	case !own && *kind != "":
-		return command.Usage(errors.New("want a FILE after -kind"))
-	}
-	var jobs []job
-	var err error
-	if own {
-		var j job
-		j, err = ownTable(*kind, flags.Arg(0), *film, *light)
-		jobs = []job{j}
-	} else {
-		jobs, err = shippedTables()
-	}
+func run(args []string, stdout, stderr io.Writer) error {
+	o, err := parse(args, stdout)
 	if err != nil {
 		return err
 	}
-	where := *out
-	if where == "" && !*asJSON {
-		where = filepath.Join("out", "tablecheck")
+	accepted, err := readAccepted(o.accepted)
+	if err != nil {
+		return err
 	}
-	if where != "" {
-		files := figure.Files{}
-		for _, j := range jobs {
-			if err := draw(files, j); err != nil {
-				return fmt.Errorf("drawing %s: %w", j.Name, err)
-			}
-		}
-		if err := files.Write(where); err != nil {
-			return fmt.Errorf("writing the pictures: %w", err)
-		}
+	if len(o.args) == 0 {
+		return runShipped(o, stdout)
 	}
-	if *asJSON {
-		if own {
-			return command.JSON(stdout, jobs[0].Report)
+	if o.compare != "" {
+		j, err := compare(o)
+		if err != nil {
+			return err
 		}
+		j.accept(accepted)
+		return o.finish([]job{j}, stdout, stderr)
+	}
+	return o.book(accepted, stdout, stderr)
+}
+
+// runShipped checks the tables that come with the program.
+func runShipped(o *options, stdout io.Writer) error {
+	jobs, err := shippedTables()
+	if err != nil {
+		return err
+	}
+	if err := o.draw(jobs); err != nil {
+		return err
+	}
+	if o.asJSON {
 		return command.JSON(stdout, jobs)
 	}
-	var caution string
-	accused, remarks := 0, 0
-	for _, j := range jobs {
-		print(stdout, j)
-		if j.Caution != "" {
-			caution = j.Caution
+	for i := range jobs {
+		words(stdout, &jobs[i])
+	}
+	return o.summary(jobs, stdout)
+}
+
+// finish prints tables that were checked together, and says how the program ends.
+func (o *options) finish(jobs []job, stdout, stderr io.Writer) error {
+	for i := range jobs {
+		if err := o.one(&jobs[i], len(jobs) == 1, stdout, stderr); err != nil {
+			return err
 		}
-		accused += j.Accused()
-		remarks += len(j.Findings) - j.Accused()
 	}
-	if len(jobs) > 1 {
-		fmt.Fprintf(stdout, "%d tables: %s, %s.\n", len(jobs), count(accused, "entry accused", "entries accused"), count(remarks, "remark", "remarks"))
-	}
-	fmt.Fprintf(stdout, "Pictures: %s\n", filepath.ToSlash(where))
-	if caution != "" {
-		fmt.Fprintln(stdout)
-		paragraph(stdout, "", caution)
+	return o.end(jobs, stdout)
+}
+
+// one prints one table.
+func (o *options) one(j *job, alone bool, stdout, stderr io.Writer) error {
+	switch {
+	case j.err != nil && o.asJSON && !alone:
+		return line(stdout, struct {
+			File  string `json:"file"`
+			Error string `json:"error"`
+		}{j.path, j.err.Error()})
+	case j.err != nil:
+		if !alone && !o.sarif {
+			_, err := fmt.Fprintln(stderr, j.err)
+			return err
+		}
+		return nil
+	case o.asJSON:
+		return line(stdout, j.json())
+	case o.suggest:
+		return suggest(stdout, j)
+	case !o.sarif:
+		words(stdout, j)
 	}
 	return nil
 }
 
-func count(n int, one, more string) string {
-	if n == 1 {
-		return "1 " + one
+// end says the summary, draws, and says how the program ends.
+func (o *options) end(jobs []job, stdout io.Writer) error {
+	if o.sarif {
+		if err := sarif(stdout, jobs); err != nil {
+			return err
+		}
 	}
-	return fmt.Sprintf("%d %s", n, more)
+	if err := o.draw(jobs); err != nil {
+		return err
+	}
+	if !o.sarif && !o.asJSON && !o.suggest {
+		if err := o.summary(jobs, stdout); err != nil {
+			return err
+		}
+	}
+	accused, remarks := 0, 0
+	for i := range jobs {
+		if err := jobs[i].err; err != nil {
+			if len(jobs) == 1 {
+				return err
+			}
+			return command.ErrFindings
+		}
+		a, r, _ := jobs[i].counts()
+		accused, remarks = accused+a, remarks+r
+	}
+	if o.failOn == "accused" && accused > 0 || o.failOn == "remark" && accused+remarks > 0 {
+		return command.ErrFailOn
+	}
+	return nil
 }
 
-// print writes what was found in words.
-func print(w io.Writer, j job) {
+// draw draws the tables where pictures are asked for.
+func (o *options) draw(jobs []job) error {
+	if o.out == "" {
+		return nil
+	}
+	files := figure.Files{}
+	names := map[string]int{}
+	for _, j := range jobs {
+		if j.err != nil {
+			continue
+		}
+		if names[j.file]++; names[j.file] > 1 {
+			j.file = fmt.Sprintf("%s_%d", j.file, names[j.file])
+		}
+		if err := draw(files, j); err != nil {
+			return fmt.Errorf("drawing %s: %w", j.Name, err)
+		}
+	}
+	if err := files.Write(o.out); err != nil {
+		return fmt.Errorf("writing the pictures: %w", err)
+	}
+	return nil
+}
+
+// summary says how many of how many.
+func (o *options) summary(jobs []job, w io.Writer) error {
+	var caution string
+	accused, remarks, left, unread, clean := 0, 0, 0, 0, 0
+	for i := range jobs {
+		j := &jobs[i]
+		if j.err != nil {
+			unread++
+			continue
+		}
+		if j.Caution != "" {
+			caution = j.Caution
+		}
+		a, r, k := j.counts()
+		accused, remarks, left = accused+a, remarks+r, left+k
+		if a == 0 {
+			clean++
+		}
+	}
+	if len(jobs) > 1 {
+		text := fmt.Sprintf("%d tables: %s, %s", len(jobs), count(accused, "entry accused", "entries accused"), count(remarks, "remark", "remarks"))
+		if left > 0 {
+			text += fmt.Sprintf(", %d accepted", left)
+		}
+		if unread > 0 {
+			text += ", " + count(unread, "could not be read", "could not be read")
+		}
+		fmt.Fprintln(w, text+".")
+	}
+	if o.out != "" {
+		fmt.Fprintf(w, "Pictures: %s\n", filepath.ToSlash(o.out))
+	}
+	if caution != "" {
+		fmt.Fprintln(w)
+		paragraph(w, "", caution)
+	}
+	return nil
+}
+
+// words writes what was found in words.
+func words(w io.Writer, j *job) {
 	fmt.Fprintln(w, j.Name)
 	if j.Source != "" {
 		paragraph(w, "  ", j.Source)
 	}
 	paragraph(w, "  ", "Held against: "+strings.TrimSuffix(j.Law, ".")+".")
-	for _, f := range j.Findings {
+	for n, f := range j.Findings {
 		lead := "  remark   "
 		if f.Confidence == printed.High {
 			lead = "  ACCUSED  "
 		}
-		paragraph(w, lead, f.String())
+		f.Row = j.row(f)
+		text := f.String()
+		if f.Confidence == printed.High && f.Probability > 0 {
+			text += fmt.Sprintf(" (probability %.0f %%)", 100*min(f.Probability, 0.99))
+		}
+		if c := j.cell(j.Findings[n]); c.Line > 0 && j.path != "" {
+			text += fmt.Sprintf(" [%s:%d]", filepath.Base(j.path), c.Line)
+		}
+		if why := j.accepted[n]; why != "" {
+			lead, text = "  accepted ", text+"; accepted: "+why
+		}
+		paragraph(w, lead, text)
 	}
-	if n := j.Accused(); n > 0 {
-		fmt.Fprintf(w, "  %s: %s, %s. Check them against the source.\n\n", count(j.Rows, "row", "rows"), count(n, "entry accused", "entries accused"), count(len(j.Findings)-n, "remark", "remarks"))
+	for _, e := range j.expired {
+		paragraph(w, "  expired  ", e)
+	}
+	if j.Unseen != "" && j.sheet != nil {
+		paragraph(w, "  ", "What this table could not have shown: "+j.Unseen+".")
+	}
+	accused, remarks, accepted := j.counts()
+	tail := count(remarks, "remark", "remarks")
+	if accepted > 0 {
+		tail += fmt.Sprintf(", %d accepted", accepted)
+	}
+	if accused > 0 {
+		fmt.Fprintf(w, "  %s: %s, %s. Check them against the source.\n\n", count(j.Rows, "row", "rows"), count(accused, "entry accused", "entries accused"), tail)
 	} else {
-		fmt.Fprintf(w, "  %s: nothing accused, %s.\n\n", count(j.Rows, "row", "rows"), count(len(j.Findings), "remark", "remarks"))
+		fmt.Fprintf(w, "  %s: nothing accused, %s.\n\n", count(j.Rows, "row", "rows"), tail)
 	}
 }
 
 // paragraph prints a sentence folded at 84 characters, further lines set in.
 func paragraph(w io.Writer, lead, s string) { command.Paragraph(w, lead, s, 84, len(lead)) }
-
-// ownTable checks a person's own file.
-func ownTable(kind, path, film, light string) (job, error) {
-	j := job{Name: filepath.Base(path), file: strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))}
-	switch kind {
-	case "reciprocity", "development", "filters":
-	default:
-		return j, command.Usage(fmt.Errorf("-kind %q: want reciprocity, development or filters", kind))
-	}
-	content, err := os.ReadFile(path)
-	if err != nil {
-		return j, err
-	}
-	var f spectral.Sensitivity
-	var l spectral.Light
-	if kind == "filters" {
-		if f, err = findFilm(film); err != nil {
-			return j, err
-		}
-		if l, err = findLight(light); err != nil {
-			return j, err
-		}
-	}
-	return j, j.check(kind, content, path, f, l)
-}
-
-// check reads and checks a table, and prepares its drawing.
-func (j *job) check(kind string, content []byte, file string, film spectral.Sensitivity, light spectral.Light) error {
-	switch kind {
-	case "development":
-		rows, err := timetable.Read(bytes.NewReader(content), file)
-		if err != nil {
-			return err
-		}
-		if j.Report, err = timetable.Check(rows); err != nil {
-			return err
-		}
-		j.drawing = developmentDrawing(rows)
-	case "reciprocity":
-		rows, err := corrections.Read(bytes.NewReader(content), file)
-		if err != nil {
-			return err
-		}
-		if j.Report, err = corrections.Check(rows); err != nil {
-			return err
-		}
-		j.drawing = reciprocityDrawing(rows)
-	case "filters":
-		rows, err := factortable.Read(bytes.NewReader(content), file)
-		if err != nil {
-			return err
-		}
-		if j.Report, err = factortable.Check(film, light, rows); err != nil {
-			return err
-		}
-		j.drawing = filterDrawing(rows)
-	}
-	return nil
-}
-
-func findFilm(name string) (spectral.Sensitivity, error) {
-	var names []string
-	for c := spectral.BlueSensitive; c <= spectral.ExtendedRed; c++ {
-		if strings.EqualFold(strings.TrimSpace(name), c.String()) {
-			return spectral.Generic(c), nil
-		}
-		names = append(names, c.String())
-	}
-	content, err := os.ReadFile(name)
-	if err != nil {
-		return spectral.Sensitivity{}, fmt.Errorf("-film: want %s, or a file: %w", strings.Join(names, ", "), err)
-	}
-	columns, err := spectral.ReadCSV(bytes.NewReader(content), name, spectral.Zero)
-	if err != nil {
-		return spectral.Sensitivity{}, err
-	}
-	return columns[0].Sensitivity()
-}
-
-func findLight(name string) (spectral.Light, error) {
-	switch strings.ToLower(strings.TrimSpace(name)) {
-	case "daylight":
-		name = "5500 K"
-	case "tungsten":
-		name = "3200 K"
-	}
-	l, _, err := command.Light(name)
-	if err != nil {
-		return l, fmt.Errorf("-light: daylight, tungsten, or: %w", err)
-	}
-	return l, nil
-}

@@ -67,29 +67,24 @@ func TestOwn(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var got struct {
-		Rows     int
-		Law      string
-		Findings []struct {
-			Row                    int
-			Column, Rule           string
-			Printed, Implied       any
-			Deviation              float64
-			Unit, Slip, Confidence string
-		}
+	if strings.Count(text, "\n") != 1 {
+		t.Errorf("not a line: %s", text)
 	}
-	d := json.NewDecoder(strings.NewReader(text))
-	if err := d.Decode(&got); err != nil {
+	var got tableJSON
+	if err := json.Unmarshal([]byte(text), &got); err != nil {
 		t.Fatal(err)
 	}
-	if got.Rows != 8 || !strings.Contains(got.Law, "Q10") || len(got.Findings) != 1 {
+	if len(got.Rows) != 8 || got.File != file || got.Kind != "development" || !strings.Contains(got.Law, "Q10") || len(got.Findings) != 1 || got.Unseen == "" {
 		t.Fatalf("%s", text)
 	}
-	if f := got.Findings[0]; f.Row != 7 || f.Column != "time" || f.Printed != "95:00" || f.Slip != "decimal point" || f.Unit != "percent" || f.Confidence != "high" || f.Rule == "" || f.Deviation < 800 {
+	if r := got.Rows[1]; r.Line != 3 || *r.Printed != "8:30" || !(*r.Low < 510 && *r.High > 510 && *r.Implied > *r.Low && *r.Implied < *r.High) {
+		t.Errorf("%s", text) // in seconds
+	}
+	if f := got.Findings[0]; f.Row != 7 || f.Line != 8 || f.Column != "time" || f.Printed != "95:00" || f.Slip != "decimal point" && f.Slip != "a digit too many" || f.Unit != "percent" || f.Confidence != "high" || f.Rule == "" || f.Deviation < 800 || !(*f.Probability > 0.95) || !(*f.Implied > 500 && *f.Implied < 650) {
 		t.Errorf("%s", text)
 	}
 	file = write(t, "rec.csv", "metered_s,adjusted_s,aperture_stops\n1,1,0\n2,2.5,0.33\n5,8,0.67\n10,20,0.67\n20,47,1\n40,137,1.33\n80,33,1.67\n")
-	if text, err = call(t, "-kind", "reciprocity", "-json", file); err != nil || !strings.Contains(text, `"row": 7`) || !strings.Contains(text, `"printed": 33`) || !strings.Contains(text, `"unit": "stops"`) {
+	if text, err = call(t, "-kind", "reciprocity", "-json", file); err != nil || !strings.Contains(text, `"row":7,"line":8,"column":"adjusted_s"`) || !strings.Contains(text, `"printed":"33"`) || !strings.Contains(text, `"unit":"stops"`) {
 		t.Errorf("%v %s", err, text)
 	}
 	file = write(t, "filters.csv", "filter,factor\n8,2\n25,80\n15,2.5\n21,4\n")
@@ -106,6 +101,7 @@ func TestOwn(t *testing.T) {
 func TestRefused(t *testing.T) {
 	times := write(t, "bad.csv", "ei,dilution,temperature_c,time\n400,1:31,20,6:75\n")
 	good := write(t, "good.csv", "filter,factor\n8,2\n")
+	strange := write(t, "strange.csv", "this,that\n8,2\n")
 	for _, c := range []struct {
 		args  []string
 		usage bool
@@ -117,7 +113,10 @@ func TestRefused(t *testing.T) {
 		{[]string{"-kind", "filters", "-film", "nofilm", good}, false, []string{"-film", "panchromatic"}},
 		{[]string{"-kind", "filters", "-light", "noon", good}, false, []string{"-light", "5500 K"}},
 		{[]string{"-kind", "recipes", good}, true, []string{"recipes"}},
-		{[]string{good}, true, []string{"-kind"}},
+		{[]string{strange}, false, []string{"-kind", "unknown kind"}},
+		{[]string{"-json", "-sarif", good}, true, []string{"-sarif"}},
+		{[]string{"-fail-on", "rain", good}, true, []string{"-fail-on"}},
+		{[]string{"-compare", good, good, good}, true, []string{"-compare"}},
 		{[]string{"-kind", "filters"}, true, []string{"FILE"}},
 		{[]string{"-kind", "filters", good, "-json"}, true, []string{"before FILE"}},
 		{[]string{"-nonsense"}, true, []string{"nonsense"}},

@@ -43,7 +43,11 @@ func family(r *roll.Record) (*plot.Plot, error) {
 	if len(r.Strips) == 0 {
 		return nil, nil
 	}
-	p := figure.New("Family of curves", "log10 exposure (lux seconds)", "Density")
+	unit := "lux seconds"
+	if r.Exposure == "relative" {
+		unit = "relative"
+	}
+	p := figure.New("Family of curves", "log10 exposure ("+unit+")", "Density")
 	const n = 60
 	type drawn struct {
 		line plotter.XYs

@@ -6,20 +6,26 @@ package main
 
 import (
 	"cmp"
-	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
+	"path"
+	"path/filepath"
+	"slices"
 	"strings"
 
 	"example.org/actinic"
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/testroll/quarry"
+	"example.org/actinic/internal/wholedir"
+	"example.org/actinic/sensito/datafile"
 )
 
 const usage = `Usage: testroll [-dir DIR] [-out DIR] [-json] [-seed N] [-source TEXT]
+                [-licence ID] [-author NAME] [-title TEXT] [-version X.Y.Z]
 
 Characterises a film from a test roll. Without -dir it runs on an invented roll
 that comes with it: a very fast film, tested before recording a disused quarry.
@@ -40,16 +46,20 @@ A person's own DIR holds
                stops (from the metered tone) or ei (at which it was metered), and
                instead of density the camera's value[,value_sd]
                Tables may come from a spreadsheet: semicolons, tabs, decimal commas.
-  bracket.csv  frame,ei,patch,density[,density_sd]                   (optional)
+  bracket.csv  frame,ei,patch,density[,density_sd]   (optional, or without strips)
                patch is shadow, midtone, highlight or unexposed
 
 The report goes to -out (out/testroll unless said otherwise): report.html, the
 figures as PNG and SVG, strips as table.csv, record.json, and the directory package:
-the film as a data package that others can load. With -json the record goes to
+the film as a data package that others can load. The folder is exchanged as a whole:
+after a kill or on a full disk the old report is there or the new one; a folder with
+files of other kinds is left alone. Without -licence the package of your roll says that
+no licence was stated: nobody may use it without asking you. With -json the record goes to
 standard output, and a report is written only if -out is given.
 
 Example: from the readings to a published film and its use
-  go run ./examples/testroll -dir mytest -out mytest/report -source "A. Tester, 2026"
+  go run ./examples/testroll -dir mytest -out mytest/report -source "A. Tester, 2026" \
+    -licence CC-BY-4.0 -author "A. Tester"
   go run ./examples/datacheck mytest/report/package
   go run ./examples/exposure -film mytest/report/package -ev 12 -aperture f/8
 
@@ -64,21 +74,33 @@ func run(args []string, stdout, stderr io.Writer) error {
 	out := flags.String("out", "", "`directory` for the report")
 	asJSON := flags.Bool("json", false, "print the record as JSON")
 	source := flags.String("source", "", "`text` that says who measured the roll and when, for the package")
+	var about about
+	flags.StringVar(&about.licence, "licence", "", "`identifier` of the licence of the package, such as CC-BY-4.0 or CC0-1.0")
+	flags.StringVar(&about.author, "author", "", "`name` of who made the package")
+	flags.StringVar(&about.title, "title", "", "`title` of the package; the film's name unless given")
+	flags.StringVar(&about.version, "version", "", "`version` of the package, such as 1.0.0; 0.1.0 unless given")
 	seed := flags.Uint64("seed", 0, "seed of the drawn intervals")
 	if err := flags.Parse(args, 0); err != nil {
 		return err
 	}
 	var fsys fs.FS = quarry.Files
 	if *dir != "" {
-		if st, err := os.Stat(*dir); err != nil {
-			return err
-		} else if !st.IsDir() {
-			return fmt.Errorf("%s: want a directory with test.json and strips.csv", *dir)
+		folder, closed, err := command.Folder(*dir)
+		if err != nil {
+			return fmt.Errorf("want a directory with test.json and strips.csv: %w", err)
 		}
-		fsys = os.DirFS(*dir)
+		defer closed()
+		fsys = folder
 	}
+	about.shipped = *dir == ""
 	test, err := roll.Read(fsys)
 	if err != nil {
+		return err
+	}
+	if about.made, err = command.MadeOf(fsys, "test.json", "strips.csv", "bracket.csv"); err != nil {
+		return err
+	}
+	if err := about.check(); err != nil {
 		return err
 	}
 	record, err := test.Characterise(roll.Settings{Seed: *seed})
@@ -87,10 +109,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 	}
 	// The numbers come first: what follows may cost a note, not them.
 	if *asJSON {
-		e := json.NewEncoder(stdout)
-		e.SetIndent("", "  ")
-		e.SetEscapeHTML(false)
-		err = e.Encode(record)
+		err = about.made.Print(stdout, record)
 	} else {
 		err = print(stdout, record, *dir == "")
 	}
@@ -112,20 +131,33 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if *asJSON {
 		notes = stderr
 	}
-	return write(strings.TrimSuffix(where, "/"), record, p, notes, !*asJSON)
+	return write(strings.TrimSuffix(where, "/"), record, p, about, notes, !*asJSON)
 }
 
-// write writes report and package. A figure that cannot be drawn and a package that
-// cannot be written cost a note; a report that cannot be written is an error.
-func write(where string, record *roll.Record, p actinic.Provenance, notes io.Writer, say bool) error {
-	files, lacks, err := report(record, p)
+// write writes report and package as one folder, whole or not at all. A figure that
+// cannot be drawn and a film that cannot be published cost a note; a folder that cannot
+// be written is an error, and what was there before stays.
+func write(where string, record *roll.Record, p actinic.Provenance, about about, notes io.Writer, say bool) error {
+	files, lacks, err := report(record, p, about)
 	if err != nil {
 		return err
 	}
-	if err := files.Write(where); err != nil {
+	var published error
+	err = wholedir.Write(where, ours, func(dir string) error {
+		for name, content := range files {
+			if err := os.WriteFile(filepath.Join(dir, name), content, 0o644); err != nil {
+				return err
+			}
+		}
+		published = publish(filepath.Join(dir, "package"), record, p, about)
+		if published != nil && !errors.Is(published, datafile.ErrData) {
+			return published // a disk that is full, and the like
+		}
+		return nil
+	})
+	if err != nil {
 		return fmt.Errorf("writing the report: %w", err)
 	}
-	published := publish(where, record, p)
 	if published != nil {
 		lacks = append(lacks, fmt.Sprintf("The film was not published: %v.", published))
 	}
@@ -136,7 +168,27 @@ func write(where string, record *roll.Record, p actinic.Provenance, notes io.Wri
 		fmt.Fprintf(notes, "\nReport: %s/report.html\n", where)
 		if published == nil {
 			fmt.Fprintf(notes, "Film:   %s/package\n", where)
+			for _, s := range about.assumed() {
+				paragraph(notes, "        ", s)
+			}
 		}
 	}
 	return nil
+}
+
+// figureNames are the figures that a report may have.
+var figureNames = [...]string{"curves", "contrast", "bracket"}
+
+// ours reports whether a file is one that a report has, by its path below the folder: a
+// folder with any other is not written over.
+func ours(name string) bool {
+	switch name {
+	case "report.html", "table.csv", "record.json", "package/":
+		return true
+	}
+	if below, ok := strings.CutPrefix(name, "package/"); ok {
+		return !strings.Contains(below, "/") && (below == "datapackage.json" || path.Ext(below) == ".csv" || strings.HasSuffix(below, ".schema.json"))
+	}
+	ext := path.Ext(name)
+	return (ext == ".png" || ext == ".svg") && slices.Contains(figureNames[:], strings.TrimSuffix(name, ext))
 }

@@ -70,7 +70,7 @@ footer { font-size: 0.85rem; color: #444; margin-top: 2rem; }
 <p>Gamma is the slope of the straight part, where the slope is within 2 % of its greatest; the average gradient is the chord from the speed point over 1.50 in log H; the contrast index is the slope of the line that meets the curve at 0.2 and 2.2 from base plus fog on equal scales (after Niederpruem, Nelson and Yule, 1966, from memory).</p>
 <p>Contrast grows with time as limit · (1 − exp(−rate · (t − induction))) (Hurter and Driffield; Sheppard and Mees). Intervals of curves and contrast follow from the readings by first-order propagation (JCGM 100:2008); that of the bracket's index from one fit to all its frames, averaged over which reading or frame may be wild.{{with .R.Bracket}} In the bracket the shadow was placed {{.BelowMeter}} stops below the meter reading; by the standards the speed point lies 3.32 stops below it, so that an index found this way is lower by the difference.{{end}}</p>
 <p class="caution"><strong>Handling developers.</strong> {{.Caution}}</p>
-<footer>Source: {{.Source}}. Beside this page: the figures as PNG and SVG, the table as table.csv, all numbers as record.json.</footer>
+<footer>Source: {{.Source}}. {{.Licence}}. Made with {{.Library}}. Beside this page: the figures as PNG and SVG, the table as table.csv, all numbers as record.json.</footer>
 </body>
 </html>
 {{define "finding"}}<p class="finding"><strong>{{.What}}</strong>: {{.Text}}{{if .File}} ({{.File}}:{{.Line}}){{end}}</p>

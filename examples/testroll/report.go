@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/base64"
 	"encoding/csv"
-	"encoding/json"
 	"fmt"
 	"html/template"
 
@@ -15,6 +14,7 @@ import (
 	"example.org/actinic/devtime"
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/examples/internal/figure"
+	"example.org/actinic/sensito/datafile"
 )
 
 // picture is a figure of the page, with the findings about what it shows.
@@ -26,30 +26,40 @@ type picture struct {
 
 // report makes all files of the report in memory. lacks says which figures could not
 // be drawn, and why.
-func report(r *roll.Record, p actinic.Provenance) (files figure.Files, lacks []string, err error) {
+func report(r *roll.Record, p actinic.Provenance, about about) (files figure.Files, lacks []string, err error) {
 	files = figure.Files{}
 	pictures, lacks := drawAll(r, files)
 	rows := table(r)
 	var text bytes.Buffer
-	if err := csv.NewWriter(&text).WriteAll(rows); err != nil {
+	if err := csv.NewWriter(&text).WriteAll(defused(rows)); err != nil {
 		return nil, nil, err
 	}
 	files["table.csv"] = text.Bytes()
-	record, err := json.MarshalIndent(r, "", "  ")
-	if err != nil {
+	if files["record.json"], err = about.made.With(r); err != nil {
 		return nil, nil, err
 	}
-	files["record.json"] = append(record, '\n')
 	var page bytes.Buffer
 	err = pageTemplate.Execute(&page, map[string]any{
 		"R": r, "Head": rows[0], "Rows": rows[1:], "Pictures": pictures, "Invented": p.Basis == actinic.Invented,
-		"Source": p.Source, "Caution": devtime.Caution, "Frames": frameTable(r), "Lacks": lacks, "Strips": aboutStrips(r),
+		"Source": p.Source, "Caution": devtime.Caution, "Frames": frameTable(r), "Lacks": lacks, "Strips": aboutStrips(r), "Licence": about.licenceWords(r.Film), "Library": about.made.Library + " " + about.made.Version,
 	})
 	if err != nil {
 		return nil, nil, err
 	}
 	files["report.html"] = page.Bytes()
 	return files, lacks, nil
+}
+
+// defused is a table for people, which a spreadsheet may open: no text of a stranger is
+// run as a formula. A number with its half width begins with a minus at most.
+func defused(rows [][]string) [][]string {
+	out := make([][]string, len(rows))
+	for i, row := range rows {
+		for _, cell := range row {
+			out[i] = append(out[i], datafile.Defused(cell))
+		}
+	}
+	return out
 }
 
 // drawAll makes the figures; one that cannot be drawn is a sentence in lacks.

@@ -34,12 +34,14 @@ func print(w io.Writer, r *roll.Record, shipped bool) error {
 		hanging(w, fmt.Sprintf("%-15s", l.Name), l.Text)
 	}
 	fmt.Fprintln(w)
-	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	for _, row := range table(r) {
-		fmt.Fprintln(t, strings.Join(row, "\t"))
-	}
-	if err := t.Flush(); err != nil {
-		return err
+	if len(r.Strips) > 0 {
+		t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+		for _, row := range table(r) {
+			fmt.Fprintln(t, strings.Join(row, "\t"))
+		}
+		if err := t.Flush(); err != nil {
+			return err
+		}
 	}
 	for _, f := range r.Findings {
 		if len(f.Strips) > 0 {

@@ -67,7 +67,7 @@ func testCurve(knots int, shift float64) sensito.Curve {
 		x := -3.2 + shift + 4.4*float64(i)/float64(knots-1)
 		rs = append(rs, sensito.Reading{LogH: sensito.LogH(x), Density: sensito.Density(0.12 + 2.6/(1+math.Exp(-2.2*(x-shift+0.9))))})
 	}
-	c, err := sensito.Interpolate(rs, sensito.StatedBase(0.12), sensito.Refuse)
+	c, err := sensito.Interpolate(rs, sensito.StatedBase(0.12), sensito.RefuseFalling)
 	if err != nil {
 		panic(err)
 	}

@@ -40,6 +40,7 @@ func (c *Checker) cells(t *Checked) {
 		value float64
 	}
 	lasts := make([]last, len(t.Spec.Fields))
+	var formulas formulas
 	for _, r := range t.Rows {
 		for i := range t.Spec.Fields {
 			f := &t.Spec.Fields[i]
@@ -54,11 +55,15 @@ func (c *Checker) cells(t *Checked) {
 				t.FailAt(r, f.Name, "one of "+figures.Quoted(f.Enum))
 			}
 			if f.Kind == "string" {
+				formulas.see(t, r, f.Name, s)
 				continue
 			}
-			v, err := strconv.ParseFloat(s, 64)
+			v, _ := datafile.ParseNumber(s)
 			switch {
-			case err == nil && math.IsInf(v, 1) && s == "INF" && f.Kind == "number" && strings.Contains(f.Name, "_high"):
+			case s == "INF" && f.Kind == "number" && strings.Contains(f.Name, "_high"):
+				v = math.Inf(1)
+			case f.others && (s == "INF" || s == "-INF" || s == "NaN"):
+				continue // numbers of Table Schema; ours are finite
 			case f.Kind == "integer":
 				if _, err := strconv.ParseInt(s, 10, 64); err != nil {
 					t.FailAt(r, f.Name, "a whole number")
@@ -91,6 +96,29 @@ func (c *Checker) cells(t *Checked) {
 	}
 	c.Errs = append(c.Errs, t.Errs...)
 	t.Errs = nil
+	c.Remarks = append(c.Remarks, formulas.remark()...)
+}
+
+// formulas counts the texts of a table that a spreadsheet would run.
+type formulas struct {
+	n     int
+	first string
+}
+
+func (f *formulas) see(t *Checked, r datafile.Row, field, text string) {
+	if !datafile.Formula(text) {
+		return
+	}
+	if f.n++; f.n == 1 {
+		f.first = fmt.Sprintf("%s:%d: %s: %.60q", t.File, r.Line, field, text)
+	}
+}
+
+func (f *formulas) remark() []string {
+	if f.n == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("%s: a spreadsheet that opens the table would run this text as a formula (%d such in the table)", f.first, f.n)}
 }
 
 // group is what the rows of a series agree in: the key without ordered fields.

@@ -1,10 +1,8 @@
 package datapackage
 
 import (
-	"errors"
 	"io/fs"
 	"slices"
-	"strconv"
 	"strings"
 	"unicode"
 
@@ -16,6 +14,8 @@ type Checker struct {
 	*Package
 	Errs  datafile.Errors
 	Names []string // of the tables in order
+	// Remarks are what is no fault and should be known.
+	Remarks []string
 
 	tables map[string]*Checked
 	known  func(name string) *Table
@@ -67,7 +67,11 @@ func (c *Checker) descriptor(root *Node) {
 		c.at(root.Offset, "", "", "a descriptor, an object with name, version, licenses, sources and resources")
 		return
 	}
-	c.double(root, &c.Errs)
+	c.Errs = append(c.Errs, c.doubles...)
+	remark, wrong := c.format()
+	if c.Errs = append(c.Errs, wrong...); remark != "" {
+		c.Remarks = append(c.Remarks, remark)
+	}
 	c.expect(root, "$schema", "\""+Profile+"\"", is(Profile))
 	c.expect(root, "name", "a name of lower case letters, digits and -._", IsName)
 	c.expect(root, "version", "three numbers such as 1.0.0", IsVersion)
@@ -77,7 +81,7 @@ func (c *Checker) descriptor(root *Node) {
 	} {
 		n := root.Get(list.name)
 		if n == nil || len(n.Items) == 0 {
-			c.at(n.or(root), list.name, "", list.want)
+			c.at(n.Or(root), list.name, "", list.want)
 			continue
 		}
 		for _, i := range n.Items {
@@ -86,7 +90,7 @@ func (c *Checker) descriptor(root *Node) {
 	}
 	resources := root.Get("resources")
 	if resources == nil || len(resources.Items) == 0 {
-		c.at(resources.or(root), "resources", "", "at least one table")
+		c.at(resources.Or(root), "resources", "", "at least one table")
 		return
 	}
 	seen := map[string]bool{DescriptorFile: true}
@@ -114,6 +118,10 @@ func (c *Checker) resource(r *Node, seen map[string]bool) {
 		c.at(r.Get("name").Offset, "name", name, "each table once")
 		return
 	}
+	if c.known(name) == nil && !plainTable(r) {
+		c.other(r, seen)
+		return
+	}
 	c.expect(r, "type", "\"table\"", is("table"))
 	c.expect(r, "format", "\"csv\"", is("csv"))
 	c.expect(r, "encoding", "\"utf-8\"", is("utf-8"))
@@ -123,22 +131,11 @@ func (c *Checker) resource(r *Node, seen map[string]bool) {
 		return
 	}
 	seen[p] = true
-	content, err := fs.ReadFile(c.FS, p)
-	if err != nil {
-		want := "a file of the package"
-		if !errors.Is(err, fs.ErrNotExist) {
-			want += " (" + err.Error() + ")"
-		}
-		c.at(r.Get("path").Offset, "path", p, want)
+	content, ok := c.readable(r, p)
+	if !ok {
 		return
 	}
-	const changed = "; where the file is right, write the package anew"
-	if n := r.Get("bytes"); n == nil || n.Scalar != float64(len(content)) {
-		c.at(n.or(r), "bytes", n.Plain(), strconv.Itoa(len(content))+", the size of "+p+changed)
-	}
-	if n := r.Get("hash"); n == nil || n.Text() != HashOf(content) {
-		c.at(n.or(r), "hash", n.Plain(), HashOf(content)+", of "+p+changed)
-	}
+	c.sizeAndHash(r, p, content, c.known(name) != nil)
 	if spec == nil || name == "" {
 		return
 	}
@@ -147,7 +144,7 @@ func (c *Checker) resource(r *Node, seen map[string]bool) {
 		all[i] = f.Name
 	}
 	t := datafile.ReadBytes(content, p, all, nil)
-	ct := &Checked{Table: t, Spec: *spec, keyAt: r.Get("schema").Get("primaryKey").or(r)}
+	ct := &Checked{Table: t, Spec: *spec, keyAt: r.Get("schema").Get("primaryKey").Or(r)}
 	for _, k := range r.Get("schema").Get("foreignKeys").Values() {
 		ct.foreigns = append(ct.foreigns, k.Offset)
 	}
@@ -160,27 +157,29 @@ func (c *Checker) resource(r *Node, seen map[string]bool) {
 func (c *Checker) schema(r *Node, name string) *Table {
 	schema := r.Get("schema")
 	if schema == nil || len(schema.Get("fields").Values()) == 0 {
-		c.at(schema.or(r), "schema", "", "a table schema with fields")
+		c.at(schema.Or(r), "schema", "", "a table schema with fields")
 		return nil
 	}
-	if n := schema.Get("missingValues"); n == nil || len(n.Items) != 1 || n.Items[0].Scalar != "" {
-		c.at(n.or(schema), "missingValues", n.Plain(), "[\"\"], said explicitly")
-	}
 	known := c.known(name)
+	if n := schema.Get("missingValues"); known != nil && (n == nil || len(n.Items) != 1 || n.Items[0].Scalar != "") {
+		c.at(n.Or(schema), "missingValues", n.Plain(), "[\"\"], said explicitly")
+	}
 	spec := &Table{Name: name}
 	for _, n := range schema.Get("fields").Items {
-		if f, ok := c.field(n); ok {
+		var k *Field
+		if known != nil {
+			k = known.Field(n.Get("name").Text())
+		}
+		if f, ok := c.field(n, k == nil); ok {
 			if spec.Field(f.Name) != nil {
 				c.at(n.Offset, "name", f.Name, "each field once")
 				continue
 			}
-			if known != nil {
-				if k := known.Field(f.Name); k != nil {
-					if k.Kind != f.Kind || k.Unit != f.Unit {
-						c.at(n.Offset, f.Name, strings.TrimSpace(f.Kind+" "+f.Unit), strings.TrimSpace(k.Kind+" "+k.Unit)+", as this table has it")
-					}
-					f.Order, f.Required = k.Order, f.Required || k.Required
+			if k != nil {
+				if k.Kind != f.Kind || k.Unit != f.Unit {
+					c.at(n.Offset, f.Name, strings.TrimSpace(f.Kind+" "+f.Unit), strings.TrimSpace(k.Kind+" "+k.Unit)+", as this table has it")
 				}
+				f.Order, f.Required = k.Order, f.Required || k.Required
 			}
 			spec.Fields = append(spec.Fields, f)
 		}
@@ -193,21 +192,27 @@ func (c *Checker) schema(r *Node, name string) *Table {
 		}
 		spec.Key, spec.Foreign = known.Key, known.Foreign
 		if got := schema.Get("primaryKey").Texts(); !slices.Equal(got, known.Key) {
-			c.at(schema.Get("primaryKey").or(schema), "primaryKey", strings.Join(got, ","), strings.Join(known.Key, ",")+", as this table has it")
+			c.at(schema.Get("primaryKey").Or(schema), "primaryKey", strings.Join(got, ","), strings.Join(known.Key, ",")+", as this table has it")
 		}
 		return spec
 	}
+	c.anyKeys(schema, spec)
+	return spec
+}
+
+// anyKeys reads the keys of a table of anybody's.
+func (c *Checker) anyKeys(schema *Node, spec *Table) {
 	spec.Key = schema.Get("primaryKey").Texts()
-	if len(spec.Key) == 0 {
-		c.at(schema.Get("primaryKey").or(schema), "primaryKey", "", "the fields that tell the rows apart")
-	}
 	for _, k := range spec.Key {
 		if spec.Field(k) == nil {
-			c.at(schema.Get("primaryKey").or(schema), "primaryKey", k, "a field of the table")
+			c.at(schema.Get("primaryKey").Or(schema), "primaryKey", k, "a field of the table")
 		}
 	}
 	for _, k := range schema.Get("foreignKeys").Values() {
 		f := Foreign{k.Get("fields").Texts(), k.Get("reference").Get("resource").Text(), k.Get("reference").Get("fields").Texts()}
+		if f.Resource == "" && k.Get("reference").Has("fields") {
+			f.Resource = spec.Name // the table itself
+		}
 		if len(f.Fields) == 0 || len(f.Fields) != len(f.To) || f.Resource == "" {
 			c.at(k.Offset, "foreignKeys", "", "fields, and a reference with resource and as many fields")
 			continue
@@ -223,65 +228,6 @@ func (c *Checker) schema(r *Node, name string) *Table {
 			spec.Foreign = append(spec.Foreign, f)
 		}
 	}
-	return spec
-}
-
-func (c *Checker) field(n *Node) (Field, bool) {
-	f := Field{Name: c.expect(n, "name", "the name of a field", anyText)}
-	f.Kind = c.expect(n, "type", "string, number or integer", func(s string) bool { return s == "string" || s == "number" || s == "integer" })
-	if f.Name == "" || f.Kind == "" {
-		return f, false
-	}
-	unit := n.Get("unit")
-	f.Unit = unit.Text()
-	switch suffix, ok := Units[f.Unit]; {
-	case f.Kind == "string" && unit == nil:
-	case f.Kind == "string":
-		c.at(unit.Offset, f.Name, f.Unit, "no unit for a text")
-	case !ok:
-		c.at(unit.or(n), f.Name, f.Unit, "a unit for a number, one of "+strings.Join(unitNames(), ", ")+" (1 for none)")
-	case !strings.HasSuffix(f.Name, suffix):
-		c.at(n.Get("name").or(n), "name", f.Name, "a name that ends with its unit, "+suffix)
-	}
-	f.Order = n.Get("order").Text()
-	if o := n.Get("order"); o != nil && f.Order != "increasing" && f.Order != "nondecreasing" {
-		c.at(o.Offset, "order", o.Plain(), "increasing or nondecreasing")
-		f.Order = ""
-	}
-	cons := n.Get("constraints")
-	if cons == nil {
-		return f, true
-	}
-	for _, m := range cons.Members {
-		switch v, isNumber := m.Value.Scalar.(float64); m.Name {
-		case "required":
-			f.Required, _ = m.Value.Scalar.(bool)
-		case "minimum", "maximum":
-			if !isNumber || f.Kind == "string" {
-				c.at(m.At, m.Name, m.Value.Plain(), "a number, for a field of numbers")
-			} else if m.Name == "minimum" {
-				f.Min = &v
-			} else {
-				f.Max = &v
-			}
-		case "enum":
-			if f.Enum = m.Value.Texts(); len(f.Enum) == 0 {
-				c.at(m.At, m.Name, m.Value.Plain(), "a list of words")
-			}
-		default:
-			c.at(m.At, "constraints", m.Name, "required, minimum, maximum or enum; others are not looked at here")
-		}
-	}
-	return f, true
-}
-
-func unitNames() []string {
-	var names []string
-	for u := range Units {
-		names = append(names, u)
-	}
-	slices.Sort(names)
-	return names
 }
 
 // IsName reports whether s is of lower case letters, digits and -._ and begins

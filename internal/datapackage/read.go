@@ -6,6 +6,8 @@ import (
 	"path"
 	"strings"
 
+	"example.org/actinic/internal/jsonplace"
+	"example.org/actinic/internal/rooted"
 	"example.org/actinic/sensito/datafile"
 )
 
@@ -16,6 +18,9 @@ type Package struct {
 	Content []byte // of the descriptor
 	Root    *Node
 	Info    Info
+	doubles datafile.Errors // members that stand twice
+	files   map[string][]byte
+	before  bool // the version before 1.0
 	// Resources are the tables by the order of the descriptor.
 	Resources []Resource
 }
@@ -37,21 +42,25 @@ func Open(fsys fs.FS) (*Package, error) {
 	var errs datafile.Errors
 	text := func(n *Node, name string) string {
 		v := n.Get(name)
-		if _, ok := v.scalarText(); v != nil && !ok {
+		if _, ok := v.IsText(); v != nil && !ok {
 			errs = append(errs, p.fault(v.Offset, name, v.Plain(), "a descriptor of a data package (a text)"))
 		}
 		return v.Text()
 	}
-	p.double(p.Root, &errs)
+	errs = append(errs, p.doubles...)
 	p.Info = Info{Name: text(p.Root, "name"), Title: text(p.Root, "title"), Description: text(p.Root, "description"), Version: text(p.Root, "version")}
+	p.Info.ID, p.Info.Homepage, p.Info.Created = text(p.Root, "id"), text(p.Root, "homepage"), text(p.Root, "created")
+	p.Info.Keywords = p.Root.Get("keywords").Texts()
 	for _, c := range p.Root.Get("contributors").Values() {
-		p.Info.Contributors = append(p.Info.Contributors, text(c, "title"))
+		p.Info.Contributors = append(p.Info.Contributors, Contributor{text(c, "title"), text(c, "path"), c.Get("roles").Texts()})
 	}
+	_, wrong := p.format()
+	errs = append(errs, wrong...)
 	if l := p.Root.Get("licenses").Values(); len(l) > 0 {
 		p.Info.License = text(l[0], "name")
 	}
 	for _, r := range p.Root.Get("resources").Values() {
-		d := Resource{Name: text(r, "name"), Path: text(r, "path"), node: r}
+		d := Resource{Name: text(r, "name"), Path: r.Get("path").Text(), node: r} // a list of paths is somebody else's
 		for _, f := range r.Get("schema").Get("fields").Values() {
 			d.Fields = append(d.Fields, text(f, "name"))
 		}
@@ -68,14 +77,17 @@ func parse(fsys fs.FS) (*Package, error) {
 	if fsys == nil {
 		return nil, fmt.Errorf("%w: no file system", datafile.ErrData)
 	}
-	content, err := fs.ReadFile(fsys, DescriptorFile)
+	content, err := rooted.ReadFile(fsys, DescriptorFile)
 	if err != nil {
 		return nil, fmt.Errorf("actinic: a package needs %s: %w", DescriptorFile, err)
 	}
 	p := &Package{FS: fsys, Content: content}
-	root, offset, err := Parse(content)
-	if err != nil {
-		return nil, datafile.Errors{p.fault(offset, "", "", "a descriptor of a data package ("+err.Error()+")")}
+	root, faults := jsonplace.Parse(content)
+	if root == nil {
+		return nil, datafile.Errors{p.fault(faults[0].Offset, "", "", "a descriptor of a data package ("+faults[0].What+")")}
+	}
+	for _, f := range faults {
+		p.doubles = append(p.doubles, p.fault(f.Offset, "member", f.Name, f.What))
 	}
 	p.Root = root
 	return p, nil
@@ -85,29 +97,6 @@ func parse(fsys fs.FS) (*Package, error) {
 func (p *Package) fault(offset int64, field, text, want string) *datafile.Error {
 	line, column := datafile.Place(p.Content, offset)
 	return &datafile.Error{File: DescriptorFile, Line: line, Column: column, Field: field, Text: text, Want: want}
-}
-
-// double reports members that stand twice.
-func (p *Package) double(n *Node, errs *datafile.Errors) {
-	seen := map[string]bool{}
-	for _, m := range n.Members {
-		if seen[m.Name] {
-			*errs = append(*errs, p.fault(m.At, "member", m.Name, "each member once"))
-		}
-		seen[m.Name] = true
-		p.double(m.Value, errs)
-	}
-	for _, i := range n.Items {
-		p.double(i, errs)
-	}
-}
-
-func (n *Node) scalarText() (string, bool) {
-	if n == nil || n.Kind != 0 {
-		return "", false
-	}
-	s, ok := n.Scalar.(string)
-	return s, ok
 }
 
 // Resource returns a table by its name; nil where there is none.
@@ -129,9 +118,10 @@ func (p *Package) Read(t *Table) (*datafile.Table, error) {
 		return nil, nil
 	}
 	if !SafePath(r.Path) {
-		return &datafile.Table{File: DescriptorFile, Errs: datafile.Errors{{File: DescriptorFile, Field: "path", Text: r.Path, Want: "the path of a file in the package"}}}, nil
+		path := r.node.Get("path")
+		return &datafile.Table{File: DescriptorFile, Errs: datafile.Errors{p.fault(path.Or(r.node), "path", path.Plain(), "the path of a file in the package")}}, nil
 	}
-	content, err := fs.ReadFile(p.FS, r.Path)
+	content, err := p.file(r.Path)
 	if err != nil {
 		return nil, fmt.Errorf("actinic: table %s: %w", t.Name, err)
 	}
@@ -144,7 +134,7 @@ func (p *Package) Read(t *Table) (*datafile.Table, error) {
 	return datafile.ReadBytes(content, r.Path, required, optional), nil
 }
 
-// SafePath reports whether a path stays in the package.
+// SafePath reports whether a path stays in the package, and says nothing to a terminal.
 func SafePath(p string) bool {
-	return fs.ValidPath(p) && p != "." && !strings.Contains(p, `\`) && path.Clean(p) == p
+	return datafile.Plain(p) == p && !strings.ContainsAny(p, "\t\n") && fs.ValidPath(p) && p != "." && !strings.Contains(p, `\`) && path.Clean(p) == p
 }

@@ -2,7 +2,6 @@ package datapackage
 
 import (
 	"bytes"
-	"crypto/sha256"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
@@ -10,7 +9,11 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
 
+	"example.org/actinic/internal/wholedir"
 	"example.org/actinic/sensito/datafile"
 )
 
@@ -26,29 +29,57 @@ type Filled struct {
 	Rows [][]string
 }
 
-// Info identifies a package.
+// Info identifies a package. What is empty is not written.
 type Info struct {
 	Name, Title, Description, Version string
-	Contributors                      []string
+	ID, Homepage, Created             string
+	Keywords                          []string
+	Contributors                      []Contributor
 	License                           string // "" stands for CC0-1.0
 	Sources                           []string
+	Format                            *Format
+}
+
+// Contributor is who had a part in a package.
+type Contributor struct {
+	Title string   `json:"title"`
+	Path  string   `json:"path,omitempty"`
+	Roles []string `json:"roles,omitempty"`
+}
+
+// Format is the format of the tables: its version, and its schema, which goes with the
+// package.
+type Format struct {
+	Version, File string
+	Schema        []byte
 }
 
 // The descriptor, in the order in which it is written.
 type (
 	descriptor struct {
 		Schema       string         `json:"$schema"`
+		Format       *formatJSON    `json:"film_package,omitempty"`
 		Name         string         `json:"name"`
+		ID           string         `json:"id,omitempty"`
 		Title        string         `json:"title,omitempty"`
 		Description  string         `json:"description,omitempty"`
 		Version      string         `json:"version"`
-		Contributors []titled       `json:"contributors,omitempty"`
+		Homepage     string         `json:"homepage,omitempty"`
+		Created      string         `json:"created,omitempty"`
+		Keywords     []string       `json:"keywords,omitempty"`
+		Contributors []Contributor  `json:"contributors,omitempty"`
 		Licenses     []licenseJSON  `json:"licenses"`
-		Sources      []titled       `json:"sources"`
+		Sources      []sourceJSON   `json:"sources"`
 		Resources    []resourceJSON `json:"resources"`
 	}
-	titled struct {
+	formatJSON struct {
+		Version string `json:"version"`
+		Schema  string `json:"schema"`
+		Units   string `json:"units"`
+	}
+	sourceJSON struct {
 		Title string `json:"title"`
+		Path  string `json:"path,omitempty"`
 	}
 	licenseJSON struct {
 		Name  string `json:"name"`
@@ -56,17 +87,18 @@ type (
 		Title string `json:"title,omitempty"`
 	}
 	resourceJSON struct {
-		Name        string     `json:"name"`
-		Title       string     `json:"title,omitempty"`
-		Description string     `json:"description,omitempty"`
-		Type        string     `json:"type"`
-		Path        string     `json:"path"`
-		Format      string     `json:"format"`
-		MediaType   string     `json:"mediatype"`
-		Encoding    string     `json:"encoding"`
-		Bytes       int        `json:"bytes"`
-		Hash        string     `json:"hash"`
-		Schema      schemaJSON `json:"schema"`
+		Name        string       `json:"name"`
+		Title       string       `json:"title,omitempty"`
+		Description string       `json:"description,omitempty"`
+		Type        string       `json:"type"`
+		Path        string       `json:"path"`
+		Format      string       `json:"format"`
+		MediaType   string       `json:"mediatype"`
+		Encoding    string       `json:"encoding"`
+		Bytes       int          `json:"bytes"`
+		Hash        string       `json:"hash"`
+		Sources     []sourceJSON `json:"sources,omitempty"`
+		Schema      schemaJSON   `json:"schema"`
 	}
 	schemaJSON struct {
 		Fields        []fieldJSON   `json:"fields"`
@@ -76,6 +108,7 @@ type (
 	}
 	fieldJSON struct {
 		Name        string           `json:"name"`
+		Title       string           `json:"title,omitempty"`
 		Type        string           `json:"type"`
 		Description string           `json:"description,omitempty"`
 		Unit        string           `json:"unit,omitempty"`
@@ -101,6 +134,10 @@ type (
 // DefaultLicense is the licence of a package that states none.
 const DefaultLicense = "CC0-1.0"
 
+// NoLicense is what a package says whose maker stated no licence, as SPDX writes names of
+// one's own.
+const NoLicense = "LicenseRef-not-stated"
+
 // Files writes the tables that have rows and their descriptor. The error wraps
 // [datafile.ErrData] where a row has another number of cells than the table fields.
 func Files(info Info, tables []Filled) (map[string][]byte, error) {
@@ -109,18 +146,21 @@ func Files(info Info, tables []Filled) (map[string][]byte, error) {
 		info.License = DefaultLicense
 	}
 	d := descriptor{
-		Schema: Profile, Name: info.Name, Title: info.Title, Description: info.Description, Version: info.Version,
-		Licenses: []licenseJSON{{Name: info.License}},
+		Schema: Profile, Name: info.Name, ID: info.ID, Title: info.Title, Description: info.Description, Version: info.Version,
+		Homepage: info.Homepage, Created: info.Created, Keywords: info.Keywords, Contributors: info.Contributors,
+		Licenses: []licenseJSON{{Name: info.License}}, Sources: sourcesOf(info.Sources),
 	}
 	if info.License == DefaultLicense {
 		d.Licenses[0].Path, d.Licenses[0].Title = "https://creativecommons.org/publicdomain/zero/1.0/", "CC0 1.0 Universal"
 	}
-	for _, c := range info.Contributors {
-		d.Contributors = append(d.Contributors, titled{c})
+	if info.License == NoLicense {
+		d.Licenses[0].Title = "No licence was stated: ask who made the package"
 	}
-	for _, c := range info.Sources {
-		d.Sources = append(d.Sources, titled{c})
+	if info.Format != nil {
+		d.Format = &formatJSON{info.Format.Version, info.Format.File, UnitSystem}
+		files[info.Format.File] = info.Format.Schema
 	}
+	citations := citationsOf(tables)
 	for i := range tables {
 		t := &tables[i]
 		if len(t.Rows) == 0 {
@@ -132,7 +172,9 @@ func Files(info Info, tables []Filled) (map[string][]byte, error) {
 		}
 		file := t.Name + ".csv"
 		files[file] = content
-		d.Resources = append(d.Resources, t.resource(file, content))
+		r := t.resource(file, content)
+		r.Sources = sourcesOf(t.cited(citations))
+		d.Resources = append(d.Resources, r)
 	}
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
@@ -143,6 +185,66 @@ func Files(info Info, tables []Filled) (map[string][]byte, error) {
 	}
 	files[DescriptorFile] = b.Bytes()
 	return files, nil
+}
+
+// UnitSystem is where the units of the fields are explained.
+const UnitSystem = "https://ucum.org"
+
+// sourcesOf puts citations as a descriptor has them, with the address or the identifier
+// that a citation names.
+func sourcesOf(citations []string) []sourceJSON {
+	out := []sourceJSON{}
+	for _, c := range citations {
+		out = append(out, sourceJSON{c, PathOf(c)})
+	}
+	if len(citations) == 0 {
+		return nil
+	}
+	return out
+}
+
+var identifier = regexp.MustCompile(`https?://[^\s<>"]+|\bdoi:\s*(10\.\d{4,9}/\S+)`)
+
+// PathOf returns the address in a citation, or that of the DOI in it; "" where it has
+// neither.
+func PathOf(citation string) string {
+	m := identifier.FindStringSubmatch(citation)
+	switch {
+	case m == nil:
+		return ""
+	case m[1] != "":
+		return "https://doi.org/" + strings.TrimRight(m[1], ".,;)")
+	}
+	return strings.TrimRight(m[0], ".,;)")
+}
+
+// citationsOf are the citations by short name.
+func citationsOf(tables []Filled) map[string]string {
+	out := map[string]string{}
+	for _, t := range tables {
+		if t.Name == "sources" {
+			for _, r := range t.Rows {
+				out[r[0]] = r[1]
+			}
+		}
+	}
+	return out
+}
+
+// cited are the citations that the rows of a table name, in order.
+func (t *Filled) cited(citations map[string]string) []string {
+	i := slices.IndexFunc(t.Fields, func(f Field) bool { return f.Name == "source" })
+	if i < 0 || t.Name == "sources" {
+		return nil
+	}
+	var out []string
+	for _, r := range t.Rows {
+		if c := citations[r[i]]; c != "" && !slices.Contains(out, c) {
+			out = append(out, c)
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 func (t *Filled) csv() ([]byte, error) {
@@ -171,7 +273,7 @@ func (t *Table) resource(file string, content []byte) resourceJSON {
 		Schema: schemaJSON{MissingValues: []string{""}, PrimaryKey: t.Key},
 	}
 	for _, f := range t.Fields {
-		j := fieldJSON{Name: f.Name, Type: f.Kind, Description: f.About, Unit: f.Unit, Order: f.Order}
+		j := fieldJSON{Name: f.Name, Title: f.TitleOf(), Type: f.Kind, Description: f.About, Unit: f.Unit, Order: f.Order}
 		if f.Required || f.Min != nil || f.Max != nil || f.Enum != nil {
 			j.Constraints = &constraintsJSON{f.Required, f.Min, f.Max, f.Enum}
 		}
@@ -183,40 +285,29 @@ func (t *Table) resource(file string, content []byte) resourceJSON {
 	return r
 }
 
-// HashOf returns the hash of a file as a descriptor has it.
-func HashOf(content []byte) string { return fmt.Sprintf("sha256:%x", sha256.Sum256(content)) }
-
 // WriteDir writes files into a directory that must not exist: beside it first, then the
 // whole is held to check and moved there, so that nobody ever sees half of it, or what the
 // check refuses. The error is that of check, wraps [os.ErrExist] if the directory is there
-// already, and otherwise is that of the file system.
+// already and [wholedir.ErrBusy] if somebody else is writing it, and otherwise is that of
+// the file system.
 func WriteDir(dir string, files map[string][]byte, check func(fs.FS) error) error {
-	if _, err := os.Lstat(dir); err == nil {
-		return fmt.Errorf("actinic: %s: %w; a package is written to a new directory", dir, os.ErrExist)
-	}
-	dir = filepath.Clean(dir)
-	if err := os.MkdirAll(filepath.Dir(dir), 0o755); err != nil {
-		return fmt.Errorf("actinic: %w", err)
-	}
-	work, err := os.MkdirTemp(filepath.Dir(dir), "."+filepath.Base(dir)+"-*")
-	if err != nil {
-		return fmt.Errorf("actinic: %w", err)
-	}
-	defer os.RemoveAll(work)
-	inside := filepath.Join(work, "package")
-	if err := os.Mkdir(inside, 0o755); err != nil {
-		return fmt.Errorf("actinic: %w", err)
-	}
-	for name, content := range files {
-		if err := os.WriteFile(filepath.Join(inside, name), content, 0o644); err != nil {
-			return fmt.Errorf("actinic: %w", err)
+	err := wholedir.Write(dir, nil, func(made string) error {
+		for name, content := range files {
+			file := filepath.Join(made, filepath.FromSlash(name))
+			if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+				return err
+			}
+			if err := os.WriteFile(file, content, 0o644); err != nil {
+				return err
+			}
 		}
-	}
-	if err := check(os.DirFS(inside)); err != nil {
-		return err
-	}
-	if err := os.Rename(inside, dir); err != nil {
+		return check(os.DirFS(made))
+	})
+	switch {
+	case errors.Is(err, os.ErrExist):
+		return fmt.Errorf("actinic: %w; a package is written to a new directory", err)
+	case err != nil && !errors.Is(err, datafile.ErrData):
 		return fmt.Errorf("actinic: %w", err)
 	}
-	return nil
+	return err
 }

@@ -11,9 +11,11 @@ import (
 const (
 	leakPrior  = 0.02 // all leaks together; a leak raises, which doubles it
 	driftPrior = 0.05
-	growsPrior = 0.25 // where no deviation is stated
-	trust      = 10
-	driftBy    = 0.8
+	// Where no deviation is stated, little speaks against a drift but its prior.
+	unseenDriftPrior = 0.1
+	growsPrior       = 0.25 // where no deviation is stated
+	trust            = 10
+	driftBy          = 0.8
 )
 
 // A doubt is fitted if its probability to first order is worth it; of a kind, so many

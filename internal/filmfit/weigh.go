@@ -28,7 +28,11 @@ func Fit(d *Data) (Weighed, bool) {
 	}
 	hs := []hypothesis{none}
 	if w.drifts(d, none) {
-		if h, ok := w.hypothesise(d, Doubt{Drift: driftBy}, math.Log(driftPrior)); ok {
+		prior := driftPrior
+		if !d.Known {
+			prior = unseenDriftPrior
+		}
+		if h, ok := w.hypothesise(d, Doubt{Drift: driftBy}, math.Log(prior)); ok {
 			hs = append(hs, h)
 		}
 	}
@@ -42,6 +46,9 @@ func Fit(d *Data) (Weighed, bool) {
 		if hs[i].ln > hs[from].ln {
 			from = i
 		}
+	}
+	if from != 0 { // a wild reading can pass for another noise
+		hs = w.raise(d, hs, 0)
 	}
 	for range max(len(d.Y)/5, 1) {
 		hs = w.raise(d, hs, from)
@@ -60,10 +67,14 @@ func Fit(d *Data) (Weighed, bool) {
 }
 
 // drifts reports whether the residuals of neighbours go together enough to think of it:
-// constants that were fitted make them go apart.
+// constants that were fitted make them go apart. Where the noise is not stated a drift
+// hides in the curve and leaves small residuals, so there it is always thought of.
 func (w *worker) drifts(d *Data, h hypothesis) bool {
 	if len(d.Y) < leastDrifting || len(d.Y) > mostDoubted {
 		return false
+	}
+	if !d.Known {
+		return len(d.Y) >= leastUnseen
 	}
 	top := heaviest(h.cs)
 	w.begin(d, h.doubt)
@@ -86,6 +97,7 @@ func (w *worker) drifts(d *Data, h hypothesis) bool {
 // correlation of neighbouring residuals from which it is weighed.
 const (
 	leastDrifting = 10
+	leastUnseen   = 15 // where no deviation is stated
 	togetherness  = 0
 )
 

@@ -20,12 +20,18 @@ type Error struct {
 	Field  string // name of the column or member; may be empty
 	Text   string // what was read
 	Want   string // what was expected, or what to do
+
+	more int // of one that stands for others: how many
 }
 
-// Error prints "file:line:column: field: read "text", want …".
+// Error prints "file:line:column: field: read "text", want …". A long text is cut, and
+// what could command a terminal is written as \u and four digits.
 func (e *Error) Error() string {
+	if e.more > 0 {
+		return fmt.Sprintf("%s: and %d more, which are not listed", Plain(e.File), e.more)
+	}
 	var b strings.Builder
-	b.WriteString(e.File)
+	b.WriteString(Plain(e.File))
 	if e.Line > 0 {
 		fmt.Fprintf(&b, ":%d", e.Line)
 		if e.Column > 0 {
@@ -34,12 +40,12 @@ func (e *Error) Error() string {
 	}
 	b.WriteString(": ")
 	if e.Field != "" {
-		b.WriteString(e.Field + ": ")
+		b.WriteString(Plain(short(e.Field)) + ": ")
 	}
 	if e.Text != "" || e.Field != "" {
-		fmt.Fprintf(&b, "read %q, ", e.Text)
+		fmt.Fprintf(&b, "read %q, ", short(e.Text))
 	}
-	b.WriteString("want " + e.Want)
+	b.WriteString("want " + Plain(e.Want))
 	return b.String()
 }
 
@@ -49,12 +55,21 @@ func (e *Error) Unwrap() error { return ErrData }
 // Errors are all that was found wrong, in order of file, line and column.
 type Errors []*Error
 
+// Count returns how many there are, those included that are not listed.
+func (es Errors) Count() int {
+	n := 0
+	for _, e := range es {
+		n += max(e.more, 1)
+	}
+	return n
+}
+
 // Error prints one error a line; after the tenth only their number.
 func (es Errors) Error() string {
 	var b strings.Builder
 	for i, e := range es {
 		if i == 10 {
-			fmt.Fprintf(&b, "\nand %d more", len(es)-10)
+			fmt.Fprintf(&b, "\nand %d more", es[10:].Count())
 			break
 		}
 		if i > 0 {
@@ -85,7 +100,7 @@ func (es Errors) Err() error {
 // Sort puts the errors in order of file, line and column.
 func (es Errors) Sort() {
 	slices.SortStableFunc(es, func(a, b *Error) int {
-		return cmp.Or(strings.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line),
+		return cmp.Or(strings.Compare(a.File, b.File), cmp.Compare(a.more, b.more), cmp.Compare(a.Line, b.Line),
 			cmp.Compare(a.Column, b.Column), strings.Compare(a.Field, b.Field))
 	})
 }

@@ -4,12 +4,14 @@ import (
 	"bytes"
 	"encoding/csv"
 	"errors"
+	"fmt"
 	"io"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"example.org/actinic/internal/rooted"
 )
 
 // Table is a CSV file with a header, each cell with its place. Columns may stand
@@ -27,7 +29,17 @@ type Table struct {
 
 	column map[string]int // from 1
 	names  []string       // in the order of the file
+	failed int            // how many Fails there were
+	rest   *Error         // counts those above MostErrors
 }
+
+// Limits of a table: its size in bytes, its rows, and the errors that are listed one by
+// one; of those beyond there is the number.
+const (
+	MostBytes  = rooted.Most
+	MostRows   = 1_000_000
+	MostErrors = 1000
+)
 
 // Row is a row below the header.
 type Row struct {
@@ -40,13 +52,12 @@ type Row struct {
 // error, so that a misspelt one does not pass for absent; so are a missing required
 // column, a row of another length than the header, and a table without rows. All that
 // is found is in Errs of the table, with the file's name, and what cannot be read of r
-// too. Blank lines are passed over.
+// too. Blank lines are passed over. A table above [MostBytes] or [MostRows] is refused,
+// and no more is read of it.
 func Read(r io.Reader, file string, required, optional []string) *Table {
-	content, err := io.ReadAll(r)
+	content, err := rooted.Limited(r)
 	if err != nil {
-		t := &Table{File: file, column: map[string]int{}}
-		t.Fail(0, 0, "", "", "a readable file ("+err.Error()+")")
-		return t
+		return unreadable(file, err)
 	}
 	return ReadBytes(content, file, required, optional)
 }
@@ -65,13 +76,18 @@ func ReadBytes(content []byte, file string, required, optional []string) *Table 
 // ReadColumns is [Read] of a table whose further columns are named by whoever made it:
 // any name will do that is not empty. Names returns them.
 func ReadColumns(r io.Reader, file string, required ...string) *Table {
-	content, err := io.ReadAll(r)
+	content, err := rooted.Limited(r)
 	if err != nil {
-		t := &Table{File: file, column: map[string]int{}}
-		t.Fail(0, 0, "", "", "a readable file ("+err.Error()+")")
-		return t
+		return unreadable(file, err)
 	}
 	return read(content, file, required, strings.Join(required, ",")+",name,name,...", func(name string) bool { return name != "" })
+}
+
+// unreadable is a table of which nothing could be read.
+func unreadable(file string, err error) *Table {
+	t := &Table{File: file, column: map[string]int{}}
+	t.Fail(0, 0, "", "", "a readable file ("+err.Error()+")")
+	return t
 }
 
 func read(content []byte, file string, required []string, want string, known func(name string) bool) *Table {
@@ -82,11 +98,11 @@ func read(content []byte, file string, required []string, want string, known fun
 // with which nothing of a spreadsheet's habits is passed over.
 func readBy(content []byte, file string, comma rune, required []string, want string, known func(name string) bool) *Table {
 	t := &Table{File: file, column: map[string]int{}}
-	content = bytes.TrimPrefix(content, []byte("\ufeff"))
-	if !utf8.Valid(content) {
-		t.Fail(0, 0, "", "", "UTF-8 text; save the table as CSV in UTF-8")
+	if want := notText(content); want != "" {
+		t.Fail(0, 0, "", "", want)
 		return t
 	}
+	content = bytes.TrimPrefix(content, []byte("\ufeff"))
 	r := csv.NewReader(bytes.NewReader(blankRemarks(content)))
 	r.FieldsPerRecord = -1
 	r.ReuseRecord = false
@@ -101,6 +117,10 @@ func readBy(content []byte, file string, comma rune, required []string, want str
 	}
 	if err != nil {
 		t.csvError(err)
+		return t
+	}
+	if len(head) > mostColumns {
+		t.Fail(1, 0, "", "", fmt.Sprintf("a header of at most %d columns, not %d", mostColumns, len(head)))
 		return t
 	}
 	if sheet {
@@ -130,6 +150,7 @@ func readBy(content []byte, file string, comma rune, required []string, want str
 	if len(t.Errs) > 0 {
 		return t
 	}
+	cells := 0
 	for {
 		rec, err := r.Read()
 		if errors.Is(err, io.EOF) {
@@ -158,8 +179,16 @@ func readBy(content []byte, file string, comma rune, required []string, want str
 			if len(rec) > len(head) {
 				hint = "; a decimal comma splits a number, write 0.62 and not 0,62"
 			}
-			t.Fail(row.Line, 0, "row", strings.Join(rec, ","), strconv.Itoa(len(head))+" cells as in the header, not "+strconv.Itoa(len(rec))+hint)
+			t.Fail(row.Line, 0, "row", joined(rec), strconv.Itoa(len(head))+" cells as in the header, not "+strconv.Itoa(len(rec))+hint)
 			continue
+		}
+		if cells += len(rec); cells > mostCells {
+			t.Fail(row.Line, 0, "", "", fmt.Sprintf("at most %d cells", mostCells))
+			return t
+		}
+		if len(t.Rows) == MostRows {
+			t.Fail(row.Line, 0, "", "", fmt.Sprintf("at most %d rows", MostRows))
+			return t
 		}
 		t.Rows = append(t.Rows, row)
 	}
@@ -190,6 +219,40 @@ func blankRemarks(content []byte) []byte {
 	return append(lines, content...)
 }
 
+// mostColumns is how many columns a table may have, and mostCells how many cells.
+const (
+	mostColumns = 1000
+	mostCells   = 10_000_000
+)
+
+// notText says what content is wanted to be, "" where it is text with line ends.
+func notText(content []byte) string {
+	nul := bytes.IndexByte(content[:min(len(content), 4096)], 0)
+	switch {
+	case len(content) > MostBytes:
+		return fmt.Sprintf("a table of at most %d MB, not %d", MostBytes>>20, len(content)>>20)
+	case bytes.HasPrefix(content, []byte("\xff\xfe")), bytes.HasPrefix(content, []byte("\xfe\xff")), nul >= 0 && nul < 2:
+		return "UTF-8 text, and this is UTF-16; save the table as CSV in UTF-8"
+	case nul >= 0:
+		return "UTF-8 text, and there are bytes of 0; save the table as CSV in UTF-8"
+	case !utf8.Valid(content):
+		return "UTF-8 text; save the table as CSV in UTF-8"
+	case bytes.IndexByte(content, '\n') < 0 && bytes.IndexByte(content[:max(len(content)-1, 0)], '\r') >= 0:
+		return "line ends of LF or CRLF, and these are CR alone; save the table with the line ends of Unix or Windows"
+	}
+	return ""
+}
+
+// joined is a row as it was read, or the beginning of a long one.
+func joined(cells []string) string {
+	n, size := 0, 0
+	for n < len(cells) && size <= longest {
+		size += len(cells[n]) + 1
+		n++
+	}
+	return strings.Join(cells[:n], ",")
+}
+
 func (t *Table) csvError(err error) {
 	var p *csv.ParseError
 	if errors.As(err, &p) {
@@ -201,7 +264,18 @@ func (t *Table) csvError(err error) {
 
 // Fail reports something about a place of the file; 0 stands for the whole line or
 // file.
+//
+// Of more than [MostErrors] there is the number, in the last of them.
 func (t *Table) Fail(line, col int, field, text, want string) {
+	if t.failed++; t.failed > MostErrors {
+		if t.rest == nil {
+			t.rest = &Error{File: t.File}
+			t.Errs = append(t.Errs, t.rest)
+		}
+		t.rest.more++
+		return
+	}
+	field, text = short(field), short(text)
 	t.Errs = append(t.Errs, &Error{File: t.File, Line: line, Column: col, Field: field, Text: text, Want: want})
 }
 
@@ -232,8 +306,8 @@ func (t *Table) Text(r Row, name string) string {
 // Number reads a finite number, and reports the cell with what was wanted otherwise.
 func (t *Table) Number(r Row, name, want string) (float64, bool) {
 	s := t.Text(r, name)
-	v, err := strconv.ParseFloat(s, 64)
-	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+	v, ok := ParseNumber(s)
+	if !ok {
 		if strings.Contains(s, ",") {
 			want += "; write a decimal point, not a comma"
 		}

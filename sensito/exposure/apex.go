@@ -96,7 +96,8 @@ func (n FNumber) Av() Av { return Av(2 * math.Log2(float64(n))) }
 //	Av = log2 N²   Tv = log2 1/t   t in seconds
 //
 // All are exact, without the rounding of camera marks. Sources: ASA PH2.5-1960
-// and PH2.12-1961 by way of the definitions of GNU Units 2.22; Exif 2.2, annex C.
+// and PH2.12-1961 by way of the definitions of GNU Units 2.22; Exif 2.2 (JEITA CP-3451), annex C, as copied in an
+// imaging header.
 type (
 	// Av is the aperture value, log2 of the squared f-number: 0 is f/1.
 	Av float64
@@ -209,7 +210,7 @@ func (e EV100) String() string { return fmt.Sprintf("EV %.2f at ISO 100", float6
 
 // The constant N of the speed value has had several printed values; see [APEX].
 const (
-	NExif    = 1 / 3.125           // Exif 2.2, annex C: makes ISO 100 exactly Sv 5
+	NExif    = 1 / 3.125           // Exif 2.2, annex C, as copied in an imaging header: makes ISO 100 exactly Sv 5
 	NExact   = 0.29730177875068026 // 2^(-7/4): implied by ASA PH2.5-1960, stated in PH2.12-1961
 	NRounded = 0.30                // as rounded in print: PH2.5-1960, PH2.12-1961, ANSI PH2.7-1986
 	N1973    = 0.3162              // ANSI PH2.7-1973

@@ -1,6 +1,7 @@
 package printed
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -28,19 +29,19 @@ const unusual = 3.5
 // Builder collects what a checker finds. Make one by [NewBuilder]; the report is made
 // when all is said.
 type Builder struct {
-	// Law and Caution become those of the report, and Implied does too: NaN until a
-	// checker sets it.
-	Law, Caution string
-	Implied      []float64
+	// Law, Caution and Unseen become those of the report, and Implied, Low and High do too:
+	// NaN until a checker sets them.
+	Law, Caution, Unseen string
+	Implied, Low, High   []float64
 
 	findings []Finding
 }
 
 // NewBuilder begins the report on a table of so many rows.
 func NewBuilder(rows int) *Builder {
-	b := &Builder{Implied: make([]float64, rows)}
+	b := &Builder{Implied: make([]float64, rows), Low: make([]float64, rows), High: make([]float64, rows)}
 	for i := range b.Implied {
-		b.Implied[i] = math.NaN()
+		b.Implied[i], b.Low[i], b.High[i] = math.NaN(), math.NaN(), math.NaN()
 	}
 	return b
 }
@@ -57,7 +58,7 @@ func (b *Builder) Has(row int, column string) bool {
 func (b *Builder) Report() *Report {
 	found := append([]Finding{}, b.findings...)
 	slices.SortStableFunc(found, func(a, b Finding) int { return a.Row - b.Row })
-	return &Report{Rows: len(b.Implied), Law: b.Law, Findings: found, Caution: b.Caution, Implied: b.Implied}
+	return &Report{Rows: len(b.Implied), Law: b.Law, Findings: found, Caution: b.Caution, Unseen: b.Unseen, Implied: b.Implied, Low: b.Low, High: b.High}
 }
 
 // SlipOf names the slip that makes the printed value of the implied one. texts
@@ -73,8 +74,20 @@ func SlipOf(printed, implied, above float64, texts ...string) Slip {
 		return SlipCopied
 	case near(60):
 		return SlipMinutes
+	}
+	// On a clock a digit more makes it ten times as much, and a point is not lost.
+	clock := slices.IndexFunc(texts, func(s string) bool { return strings.Contains(s, ":") }) == 0
+	if s := slipOfDigits(printed, implied, texts); s != "" && clock {
+		return s
+	}
+	switch {
 	case near(10), near(100):
 		return SlipDecimal
+	case near(1000), near(1e4):
+		return SlipTens
+	}
+	if s := slipOfDigits(printed, implied, texts); s != "" {
+		return s
 	}
 	for _, text := range texts {
 		digits := []byte(text)
@@ -94,6 +107,61 @@ func SlipOf(printed, implied, above float64, texts ...string) Slip {
 		}
 	}
 	return ""
+}
+
+// slipOfDigits finds a digit too many or too few: the text without one of its digits, or
+// with one of its digits doubled, is what is implied. A digit that only moves the point is
+// left to the slips of ten.
+func slipOfDigits(printed, implied float64, texts []string) Slip {
+	ratio := math.Abs(math.Log(printed / implied))
+	if ratio < math.Log(3) {
+		return "" // a digit less or more changes the number by more
+	}
+	close := func(text string) bool {
+		v, ok := number(text)
+		return ok && math.Abs(math.Log(v/implied)) < 0.04
+	}
+	for _, text := range texts {
+		for i := range len(text) {
+			if !digit(text[i]) {
+				continue
+			}
+			if printed > implied && close(text[:i]+text[i+1:]) && text[i] != '0' {
+				if i > 0 && text[i-1] == text[i] || i+1 < len(text) && text[i+1] == text[i] {
+					return SlipDoubled
+				}
+				return SlipAdded
+			}
+			if printed < implied {
+				for d := byte('1'); d <= '9'; d++ {
+					for _, k := range []int{i, i + 1} {
+						if t := text[:k] + string(d) + text[k:]; close(t) {
+							return SlipDropped
+						}
+					}
+				}
+			}
+		}
+	}
+	return ""
+}
+
+// UnseenBelow says what a table could not have shown, from the least change of each row
+// that would have been found, as ratios. Four rows in five would have shown the slip that
+// is named.
+func UnseenBelow(ratios []float64) string {
+	if len(ratios) < FewRows {
+		return "with fewer than three rows, no slip is shown by the others: only a broken rule is found"
+	}
+	v := slices.Sorted(slices.Values(ratios))
+	percent := 100 * (v[(4*len(v)-1)/5] - 1)
+	switch {
+	case !(percent < 10000):
+		return "this table could hardly have shown any slip but a broken rule"
+	case percent > 100:
+		return fmt.Sprintf("a slip of less than %.2g times would pass", 1+percent/100)
+	}
+	return fmt.Sprintf("a slip below %.0f %% would pass", max(5, 5*math.Ceil(percent/5)))
 }
 
 func digit(b byte) bool { return b >= '0' && b <= '9' }

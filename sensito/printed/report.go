@@ -19,10 +19,16 @@ type Report struct {
 	// Caution is set where the table tells somebody to develop.
 	Caution string `json:"caution,omitempty"`
 
+	// Unseen says what this table could not have shown.
+	Unseen string `json:"unseen,omitempty"`
+
 	// Implied is, for each row, what the law and the other rows say in place of
 	// the checked column, in its unit (minutes for times of development); NaN
 	// where they say nothing.
 	Implied []float64 `json:"-"`
+	// Low and High bound what the others allow in print, in 19 of 20; NaN where they say
+	// nothing.
+	Low, High []float64 `json:"-"`
 }
 
 // Finding is one fault, or remark, about a printed table.
@@ -38,6 +44,23 @@ type Finding struct {
 	Unit       string     `json:"unit"`
 	Slip       Slip       `json:"slip"`
 	Confidence Confidence `json:"confidence"`
+	// Probability is how likely the row is a slip, as the studies of the checkers found it
+	// where 15 of 100 tables hold one; 0 where a remark is no suspicion.
+	Probability float64 `json:"probability,omitempty"`
+	// At is what is implied, between Low and High in 19 of 20, as numbers in the unit of the
+	// column (minutes for times of development); Numbers says that they are there.
+	At, Low, High float64 `json:"-"`
+	Numbers       bool    `json:"-"`
+}
+
+// Number sets what is implied as numbers, where they are.
+func (f *Finding) Number(at, low, high float64) {
+	if f.Numbers = at-at == 0; f.Numbers {
+		if !(low-low == 0 && high-high == 0) {
+			low, high = at, at
+		}
+		f.At, f.Low, f.High = at, min(low, at), max(high, at)
+	}
 }
 
 // Slip is the kind of slip that would make the printed value of the implied one.
@@ -51,6 +74,16 @@ const (
 	SlipDecimal    Slip = "decimal point"
 	SlipCopied     Slip = "copied from the row above"
 	SlipStops      Slip = "stops for a factor"
+
+	SlipFactor      Slip = "a factor for stops"
+	SlipSign        Slip = "sign of a stop"
+	SlipShifted     Slip = "rows shifted"
+	SlipCopiedBelow Slip = "copied from the row below"
+	SlipDropped     Slip = "a digit dropped"
+	SlipDoubled     Slip = "a digit doubled"
+	SlipAdded       Slip = "a digit too many"
+	SlipTens        Slip = "wrong multiple of ten"
+	SlipColon       Slip = "1+ for 1:" // or 1: for 1+
 )
 
 // Confidence says how sure a finding is.

@@ -23,6 +23,11 @@ type Series struct {
 	// Chain says that each Y may have been worked out from the one above it, so that
 	// rounding adds up.
 	Chain bool
+	// Additive says that differences count in the column, not ratios: densities, exposure
+	// values, degrees, logarithms. Y may then be 0 and less.
+	Additive bool
+	// Text is Y as printed, for the findings; may be nil.
+	Text []string
 	// Order is 1 where Y rises down the table, -1 where it falls, 0 where it need
 	// do neither.
 	Order int
@@ -31,7 +36,7 @@ type Series struct {
 // CheckSeries checks a column against its law and its order. With a law a row
 // is accused where
 //
-//	ln(Y / Law(X))
+//	ln(Y / Law(X)), or Y - Law(X) in an additive column
 //
 // stands more than 3.5 robust standard deviations (modified z of Iglewicz and Hoaglin)
 // from the median of the column, of which the rounding of the row is the least, and is
@@ -41,90 +46,184 @@ type Series struct {
 // rows without which the order holds, of these the farthest from a straight line
 // of the logarithms.
 //
-// Errors: [datafile.ErrData] for columns that are empty, of different length, not positive,
-// or longer than 2000.
+// Errors: [datafile.ErrData] for columns that are empty, of different length, not positive
+// (not finite in an additive column), or longer than 2000.
 func CheckSeries(s Series) (*Report, error) {
+	rep, err := s.begin()
+	if err != nil {
+		return nil, err
+	}
+	if s.Law != nil {
+		s.againstLaw(rep)
+	}
+	if s.Order != 0 {
+		s.inOrder(rep)
+	}
+	return rep.Report(), nil
+}
+
+func (s *Series) step(i int) float64 { return s.Step[min(i, len(s.Step)-1)] }
+
+// begin checks the input, and sets what the law says.
+func (s *Series) begin() (*Builder, error) {
 	n := len(s.Y)
 	if n == 0 || n != len(s.X) || n > MaxRows || len(s.Step) != 1 && len(s.Step) != n || s.Order < -1 || s.Order > 1 {
 		return nil, fmt.Errorf("%w: a series wants 1 to %d rows, as many X as Y, one step or one a row, and an order of 1, 0 or -1", datafile.ErrData, MaxRows)
 	}
-	step := func(i int) float64 { return s.Step[min(i, len(s.Step)-1)] }
 	rep := NewBuilder(n)
 	rep.Law = s.Words
-	at := rep.Implied
-	for i := range n {
-		if !(s.Y[i] > 0) || math.IsInf(s.Y[i], 0) || math.IsNaN(s.X[i]) || math.IsInf(s.X[i], 0) || !(step(i) > 0) || math.IsInf(step(i), 0) {
-			return nil, fmt.Errorf("%w: row %d: %v at %v in steps of %v, want positive numbers", datafile.ErrData, i+1, s.Y[i], s.X[i], step(i))
-		}
-		if s.Law != nil {
-			if at[i] = s.Law(s.X[i]); !(at[i] > 0) || math.IsInf(at[i], 0) {
-				return nil, fmt.Errorf("%w: row %d: the law gives %v at %v", datafile.ErrData, i+1, at[i], s.X[i])
-			}
-		}
+	usable := func(v float64) bool { return !math.IsInf(v, 0) && !math.IsNaN(v) && (s.Additive || v > 0) }
+	want := "positive numbers"
+	if s.Additive {
+		want = "finite numbers"
 	}
-	finding := func(i int) Finding {
-		f := Finding{Row: i + 1, Column: s.Column, Printed: Plain(s.Y[i]), Unit: "percent"}
-		if !math.IsNaN(at[i]) {
-			above := 0.0
-			if i > 0 {
-				above = s.Y[i-1]
-			}
-			f.Implied, f.Deviation = implied(at[i], step(i)), 100*(s.Y[i]/at[i]-1)
-			f.Slip = SlipOf(s.Y[i], at[i], above, f.Printed)
+	for i := range n {
+		step := s.step(i)
+		if !usable(s.Y[i]) || math.IsNaN(s.X[i]) || math.IsInf(s.X[i], 0) || !(step > 0) || math.IsInf(step, 0) {
+			return nil, fmt.Errorf("%w: row %d: %v at %v in steps of %v, want %s", datafile.ErrData, i+1, s.Y[i], s.X[i], step, want)
 		}
+		if s.Law == nil {
+			continue
+		}
+		at := s.Law(s.X[i])
+		if !usable(at) {
+			return nil, fmt.Errorf("%w: row %d: the law gives %v at %v", datafile.ErrData, i+1, at, s.X[i])
+		}
+		rep.Implied[i], rep.Low[i], rep.High[i] = at, at-step/2, at+step/2
+	}
+	return rep, nil
+}
+
+func (s *Series) finding(rep *Builder, i int) Finding {
+	at := rep.Implied[i]
+	f := Finding{Row: i + 1, Column: s.Column, Printed: Plain(s.Y[i]), Unit: "percent"}
+	if i < len(s.Text) && s.Text[i] != "" {
+		f.Printed = s.Text[i]
+	}
+	if s.Additive {
+		f.Unit = "units"
+	}
+	if math.IsNaN(at) {
 		return f
 	}
-	if s.Law != nil {
-		r := make([]float64, n)
-		for i := range r {
+	above := 0.0
+	if i > 0 {
+		above = s.Y[i-1]
+	}
+	f.Number(at, rep.Low[i], rep.High[i])
+	f.Implied, f.Deviation = implied(at, s.step(i)), 100*(s.Y[i]/at-1)
+	if s.Additive {
+		f.Deviation = s.Y[i] - at
+	}
+	f.Slip = SlipOf(s.Y[i], at, above, Plain(s.Y[i]))
+	return f
+}
+
+// againstLaw holds each row against the law.
+func (s *Series) againstLaw(rep *Builder) {
+	at := rep.Implied
+	r := make([]float64, len(s.Y))
+	for i := range r {
+		if r[i] = s.Y[i] - at[i]; !s.Additive {
 			r[i] = math.Log(s.Y[i] / at[i])
 		}
-		median, scale := robust.Scale(r, 1e-9)
-		for i := range r {
-			off := s.Y[i] - at[i]
-			if math.Abs(off) <= step(i)/2+1e-9*at[i] {
-				continue
-			}
-			z := (r[i] - median) / max(scale, step(i)/math.Sqrt(12)/at[i])
-			if s.Chain && i > 0 {
-				// worked out from the row above, as printed
-				chained := s.Y[i-1] * at[i] / at[i-1]
-				if drift := math.Abs(s.Y[i] - chained); math.Abs(off) > step(i) && drift <= step(i)/2+1e-9*at[i] {
-					f := finding(i)
-					f.Rule, f.Confidence, f.Slip = "worked out from the rounded row above: the rounding adds up", Low, ""
-					rep.Add(f)
-					continue
-				}
-			}
-			switch {
-			case math.Abs(z) > unusual && math.Abs(off) > step(i):
-				f := finding(i)
-				f.Rule, f.Confidence = s.Words, High
-				rep.Add(f)
-			case math.Abs(r[i]-median) > unusual*scale:
-				f := finding(i)
-				f.Rule, f.Confidence, f.Slip = "explained by rounding: within a unit of the last place", Low, ""
-				if math.Abs(off) > step(i) {
-					f.Rule = "off by more than its rounding, as the column goes"
-				}
-				rep.Add(f)
-			}
-		}
 	}
-	if s.Order != 0 {
-		for _, i := range Misplaced(s.Y, s.Order, s.X) {
-			if rep.Has(i+1, s.Column) {
-				continue
-			}
-			f := finding(i)
-			f.Rule, f.Confidence = "the column rises", High
-			if s.Order < 0 {
-				f.Rule = "the column falls"
+	median, scale := robust.Scale(r, 1e-9)
+	if s.Additive {
+		scale = max(scale, trimmed(r, median))
+	}
+	for i := range r {
+		step := s.step(i)
+		off, near := s.Y[i]-at[i], 1e-9*math.Abs(at[i])+1e-9*step
+		if math.Abs(off) <= step/2+near {
+			continue
+		}
+		unit := step / math.Sqrt(12)
+		if !s.Additive {
+			unit /= at[i]
+		}
+		z := (r[i] - median) / max(scale, unit)
+		if s.drifts(rep, i) {
+			continue
+		}
+		beyond := math.Abs(off) > step+near
+		switch {
+		case math.Abs(z) > unusual && beyond:
+			f := s.finding(rep, i)
+			f.Rule, f.Confidence, f.Probability = s.Words, High, AccusedFrom
+			rep.Add(f)
+		case math.Abs(r[i]-median) > unusual*scale:
+			f := s.finding(rep, i)
+			f.Rule, f.Confidence, f.Slip = "explained by rounding: within a unit of the last place", Low, ""
+			if beyond {
+				f.Rule = "off by more than its rounding, as the column goes"
 			}
 			rep.Add(f)
 		}
 	}
-	return rep.Report(), nil
+}
+
+// trimmed is the standard deviation about a median without the two rows farthest from it,
+// made up for them as of a normal; in a column of few steps of its rounding the median of
+// the deviations is 0 or a whole step. It is 0 below 8 rows.
+func trimmed(r []float64, median float64) float64 {
+	if len(r) < 8 {
+		return 0
+	}
+	d := make([]float64, len(r))
+	for i, v := range r {
+		d[i] = (v - median) * (v - median)
+	}
+	slices.Sort(d)
+	sum := 0.0
+	for _, v := range d[:len(d)-2] {
+		sum += v
+	}
+	return 1.2 * math.Sqrt(sum/float64(len(d)-2))
+}
+
+// drifts tells whether a row was worked out from the row above as printed, and remarks on
+// it.
+func (s *Series) drifts(rep *Builder, i int) bool {
+	if !s.Chain || i == 0 {
+		return false
+	}
+	at, step := rep.Implied, s.step(i)
+	chained := s.Y[i-1] * at[i] / at[i-1]
+	if s.Additive {
+		chained = s.Y[i-1] + at[i] - at[i-1]
+	}
+	if !(math.Abs(s.Y[i]-at[i]) > step && math.Abs(s.Y[i]-chained) <= step/2+1e-9*math.Abs(at[i])) {
+		return false
+	}
+	f := s.finding(rep, i)
+	f.Rule, f.Confidence, f.Slip = "worked out from the rounded row above: the rounding adds up", Low, ""
+	rep.Add(f)
+	return true
+}
+
+// inOrder names the rows out of order.
+func (s *Series) inOrder(rep *Builder) {
+	y := s.Y
+	if s.Additive { // the order of exponentials is the same, and they are positive
+		y = make([]float64, len(s.Y))
+		low := slices.Min(s.Y)
+		span := max(slices.Max(s.Y)-low, 1e-300)
+		for i, v := range s.Y {
+			y[i] = math.Exp((v - low) / span)
+		}
+	}
+	for _, i := range Misplaced(y, s.Order, s.X) {
+		if rep.Has(i+1, s.Column) {
+			continue
+		}
+		f := s.finding(rep, i)
+		f.Rule, f.Confidence, f.Probability = "the column rises", High, AccusedFrom
+		if s.Order < 0 {
+			f.Rule = "the column falls"
+		}
+		rep.Add(f)
+	}
 }
 
 // implied prints a value one place finer than the step.

@@ -1,6 +1,7 @@
 package scan
 
 import (
+	"fmt"
 	"math"
 	"time"
 
@@ -48,7 +49,7 @@ const brighter = 0.02
 // s² ln(10)/2 for grain of standard deviation s. Flare is not taken off here, see [Flare].
 //
 // The error wraps [ErrInput] if film or light is not above its dark frame, or the film is
-// more than 2 % brighter than the table.
+// more than 2 % brighter than the table, which is an [ErrBrighter] too.
 func Density(film, light Exposed) (sensito.Density, error) {
 	if err := film.usable("film"); err != nil {
 		return 0, err
@@ -71,7 +72,7 @@ func densityOf(t float64) (sensito.Density, error) {
 	case !(t > 0) || !check.Finite(t):
 		return 0, check.Errorf(ErrInput, "transmittance %v, want more than 0; the place is too dense for these exposures", t)
 	case !(t <= 1+brighter):
-		return 0, check.Errorf(ErrInput, "the film passes %.4g times the light of the bare table; the table, the shutter or the place is another than that of the light frame", t)
+		return 0, fmt.Errorf("%w: %w: %.4g times its light; the table, the shutter or the place is another than that of the light frame", ErrInput, ErrBrighter, t)
 	}
 	d := -math.Log10(t)
 	if d == 0 {

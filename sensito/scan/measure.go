@@ -17,7 +17,8 @@ import (
 // by the laws of [Density], [Flare] and [Join]: exposures that clip in the place are left
 // out, the others joined by weights that are the reciprocals of their variances. Dust and
 // scratches are set aside, and the standard error comes from the noise spectrum of what is
-// left, see [MeanError], widened by Student's law for how well that spectrum is known.
+// left, see [MeanError], widened by Student's law for how well that spectrum is known. Where
+// exposures disagree, half their difference is in the standard deviation too.
 //
 // The error wraps [ErrInput] for frames and boxes that do not go together and a place too
 // dense for these exposures, [ErrClipped] where every exposure clips.
@@ -25,7 +26,7 @@ func (s *Setup) Measure(b Box, frames ...*Frame) (Reading, error) {
 	if err := s.usable(frames); err != nil {
 		return Reading{}, err
 	}
-	es, clipped, warnings, err := s.exposures(b, frames)
+	es, warnings, err := s.exposures(b, frames)
 	if err != nil {
 		return Reading{}, err
 	}
@@ -33,9 +34,8 @@ func (s *Setup) Measure(b Box, frames ...*Frame) (Reading, error) {
 		return Reading{}, check.Errorf(ErrClipped, "%s: every exposure is at white in box %v; add a shorter one", frames[0].origin.File, b)
 	}
 	r := Reading{Exposures: len(es), Warnings: warnings}
-	if clipped == 0 || len(es) > 1 {
-		r.Warnings = append(r.Warnings, disagree(es)...)
-	}
+	words, off := disagree(es)
+	r.Warnings = append(r.Warnings, words...)
 	v := join(es)
 	quantum := 0.0
 	for _, e := range es {
@@ -54,7 +54,8 @@ func (s *Setup) Measure(b Box, frames ...*Frame) (Reading, error) {
 	if s.FlareSD > 0 {
 		sd = math.Hypot(sd, s.flareSD(b, frames, got.t))
 	}
-	r.Density, r.SD = s.Tie.Apply(d, sd)
+	// One of exposures that disagree is wrong, and nothing says which.
+	r.Density, r.SD = s.Tie.Apply(d, math.Hypot(sd, off/2))
 	s.remarks(&r, p, b, got.t)
 	return r, nil
 }
@@ -133,9 +134,9 @@ func (s *Setup) remarks(r *Reading, p plane, b Box, t float64) {
 	}
 }
 
-// disagree compares exposures of one place.
-func disagree(es []exposure) []string {
-	var out []string
+// disagree compares exposures of one place, and returns their greatest difference of density
+// where it is more than noise.
+func disagree(es []exposure) (out []string, greatest float64) {
 	for i := range es {
 		for _, e := range es[i+1:] {
 			a := es[i]
@@ -145,11 +146,12 @@ func disagree(es []exposure) []string {
 			off := math.Log10(a.mean / e.mean)
 			sd := math.Log10E * math.Sqrt(a.variance/(a.mean*a.mean)+e.variance/(e.mean*e.mean))
 			if math.Abs(off) > 0.01 && math.Abs(off) > 5*sd {
+				greatest = max(greatest, math.Abs(off))
 				out = append(out, fmt.Sprintf("%s and %s differ by %.3f in density here: a shutter time is another than was told, or the film was moved", a.frame.origin.File, e.frame.origin.File, math.Abs(off)))
 			}
 		}
 	}
-	return out
+	return out, greatest
 }
 
 // Reading returns the reading as that of a step of a tablet.

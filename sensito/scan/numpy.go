@@ -67,7 +67,7 @@ func readNPY(r io.ReaderAt, size int64, channel Channel) (*Picture, error) {
 // eightBits refuses pictures whose values are those of 8 bits: whole numbers of 0 to 255,
 // or such numbers stretched to 16 bits by 257 or 256.
 func eightBits(p *Picture) error {
-	if p.u == nil || len(p.u) < 1000 {
+	if len(p.u) < 1000 {
 		return nil // a few pixels may be anything
 	}
 	var seen [1 << 16 / 64]uint64

@@ -48,7 +48,7 @@ const (
 	// slope is the change of density over a place from which it is reported. A choice.
 	slope = 0.03
 	// fewPixels is the side below which a spectrum says little.
-	fewPixels = 8
+	fewPixels = 5
 	// blackest is the share of a place at the lowest value of the scale from which the noise
 	// counts as cut off there.
 	blackest = 0.05
@@ -203,10 +203,10 @@ type exposure struct {
 }
 
 // exposures returns what each frame that does not clip says of a box.
-func (s *Setup) exposures(b Box, frames []*Frame) (es []exposure, clipped int, warnings []string, err error) {
+func (s *Setup) exposures(b Box, frames []*Frame) (es []exposure, warnings []string, err error) {
 	light, err := s.light(b)
 	if err != nil {
-		return nil, 0, nil, err
+		return nil, nil, err
 	}
 	whole, sure := s.meanRate(frames)
 	veil := s.Flare.Veil(whole)
@@ -216,10 +216,9 @@ func (s *Setup) exposures(b Box, frames []*Frame) (es []exposure, clipped int, w
 	for _, f := range frames {
 		v, err := f.values(b)
 		if err != nil {
-			return nil, 0, nil, err
+			return nil, nil, err
 		}
 		if f.clippedIn(v) > fewClipped {
-			clipped++
 			continue
 		}
 		if low := atBlack(v); low > blackest {
@@ -227,7 +226,7 @@ func (s *Setup) exposures(b Box, frames []*Frame) (es []exposure, clipped int, w
 		}
 		dark, err := s.darkAt(b, f.time)
 		if err != nil {
-			return nil, 0, nil, err
+			return nil, nil, err
 		}
 		e := exposure{t: v, frame: f}
 		t, level := f.time.Seconds(), 0.0
@@ -243,7 +242,7 @@ func (s *Setup) exposures(b Box, frames []*Frame) (es []exposure, clipped int, w
 		e.variance = between(v, b.Width) / float64(len(v))
 		es = append(es, e)
 	}
-	return es, clipped, warnings, nil
+	return es, warnings, nil
 }
 
 // atBlack is the share of values at 0 of a place that has none below.

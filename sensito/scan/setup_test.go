@@ -284,3 +284,15 @@ func FuzzFindSteps(f *testing.F) {
 		}
 	})
 }
+
+// Exposures of one place that disagree widen what is stated.
+func TestDisagreeingExposures(t *testing.T) {
+	s := &Setup{Light: even(t, 50000, 50, time.Second)}
+	r, err := s.Measure(inner, even(t, 5000, 30, time.Second), even(t, 22000, 60, 4*time.Second)) // 10 % too long
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !(r.SD > 0.015 && r.SD < 0.03) || !strings.Contains(strings.Join(r.Warnings, ""), "differ by") {
+		t.Errorf("%+v", r)
+	}
+}

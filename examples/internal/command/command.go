@@ -10,9 +10,11 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"strings"
 
+	"example.org/actinic/internal/rooted"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/spectral"
 )
@@ -33,15 +35,40 @@ func (u UsageError) Unwrap() error { return u.error }
 // said.
 var ErrFindings = errors.New("findings")
 
+// ErrFailOn ends a program with status 3 and no further word: it found what it was told to
+// fail on.
+var ErrFailOn = errors.New("findings to fail on")
+
 // Main runs a program and ends it. What it prints is buffered for nobody: a write that
 // fails, on a full disk or a closed pipe, is an error like any other.
 func Main(name string, run func(args []string, stdout, stderr io.Writer) error) {
 	out := &checkedWriter{w: os.Stdout}
-	err := run(os.Args[1:], out, os.Stderr)
+	err := run(os.Args[1:], plainWriter{out}, plainWriter{os.Stderr})
 	if err == nil || errors.Is(err, flag.ErrHelp) {
 		err = out.err
 	}
-	os.Exit(status(name, os.Stderr, err))
+	os.Exit(status(name, plainWriter{os.Stderr}, err))
+}
+
+// plainWriter writes what commands a terminal as \u and four digits: names of films and
+// messages come from files that somebody else made. All programs write text only.
+type plainWriter struct{ w io.Writer }
+
+func (p plainWriter) Write(b []byte) (int, error) {
+	if _, err := io.WriteString(p.w, datafile.Plain(string(b))); err != nil {
+		return 0, err
+	}
+	return len(b), nil
+}
+
+// Folder opens a folder of files that anybody may have made, as a root that nothing
+// leaves: links, devices and pipes in it are refused.
+func Folder(name string) (fs.FS, func(), error) {
+	dir, err := rooted.Open(name)
+	if err != nil {
+		return nil, nil, err
+	}
+	return dir, func() { dir.Close() }, nil
 }
 
 // status says why a program failed, and returns how it ends.
@@ -51,6 +78,8 @@ func status(name string, stderr io.Writer, err error) int {
 		return 0
 	case errors.Is(err, ErrFindings):
 		return 1
+	case errors.Is(err, ErrFailOn):
+		return 3
 	case errors.As(err, new(UsageError)):
 		fmt.Fprintf(stderr, "%s: %v (-h explains)\n", name, err)
 		return 2
@@ -77,6 +106,21 @@ func (c *checkedWriter) Write(p []byte) (int, error) {
 	n, err := c.w.Write(p)
 	c.err = err
 	return n, err
+}
+
+// ReadFile reads a file that the user names, up to the size that a table may have: a device
+// without end does not take the memory of the machine.
+func ReadFile(name string) ([]byte, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	content, err := rooted.Limited(f)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return content, nil
 }
 
 // Flags is a command line that is being described.

@@ -1,6 +1,8 @@
 package command
 
 import (
+	"bytes"
+	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
@@ -8,6 +10,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"example.org/actinic/sensito/datafile"
 )
@@ -18,7 +21,7 @@ func TestStatus(t *testing.T) {
 		status int
 		said   string
 	}{
-		{nil, 0, ""}, {flag.ErrHelp, 0, ""}, {ErrFindings, 1, ""},
+		{nil, 0, ""}, {flag.ErrHelp, 0, ""}, {ErrFindings, 1, ""}, {ErrFailOn, 3, ""},
 		{Usagef("no -x"), 2, "name: no -x (-h explains)\n"},
 		{fmt.Errorf("later: %w", Usage(io.EOF)), 2, "name: later: EOF (-h explains)\n"},
 		{os.ErrNotExist, 1, "name: file does not exist\n"},
@@ -81,5 +84,43 @@ func TestLight(t *testing.T) {
 	}
 	if _, _, err := Light("noon"); err == nil || !strings.Contains(err.Error(), "noon") {
 		t.Error(err)
+	}
+}
+
+// No name from a file commands a terminal: what is printed has no control characters but
+// line feeds and tabs.
+func TestNothingCommandsTheTerminal(t *testing.T) {
+	var b bytes.Buffer
+	fmt.Fprint(plainWriter{&b}, "\x1b[31mred\x1b]0;title\x07\ttab\nä\u009b\n")
+	if got, want := b.String(), `\u001b[31mred\u001b]0;title\u0007`+"\ttab\nä"+`\u009b`+"\n"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if _, err := (plainWriter{full{}}).Write([]byte("x")); err == nil {
+		t.Error("a failed write is lost")
+	}
+}
+
+// An output names the library and the hashes of its inputs.
+func TestMade(t *testing.T) {
+	m, err := MadeOf(fstest.MapFS{"a.csv": {Data: []byte("abc")}}, "a.csv", "absent.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	// SHA-256 of "abc": FIPS 180-2, appendix B.1.
+	const abc = "sha256:ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+	if len(m.Inputs) != 1 || m.Inputs["a.csv"] != abc || m.Version == "" {
+		t.Errorf("%+v", m)
+	}
+	for v, want := range map[any]string{struct {
+		A int `json:"a"`
+	}{1}: `{"a":1,"made":{"library":`, struct{}{}: `{"made":{"library":`} {
+		text, err := m.With(v)
+		var c bytes.Buffer
+		if err != nil || json.Compact(&c, text) != nil || !strings.HasPrefix(c.String(), want) {
+			t.Errorf("%s, %v", text, err)
+		}
+	}
+	if _, err := m.With(5); err == nil {
+		t.Error("a number has a member")
 	}
 }

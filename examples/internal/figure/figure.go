@@ -7,8 +7,6 @@ import (
 	"fmt"
 	"image/color"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -20,6 +18,8 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 	"gonum.org/v1/plot/vg/vgimg"
 	"gonum.org/v1/plot/vg/vgsvg"
+
+	"example.org/actinic/internal/wholedir"
 )
 
 // Greys from dark to light. Lines are told apart by dashes and labels as well.
@@ -174,25 +174,5 @@ func (f Files) Draw(name string, p *plot.Plot, w, h vg.Length) error {
 func framed(c draw.Canvas) draw.Canvas { return draw.Crop(c, margin, -margin, margin, -margin) }
 
 // Write puts the files into dir, each whole or not at all: they are written beside
-// their place and renamed when all are there.
-func (f Files) Write(dir string) error {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return err
-	}
-	tmp, err := os.MkdirTemp(dir, ".writing-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(tmp)
-	for name, content := range f {
-		if err := os.WriteFile(filepath.Join(tmp, name), content, 0o644); err != nil {
-			return err
-		}
-	}
-	for name := range f {
-		if err := os.Rename(filepath.Join(tmp, name), filepath.Join(dir, name)); err != nil {
-			return err
-		}
-	}
-	return nil
-}
+// their place, brought to the disk and renamed when all are there.
+func (f Files) Write(dir string) error { return wholedir.Files(dir, f) }

@@ -4,6 +4,7 @@ package printedtest
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -85,4 +86,22 @@ func HoldFindings(t testing.TB, rep *printed.Report) {
 			t.Fatalf("%+v", f)
 		}
 	}
+}
+
+// Rate prints a share in percent with its 95 % interval (E. B. Wilson, Journal of the
+// American Statistical Association 22 (1927) 209).
+func Rate(k, n int) string {
+	low, high := Wilson(k, n)
+	return fmt.Sprintf("%.1f %% [%.1f, %.1f] (%d of %d)", 100*float64(k)/float64(max(n, 1)), 100*low, 100*high, k, n)
+}
+
+// Wilson returns the 95 % interval of a share.
+func Wilson(k, n int) (low, high float64) {
+	if n == 0 {
+		return 0, 1
+	}
+	const z = 1.96
+	p, m := float64(k)/float64(n), float64(n)
+	mid, half := (p+z*z/2/m)/(1+z*z/m), z/(1+z*z/m)*math.Sqrt(p*(1-p)/m+z*z/4/m/m)
+	return max(0, mid-half), min(1, mid+half)
 }

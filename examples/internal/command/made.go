@@ -1,0 +1,73 @@
+package command
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/json"
+	"fmt"
+	"io"
+	"io/fs"
+
+	"example.org/actinic"
+	"example.org/actinic/internal/rooted"
+)
+
+// Made says what an output was made with and from: the library with its version, and the
+// files that were read, by their hashes. It is the same on every machine.
+type Made struct {
+	Library string            `json:"library"`
+	Version string            `json:"version"`
+	Inputs  map[string]string `json:"inputs"` // "sha256:…" by the name of the file
+}
+
+// MadeOf hashes the files of fsys that are there.
+func MadeOf(fsys fs.FS, names ...string) (Made, error) {
+	m := Made{"example.org/actinic", actinic.Version, map[string]string{}}
+	for _, name := range names {
+		if _, err := fs.Stat(fsys, name); err != nil {
+			continue // one that may be missing, such as the readings of a bracket
+		}
+		content, err := rooted.ReadFile(fsys, name)
+		if err != nil {
+			return m, err
+		}
+		m.Inputs[name] = fmt.Sprintf("sha256:%x", sha256.Sum256(content))
+	}
+	return m, nil
+}
+
+// With returns an object as JSON for people and programs, with the member made at its end.
+func (m Made) With(v any) ([]byte, error) {
+	text, err := json.Marshal(v)
+	if err != nil {
+		return nil, err
+	}
+	own, err := json.Marshal(m)
+	if err != nil {
+		return nil, err
+	}
+	if len(text) < 2 || text[len(text)-1] != '}' {
+		return nil, fmt.Errorf("%T is no object as JSON", v)
+	}
+	comma := ","
+	if len(text) == 2 {
+		comma = ""
+	}
+	var b bytes.Buffer
+	joined := append(text[:len(text)-1], comma+`"made":`+string(own)+"}"...)
+	if err := json.Indent(&b, joined, "", "  "); err != nil {
+		return nil, err
+	}
+	b.WriteByte('\n')
+	return b.Bytes(), nil
+}
+
+// Print prints what With returns.
+func (m Made) Print(w io.Writer, v any) error {
+	text, err := m.With(v)
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(text)
+	return err
+}

@@ -1,0 +1,96 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/sensito/datafile"
+	"example.org/actinic/sensito/printed"
+)
+
+// acceptance is a finding that is known and left.
+type acceptance struct {
+	file, column, printed, reason string
+	row                           int
+}
+
+// readAccepted reads a file of accepted findings: file,row,column,printed,reason. A reason
+// must stand.
+func readAccepted(path string) ([]acceptance, error) {
+	if path == "" {
+		return nil, nil
+	}
+	content, err := command.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	columns := []string{"file", "row", "column", "printed", "reason"}
+	t := datafile.ReadBytes(content, path, columns, nil)
+	var out []acceptance
+	for _, r := range t.Rows {
+		a := acceptance{file: t.Text(r, "file"), column: t.Text(r, "column"), printed: t.Text(r, "printed"), reason: t.Text(r, "reason")}
+		if a.row, err = strconv.Atoi(t.Text(r, "row")); err != nil || a.row < 1 {
+			t.FailAt(r, "row", "the row of a finding, from 1")
+		}
+		if a.reason == "" {
+			t.FailAt(r, "reason", "why the finding is accepted")
+		}
+		out = append(out, a)
+	}
+	return out, t.Errs.Err()
+}
+
+// accept marks the findings of a table that are accepted. One whose cell has changed is
+// expired, and said.
+func (j *job) accept(list []acceptance) {
+	if j.err != nil {
+		return
+	}
+	j.accepted = map[int]string{}
+	for _, a := range list {
+		if !sameFile(j.path, a.file) {
+			continue
+		}
+		for n, f := range j.Findings {
+			if j.row(f) != a.row || f.Column != a.column && (j.sheet == nil || j.sheet.Title(f.Column) != a.column) {
+				continue
+			}
+			text := j.cell(f).Text
+			if text == "" {
+				text = f.Printed
+			}
+			if text == a.printed {
+				j.accepted[n] = a.reason
+			} else {
+				j.expired = append(j.expired, fmt.Sprintf("row %d, %s was accepted as %s and is %s: the acceptance has expired", a.row, a.column, a.printed, text))
+			}
+		}
+	}
+}
+
+// sameFile tells whether an entry, as written, means a path: all of it, or its end.
+func sameFile(path, entry string) bool {
+	p, e := filepath.ToSlash(filepath.Clean(path)), filepath.ToSlash(filepath.Clean(entry))
+	return p == e || strings.HasSuffix(p, "/"+e)
+}
+
+// counts are the findings that are not accepted.
+func (j *job) counts() (accused, remarks, accepted int) {
+	if j.err != nil {
+		return
+	}
+	for n, f := range j.Findings {
+		switch {
+		case j.accepted[n] != "":
+			accepted++
+		case f.Confidence == printed.High:
+			accused++
+		default:
+			remarks++
+		}
+	}
+	return
+}

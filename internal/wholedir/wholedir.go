@@ -1,0 +1,227 @@
+// Package wholedir writes folders that are there whole or not at all. A folder is made
+// beside its place, every file of it is brought to the disk, and it is exchanged with the
+// one that was there in one step, so that whoever looks sees all of the old one or all of
+// the new one, after a kill and a full disk too.
+//
+// The one step is renameat2 with RENAME_EXCHANGE on Linux. Where there is none (other
+// systems, some file systems), the old folder is moved aside first: for that moment
+// nothing is at the place, and a program that is killed in it leaves the old folder in the
+// work folder, from where the next writer puts it back.
+//
+// The work folder of NAME is .NAME.writing beside it. A writer holds a lock on it, so a
+// second one is told; what a killed one left is cleared by the next.
+package wholedir
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+)
+
+// ErrBusy is wrapped by the error about a folder that somebody else is writing.
+var ErrBusy = errors.New("somebody else is writing this folder")
+
+// ErrOther is wrapped by the error about a folder that holds what a new one would not.
+var ErrOther = errors.New("not to be written over")
+
+// exchange puts two folders in each other's place; tests put others here.
+var exchange = exchangeFolders
+
+// errNoExchange says that the system has no such step.
+var errNoExchange = errors.New("no exchange in one step")
+
+// Write makes a folder: fill puts its files into a new, empty one, and it takes the place
+// of what was at dir. ours says of each file that is there, by its path below dir with
+// slashes, that it may go; a folder with any other is left as it is, and the error wraps
+// [ErrOther]. A nil ours says that dir must not exist; the error wraps [os.ErrExist].
+// The error wraps [ErrBusy] where another writer is at work, is that of fill, or that of
+// the file system; whatever it is, dir is then as it was.
+func Write(dir string, ours func(name string) bool, fill func(dir string) error) (err error) {
+	if dir == "" {
+		return fmt.Errorf("a folder without a name: %w", fs.ErrInvalid)
+	}
+	if dir, err = filepath.Abs(dir); err != nil {
+		return err
+	}
+	parent := filepath.Dir(dir)
+	if err := refused(dir, ours); err != nil {
+		return err
+	}
+	if err := os.MkdirAll(parent, 0o755); err != nil {
+		return err
+	}
+	work := filepath.Join(parent, "."+filepath.Base(dir)+".writing")
+	unlock, err := lock(work)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, unlock()) }()
+	if err := recovered(work, dir); err != nil {
+		return err
+	}
+	made := filepath.Join(work, "new")
+	if err := os.Mkdir(made, 0o755); err != nil {
+		return err
+	}
+	if err := fill(made); err != nil {
+		return err
+	}
+	if err := flush(made); err != nil {
+		return err
+	}
+	// It may have come, or gone, or been written to meanwhile.
+	if err := refused(dir, ours); err != nil {
+		return err
+	}
+	if err := put(work, made, dir); err != nil {
+		return err
+	}
+	return syncFolder(parent)
+}
+
+// put moves a folder to its place, and what was there into the work folder.
+func put(work, made, dir string) error {
+	if _, err := os.Lstat(dir); errors.Is(err, fs.ErrNotExist) {
+		return os.Rename(made, dir)
+	}
+	err := exchange(made, dir)
+	if !errors.Is(err, errNoExchange) {
+		return err
+	}
+	old := filepath.Join(work, "old")
+	if err := os.Rename(dir, old); err != nil {
+		return err
+	}
+	if err := os.Rename(made, dir); err != nil {
+		return errors.Join(err, os.Rename(old, dir))
+	}
+	return nil
+}
+
+// recovered clears what a killed writer left, and puts back the folder that it had moved
+// aside.
+func recovered(work, dir string) error {
+	old := filepath.Join(work, "old")
+	if _, err := os.Lstat(old); err == nil {
+		if _, err := os.Lstat(dir); errors.Is(err, fs.ErrNotExist) {
+			if err := os.Rename(old, dir); err != nil {
+				return err
+			}
+		}
+	}
+	return cleared(work)
+}
+
+func cleared(work string) error {
+	entries, err := os.ReadDir(work)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if err := os.RemoveAll(filepath.Join(work, e.Name())); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// refused says why a folder must not be written over; nil where it may.
+func refused(dir string, ours func(string) bool) error {
+	st, err := os.Lstat(dir)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil
+	case err != nil:
+		return err
+	case ours == nil:
+		return fmt.Errorf("%s: %w", dir, os.ErrExist)
+	case !st.IsDir():
+		return fmt.Errorf("%s: %w: it is no folder", dir, ErrOther)
+	}
+	return filepath.WalkDir(dir, func(name string, e fs.DirEntry, err error) error {
+		if err != nil || name == dir {
+			return err
+		}
+		below, err := filepath.Rel(dir, name)
+		if err != nil {
+			return err
+		}
+		below = filepath.ToSlash(below)
+		switch {
+		case e.IsDir() && (strings.HasPrefix(e.Name(), ".writing-") || strings.HasPrefix(e.Name(), ".") && strings.HasSuffix(e.Name(), ".writing")):
+			return fs.SkipDir // left by a writer that was killed
+		case e.IsDir() && ours(below+"/"):
+			return nil
+		}
+		if e.IsDir() || !e.Type().IsRegular() || !ours(below) {
+			return fmt.Errorf("%s: %w: it holds %s, which nobody made here; name a folder of its own", dir, ErrOther, below)
+		}
+		return nil
+	})
+}
+
+// flush brings the files of a folder to the disk, and the folders after what is in them.
+func flush(dir string) error {
+	var folders []string
+	err := filepath.WalkDir(dir, func(name string, e fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if e.IsDir() {
+			folders = append(folders, name)
+			return nil
+		}
+		f, err := os.OpenFile(name, os.O_RDWR, 0)
+		if err != nil {
+			return err
+		}
+		return errors.Join(f.Sync(), f.Close())
+	})
+	for i := len(folders) - 1; i >= 0 && err == nil; i-- {
+		err = syncFolder(folders[i])
+	}
+	return err
+}
+
+// Files puts files into a folder that may hold others, each whole or not at all: they are
+// written beside their places, brought to the disk, and renamed when all are there. What a
+// killed writer left is cleared. The error wraps [ErrBusy] where another writer is at work,
+// and is that of the file system otherwise.
+func Files(dir string, files map[string][]byte) (err error) {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return err
+	}
+	work := filepath.Join(dir, ".files.writing")
+	unlock, err := lock(work)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, unlock()) }()
+	if err := cleared(work); err != nil {
+		return err
+	}
+	for name, content := range files {
+		if err := writeFile(filepath.Join(work, name), content); err != nil {
+			return err
+		}
+	}
+	for name := range files {
+		if err := os.Rename(filepath.Join(work, name), filepath.Join(dir, name)); err != nil {
+			return err
+		}
+	}
+	return syncFolder(dir)
+}
+
+// writeFile writes a file and brings it to the disk.
+func writeFile(name string, content []byte) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o644)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(content)
+	return errors.Join(err, f.Sync(), f.Close())
+}

@@ -1,0 +1,178 @@
+package corrections
+
+import (
+	"math"
+
+	"example.org/actinic/internal/elementary"
+)
+
+// slipShare is how many entries are slips before anything is seen.
+const slipShare = 0.02
+
+// scatters are how well a maker keeps to any law beyond the rounding, in stops, each half
+// the one before or a quarter: the exponentials of one are then powers of the other's.
+var scatters = [...]struct{ sd, weight float64 }{{0.0125, 0.50}, {0.05, 0.25}, {0.10, 0.20}, {0.20, 0.05}}
+
+// scale is k of the logistic L(d k) that stands for a normal of standard deviation sd.
+func scale(sd float64) float64 { return 1.702 / sd }
+
+// A family is laws of one form. Values are computed at all points for one law after the
+// other, as exp(z k) with the k of the greatest scatter.
+type family struct {
+	weight float64 // of all its laws
+	laws   func(x []float64, emit func(prior float64, coarse bool, grown []float64))
+}
+
+const widest = 1.702 / 0.20
+
+var (
+	onsets = steps(-3, 8, 0.3)
+	slopes = geometric(0.02, 1.065, 58)
+	bends  = [...]float64{0, 0.01, 0.025}
+)
+
+func steps(from, to, by float64) (out []float64) {
+	for k := 0; ; k++ {
+		v := from + float64(k)*by
+		if v > to+1e-9 {
+			return out
+		}
+		out = append(out, v)
+	}
+}
+
+func geometric(from, by float64, n int) (out []float64) {
+	for k := range n {
+		out = append(out, from*math.Pow(by, float64(k)))
+	}
+	return out
+}
+
+// families are the laws of long exposures, a quarter of the weight each:
+//
+//	s u + c u²,  u = max(0, x - x0)                     failure beyond an onset, half of it with c = 0
+//	s w ln(1 + e^((x-x0)/w))                            a soft onset, as the catenary's
+//	log2(((m/c + 1)^(1/p) - 1) c/m)                     (t+1)^p, c = 1, and its like
+//	log2(1 + 2^a m^b)                                   a power that is added
+//
+// with x = log2 m.
+var families = []family{{0.25, bent}, {0.25, soft}, {0.25, constants}, {0.25, plus}}
+
+// bent is failure beyond an onset, straight or bent.
+func bent(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
+	n := len(x)
+	// exp of s u and of c u² apart: the laws are their products.
+	straight, curved, grown := make([]float64, n*len(slopes)), make([]float64, n*len(bends)), make([]float64, n)
+	for a, x0 := range onsets {
+		for i, v := range x {
+			u := max(0, v-x0)
+			for k, s := range slopes {
+				straight[k*n+i] = widest * s * u
+			}
+			for k, c := range bends {
+				curved[k*n+i] = widest * c * u * u
+			}
+		}
+		elementary.Exp(straight, straight)
+		elementary.Exp(curved, curved)
+		for k := range slopes {
+			for b := range bends {
+				for i := range grown {
+					grown[i] = straight[k*n+i] * curved[b*n+i]
+				}
+				prior := 1 / float64(len(onsets)*len(slopes))
+				if b == 0 {
+					prior /= 2
+				} else {
+					prior /= 4
+				}
+				emit(prior, (a+k)%4 == 0, grown)
+			}
+		}
+	}
+}
+
+var softened = struct {
+	onsets, slopes []float64
+	wide           []float64
+}{steps(-3, 8, 0.6), geometric(0.02, 1.09, 42), []float64{0.8, 2}}
+
+// soft is failure that sets in by and by.
+func soft(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
+	n := len(x)
+	u, grown := make([]float64, n), make([]float64, n)
+	prior := 1 / float64(len(softened.onsets)*len(softened.slopes)*len(softened.wide))
+	for a, x0 := range softened.onsets {
+		for _, w := range softened.wide {
+			for i, v := range x {
+				u[i] = widest * w * math.Log1p(math.Exp((v-x0)/w))
+			}
+			for k, s := range softened.slopes {
+				for i := range grown {
+					grown[i] = s * u[i]
+				}
+				elementary.Exp(grown, grown)
+				emit(prior, (a+k)%4 == 0, grown)
+			}
+		}
+	}
+}
+
+// constants is (t+1)^p and its like with another constant than a second.
+func constants(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
+	n := len(x)
+	m, log, grown := make([]float64, n), make([]float64, n), make([]float64, n)
+	cs := steps(-2, 3, 0.5)
+	const powers = 90
+	for a, e := range cs {
+		c := math.Exp2(e)
+		for i, v := range x {
+			m[i] = math.Exp2(v) / c
+			log[i] = math.Log1p(m[i])
+		}
+		for k := range powers {
+			p := 0.68 + (0.97-0.68)*float64(k)/(powers-1)
+			for i := range grown {
+				grown[i] = log[i] / p
+			}
+			elementary.Exp(grown, grown)
+			for i := range grown {
+				grown[i] = max((grown[i]-1)/m[i], 1)
+				if m[i] < 1e-6 {
+					grown[i] = 1 / p // where the difference is lost
+				}
+			}
+			power(grown)
+			emit(1/float64(powers*len(cs)), (a+k)%4 == 0, grown)
+		}
+	}
+}
+
+// power turns factors of time into exp(z k), z their log2.
+func power(grown []float64) {
+	elementary.Log(grown, grown)
+	for i := range grown {
+		grown[i] *= widest / math.Ln2
+	}
+	elementary.Exp(grown, grown)
+}
+
+// plus is a power of the time that is added to it.
+func plus(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
+	n := len(x)
+	as, bs := steps(-9, 1.5, 0.15), steps(0.1, 1, 0.03)
+	power1, grown := make([]float64, n), make([]float64, n)
+	for k, b := range bs {
+		for i, v := range x {
+			power1[i] = math.Exp2(b * v)
+		}
+		for a, e := range as {
+			f := math.Exp2(e)
+			for i := range grown {
+				grown[i] = 1 + f*power1[i]
+			}
+			power(grown)
+			emit(1/float64(len(as)*len(bs)), (a+k)%4 == 0, grown)
+		}
+	}
+}
