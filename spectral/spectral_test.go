@@ -498,3 +498,19 @@ func BenchmarkNewRule(b *testing.B) {
 		})
 	}
 }
+
+// What a spectrum that is nothing outside its range has beyond it is nothing, cut or not.
+func TestCutBeyond(t *testing.T) {
+	s := must(New([]float64{400, 450, 500}, []float64{1, 3, 2}, Zero))
+	whole := must(Integral(s))
+	for _, r := range []struct {
+		from, to, want float64
+	}{{300, 700, whole}, {400, 500, whole}, {300, 450, 100}, {450, 600, 125}, {500, 600, 0}, {600, 700, 0}} {
+		c, err := s.Cut(r.from, r.to)
+		if err != nil {
+			t.Errorf("%v to %v: %v", r.from, r.to, err)
+			continue
+		}
+		near(t, "cut", must(Integral(c)), r.want, 1e-12)
+	}
+}

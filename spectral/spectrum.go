@@ -272,8 +272,15 @@ func (s Spectrum) Clamp(lo, hi float64) (clamped Spectrum, changed int, err erro
 // Cut returns the part of the spectrum between two wavelengths in nm, with
 // knots at both ends, and nothing ([Zero]) outside. Cutting a film's
 // sensitivity short raises the factor of a red filter by far more than one
-// would think.
+// would think. A spectrum that is nothing outside its range anyway gets no knots
+// there, which would draw a slope where it falls to nothing at once.
 func (s Spectrum) Cut(from, to float64) (Spectrum, error) {
+	if lo, hi := s.Range(); s.out == Zero && len(s.nm) > 0 && from < to {
+		if from >= hi || to <= lo {
+			return New([]float64{from, to}, []float64{0, 0}, Zero)
+		}
+		from, to = max(from, lo), min(to, hi)
+	}
 	a, err := s.At(from)
 	if err != nil {
 		return Spectrum{}, err

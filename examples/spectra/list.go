@@ -109,12 +109,8 @@ func (t *listing) print(w io.Writer, asJSON bool) error {
 	start := time.Now()
 	last := start
 	for i, f := range t.films {
-		doubts, err := t.doubts(f)
-		if err != nil {
-			return err
-		}
 		for k, l := range t.lights {
-			if rows, err = t.pair(rows, f, l, set, meters[0][k], doubts); err != nil {
+			if rows, err = t.pair(rows, f, l, set, meters[0][k]); err != nil {
 				return fmt.Errorf("film %s in light %s: %w", f.Name, l.Name, err)
 			}
 			if now := time.Now(); now.Sub(last) > 2*time.Second {
@@ -140,38 +136,56 @@ func (t *listing) print(w io.Writer, asJSON bool) error {
 	return c.Error()
 }
 
-// doubts are what is doubtful about a film by itself: in the plainest light, behind no
-// filter, where it moves nothing; what it moves behind a filter is the library's to say.
-func (t *listing) doubts(f spectrafile.Film) ([]string, error) {
-	lo, hi := reach(f.Sensitivity.Spectra())
-	var out []string
-	for _, nm := range []float64{lo, hi} {
-		v, err := f.Sensitivity.At(nm)
-		if err != nil {
-			return nil, err
+// doubtful reports whether the tables of a film or a filter need a word: whether a film
+// ends while it is high, or one of both has a gap. What it may do is said for each factor.
+func doubtful(f spectrafile.Film, l spectrafile.Light) (bool, error) {
+	d, err := filters.Doubts(f.Sensitivity, l.Light, filters.Clear())
+	return len(d) > 0, err
+}
+
+func gappy(g spectrafile.Filter) bool {
+	for _, p := range g.Parts {
+		if !p.Own {
+			continue
 		}
-		peak := 0.0
-		for x := lo; x <= hi; x += 5 {
-			if s, err := f.Sensitivity.At(x); err == nil {
-				peak = max(peak, s)
+		for _, s := range p.Filter.Spectra() {
+			nm := s.Wavelengths()
+			for i := 1; i < len(nm); i++ {
+				if nm[i]-nm[i-1] >= 60 { // as the library has it
+					return true
+				}
 			}
 		}
-		if v > 0.1*peak {
-			out = append(out, fmt.Sprintf("the film's table ends at %g nm with %.0f %% of its peak", nm, 100*v/peak))
+	}
+	return false
+}
+
+// worthSaying is an effect in stops from which a doubt is a note, our choice.
+const worthSaying = 0.02
+
+func doubts(film spectral.Sensitivity, light spectral.Light, f filters.Filter) (notes []string, err error) {
+	all, err := filters.Doubts(film, light, f)
+	for _, d := range all {
+		if math.Max(math.Abs(float64(d.Least)), math.Abs(float64(d.Most))) >= worthSaying {
+			notes = append(notes, d.String())
 		}
 	}
-	return out, nil
+	return notes, err
 }
 
 // pair adds the rows of a film in a light.
-func (t *listing) pair(rows []row, f spectrafile.Film, l spectrafile.Light, set []filters.Filter, meter []float64, doubts []string) ([]row, error) {
+func (t *listing) pair(rows []row, f spectrafile.Film, l spectrafile.Light, set []filters.Filter, meter []float64) ([]row, error) {
 	found, err := filters.Factors([]spectral.Sensitivity{f.Sensitivity}, []spectral.Light{l.Light}, set)
 	if err != nil {
 		return nil, err
 	}
 	lo, hi := reach(f.Sensitivity.Spectra())
 	a, b := reach(l.Light.Spectra())
-	said := doubts
+	doubted, err := doubtful(f, l)
+	if err != nil {
+		return nil, err
+	}
+	var said []string
 	if a > lo || b < hi {
 		said = append(said[:len(said):len(said)], fmt.Sprintf("the light has %g to %g nm, the film %g to %g nm: nothing is counted outside the light's table", a, b, lo, hi))
 	}
@@ -193,6 +207,13 @@ func (t *listing) pair(rows []row, f spectrafile.Film, l spectrafile.Light, set 
 			r.Notes = strings.Join(append(notes, "nothing gets through the filter"), "; ")
 			rows = append(rows, r)
 			continue
+		}
+		if doubted || gappy(g) {
+			d, err := doubts(f.Sensitivity, l.Light, g.Filter)
+			if err != nil {
+				return nil, err
+			}
+			notes = append(notes, d...)
 		}
 		stops := math.Log2(factor)
 		r.Factor, r.Stops = &factor, &stops

@@ -330,6 +330,11 @@ func (j *job) result() (r result, err error) {
 	if r.MeterFactor, err = filters.Factor(j.meter, j.light, j.filter); err != nil {
 		return r, fmt.Errorf("the meter: %w", err)
 	}
+	said, err := doubts(j.film, j.light, j.filter)
+	if err != nil {
+		return r, err
+	}
+	j.notes = append(j.notes, said...)
 	r.MeterErrorStops = sensito.StopsOf(r.MeterFactor) - r.Stops
 	a, b := reach(j.light.Spectra())
 	mlo, mhi := reach(j.meter.Spectra())

@@ -117,6 +117,9 @@ func TestRefuses(t *testing.T) {
 		{"angstrom under the wrong heading", "wavelength_angstrom", []string{"-film", write(t, "a.csv", table(head, flat(.5), 3800, 7800, 100))}},
 		{"spaces", "separated", []string{"-film", write(t, "s.csv", "wavelength_nm value\n400 1\n500 1\n")}},
 		{"neither up nor down", "rise", []string{"-film", write(t, "s.csv", "wavelength_nm,value\n400,1\n500,1\n450,1\n")}},
+		{"half a stack", "beside a +", []string{"-filter", "25+"}},
+		{"a package that is not there", "-package", []string{"-package", "nowhere", "-film", "Swift"}},
+		{"a film that is not there", "Garnedd Swift", []string{"-film", "Swoft"}},
 		{"two lists and a thing", "exclude", []string{"-film", "panchromatic", "-films", "panchromatic"}},
 		{"a deviation below zero", "deviation", []string{"-filter", write(t, "s.csv", "wavelength_nm,transmittance,sd\n400,.1,-1\n500,.1,1\n")}},
 		{"a remark without a number", ":1:1", []string{"-filter", write(t, "s.csv", "# zero_sd small\nwavelength_nm,transmittance\n400,.1\n500,.1\n")}},
@@ -157,6 +160,17 @@ func TestSaysWhatItAssumes(t *testing.T) {
 	if !strings.Contains(notes.String(), "held beyond") || !strings.Contains(out.String(), `"notes"`) {
 		t.Errorf("nothing said of a filter that stops short: %s", &notes)
 	}
+	// A film that ends while it is high, with what that may do.
+	out.Reset()
+	if err := run([]string{"-csv", "-light", "A", "-filter", "25", "-film", write(t, "narrow.csv", "wavelength_nm,sensitivity\n450,.5\n600,.9\n")}, &out, &notes); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"ends at 600 nm with 100 % of its peak", "stops in this factor", "nothing between 450 and 600 nm"} {
+		if !strings.Contains(out.String(), want) {
+			t.Errorf("nothing said of %q: %s", want, &out)
+		}
+	}
+	out.Reset()
 	// Logarithms with -log are the film they are the logarithms of.
 	log := write(t, "log.csv", "wavelength_nm,value\n400,-1\n500,0\n600,-1\n")
 	if err := run([]string{"-json", "-log", "-film", log, "-light", "D65"}, &out, &notes); err != nil {

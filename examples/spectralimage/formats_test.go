@@ -234,3 +234,44 @@ func TestOutside(t *testing.T) {
 		t.Errorf("held and zero differ by %v", differ)
 	}
 }
+
+// Whatever a header says, what is read from it is a shape that can be, or an error.
+func FuzzEnviHeader(f *testing.F) {
+	f.Add("ENVI\nsamples = 3\nlines = 2\nbands = 2\ndata type = 4\nbyte order = 0\ninterleave = bip\nwavelength units = nm\nwavelength = {400,\n500}\n")
+	f.Add("ENVI\nx = {\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		c := cubeFile{ignore: math.NaN()}
+		if err := c.readHeader(file(t, "x.hdr", text)); err != nil {
+			return
+		}
+		if c.rows < 1 || c.columns < 1 || c.bands < 1 || c.offset < 0 || !known(c.interleave) || c.number.size < 1 || c.nm != nil && len(c.nm) != c.bands {
+			t.Errorf("%q: %+v", text, c)
+		}
+	})
+}
+
+// Lists of films and lights make the channels that each of them makes by itself.
+func TestListsOfChannels(t *testing.T) {
+	rows, columns, bands := 3, 8, 33
+	name := file(t, "c.npy", string(npy.Header(npy.Float32, rows, columns, bands))+string(stored(scene16(rows, columns, bands), rows, columns, bands, "bip", "float32")))
+	args := []string{"-cube", name, "-from", "380", "-to", "760"}
+	dir := developed(t, append(args, "-films", "panchromatic,Machlud Red", "-lights", "D55,A")...)
+	shape, all := loaded(t, filepath.Join(dir, "densities.npy"))
+	if fmt.Sprint(shape) != "[3 8 12]" {
+		t.Fatalf("shape %v", shape)
+	}
+	for i, film := range []string{"panchromatic", "Machlud Red"} {
+		for k, light := range []string{"D55", "A"} {
+			_, one := loaded(t, filepath.Join(developed(t, append(args, "-film", film, "-light", light)...), "densities.npy"))
+			for n, v := range one {
+				got := all[n/3*12+(2*i+k)*3+n%3]
+				if !(math.Abs(float64(got-v)) < 2e-5) { // sums in another order
+					t.Fatalf("%s in %s: density %d is %v, by itself %v", film, light, n, got, v)
+				}
+			}
+		}
+	}
+	if _, err := os.Stat(filepath.Join(dir, "12-Machlud-Red,-A,-25-red+ND-0.3.png")); err != nil {
+		t.Error(err)
+	}
+}

@@ -62,7 +62,8 @@ white surface; NaN marks pixels without data. Integers and percent are refused w
 
 ` + spectrafile.Help + `
 Written to -out, all or nothing:
-  densities.npy     rows × columns × filters, float32; NaN where there are none
+  densities.npy     rows × columns × channels, float32; NaN where there are none. A channel is
+                    a film in a light behind a filter, the filters running fastest
   densities.json    all that is needed to make it again
   side-by-side.png  the pictures in the order of the filters
   1-none.png ...    each by itself
@@ -92,8 +93,8 @@ type job struct {
 	part                      bool // rows from..to only
 	from, to                  int
 	dirs                      []string // of parts to join
-	film                      spectrafile.Film
-	light                     spectrafile.Light
+	films                     []spectrafile.Film
+	lights                    []spectrafile.Light
 	filters                   []spectrafile.Filter
 	curve                     sensito.Curve
 	curveName                 string
@@ -104,13 +105,6 @@ type job struct {
 	memory                    int // bytes of the cube held at once
 	side                      sidecar
 	stdout, stderr            io.Writer
-}
-
-func (j *job) filterNames() (names []string) {
-	for _, f := range j.filters {
-		names = append(names, f.Name)
-	}
-	return names
 }
 
 // takeJoin takes -join DIR... out of the arguments: all up to the next flag.
@@ -145,6 +139,8 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	flags.StringVar(&j.wavelengths, "wavelengths", "", "`FILE` with the wavelength of each band in nm, one a line")
 	film := flags.String("film", "", "`NAME-or-FILE`: a film of the package, a class such as orthochromatic, or a file; default a generic panchromatic film")
 	light := flags.String("light", "", "`NAME-or-FILE`: an illuminant, a colour temperature such as 3200K, or a file; default D55, for -demo 10000K")
+	films := flags.String("films", "", "`LIST` of films, with commas: a channel for each film, light and filter")
+	lights := flags.String("lights", "", "`LIST` of lights, with commas")
 	names := flags.String("filters", "none,8,25", "`LIST` of filters, with commas: none, numbers or names of the catalogue, ND 0.9, files, stacks such as 25+ND 0.9")
 	one := flags.String("filter", "", "`NAME-or-FILE[+...]`: one filter")
 	j.kit.Flags(flags)
@@ -179,7 +175,17 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 		*names = *one
 	}
 	j.grey = sensito.LogH(*grey)
-	if err := j.load(*film, *light, *names, *curve); err != nil {
+	fs, ls := []string{*film}, []string{*light}
+	if set["films"] {
+		fs = spectrafile.List(*films)
+	}
+	if set["lights"] {
+		ls = spectrafile.List(*lights)
+	}
+	if len(fs) == 0 || len(ls) == 0 {
+		return command.Usagef("-films and -lights must name something")
+	}
+	if err := j.load(fs, ls, *names, *curve); err != nil {
 		return err
 	}
 	return j.work(ctx)
@@ -205,8 +211,8 @@ func (j *job) check(set map[string]bool, outside, rows string) error {
 		return command.Usagef("-scale %g; a number that is not 0", j.scale)
 	case set["bands"] && j.bandsWanted < 2:
 		return command.Usagef("-bands %d; two at least", j.bandsWanted)
-	case set["filter"] && set["filters"]:
-		return command.Usagef("-filter and -filters exclude each other")
+	case set["filter"] && set["filters"] || set["film"] && set["films"] || set["light"] && set["lights"]:
+		return command.Usagef("-film and -films exclude each other, and so do -light and -lights, -filter and -filters")
 	case j.workers < 0:
 		return command.Usagef("%d workers; 0 takes one a processor", j.workers)
 	}
@@ -229,13 +235,21 @@ func (j *job) check(set map[string]bool, outside, rows string) error {
 	return j.kit.Check()
 }
 
-func (j *job) load(film, light, names, curve string) (err error) {
+func (j *job) load(films, lights []string, names, curve string) (err error) {
 	j.kit.Outside = j.outside
-	if j.film, err = j.kit.Film(film); err != nil {
-		return err
+	for _, name := range films {
+		f, err := j.kit.Film(name)
+		if err != nil {
+			return err
+		}
+		j.films = append(j.films, f)
 	}
-	if j.light, err = j.kit.Light(light); err != nil {
-		return err
+	for _, name := range lights {
+		l, err := j.kit.Light(name)
+		if err != nil {
+			return err
+		}
+		j.lights = append(j.lights, l)
 	}
 	for _, name := range spectrafile.List(names) {
 		f, err := j.kit.Filter(name)

@@ -145,7 +145,7 @@ func TestOwnCube(t *testing.T) {
 		t.Fatal(err)
 	}
 	j := job{kit: &spectrafile.Kit{}, interleave: "bip", outside: spectral.Hold, cube: cube, wavelengths: waves, out: t.TempDir(), grey: -1.5, memory: 5 * 4 * B, stdout: &out, stderr: &errs}
-	if err := j.load("", "D55", "none,8,25", curve); err != nil {
+	if err := j.load([]string{""}, []string{"D55"}, "none,8,25", curve); err != nil {
 		t.Fatal(err)
 	}
 	if err := j.work(context.Background()); err != nil {

@@ -10,6 +10,7 @@ import (
 	"runtime"
 	"sync"
 
+	"example.org/actinic/examples/internal/spectrafile"
 	"example.org/actinic/filters"
 	"example.org/actinic/filters/cube"
 	"example.org/actinic/internal/npy"
@@ -23,15 +24,33 @@ const negligible = 1e-4
 // covered holds the bands, the light and the filters of files against the film: what
 // ends inside its range would have to be made up. It returns what is to be noted.
 func (j *job) covered(bands []float64) (notes []string, err error) {
-	film := j.film.Sensitivity.Spectra()
+	for _, film := range j.films {
+		for _, light := range j.lights {
+			more, err := j.pairCovered(film, light, bands)
+			if err != nil {
+				return nil, err
+			}
+			for _, n := range more {
+				if len(j.films)*len(j.lights) > 1 {
+					n = "film " + film.Name + ", light " + light.Name + ": " + n
+				}
+				notes = append(notes, n)
+			}
+		}
+	}
+	return notes, nil
+}
+
+func (j *job) pairCovered(f spectrafile.Film, l spectrafile.Light, bands []float64) (notes []string, err error) {
+	film := f.Sensitivity.Spectra()
 	lo, hi := reach(film)
-	light := j.light.Light.WithOutside(spectral.Zero)
+	light := l.Light.WithOutside(spectral.Zero)
 	a, b := reach(light.Spectra())
 	if !(a < hi && b > lo) {
-		return nil, fmt.Errorf("film %s has %g to %g nm and light %s %g to %g nm: they do not overlap", j.film.Name, lo, hi, j.light.Name, a, b)
+		return nil, fmt.Errorf("film %s has %g to %g nm and light %s %g to %g nm: they do not overlap", f.Name, lo, hi, l.Name, a, b)
 	}
 	if from, to := bands[0], bands[len(bands)-1]; from < to && !(from < hi && to > lo) {
-		return nil, fmt.Errorf("film %s has %g to %g nm and the bands %g to %g nm: they do not overlap; check the units, which must be nm", j.film.Name, lo, hi, from, to)
+		return nil, fmt.Errorf("film %s has %g to %g nm and the bands %g to %g nm: they do not overlap; check the units, which must be nm", f.Name, lo, hi, from, to)
 	}
 	var made []string
 	say := func(what string, from, to, share float64, of string) {
@@ -123,20 +142,25 @@ func (j *job) prepare(bands []float64) (*cube.Renderer, error) {
 	}
 	var channels []cube.Channel
 	var said []string
-	for _, f := range j.filters {
-		factor, err := filters.Factor(j.film.Sensitivity, j.light.Light, f.Filter)
-		if err != nil {
-			return nil, fmt.Errorf("filter %s: %w", f.Name, err)
+	for _, film := range j.films {
+		for _, light := range j.lights {
+			for _, f := range j.filters {
+				factor, err := filters.Factor(film.Sensitivity, light.Light, f.Filter)
+				if err != nil {
+					return nil, fmt.Errorf("film %s, light %s, filter %s: %w", film.Name, light.Name, f.Name, spectrafile.Plain(err))
+				}
+				c := cube.Channel{Film: film.Sensitivity, Light: light.Light, Filter: f.Filter, Curve: j.curve, White: white}
+				note := "exposure lengthened by it"
+				if j.same {
+					c.White -= sensito.LogH(math.Log10(factor))
+					note = "exposure as without it"
+				}
+				d := channel{j.channelName(film, light, f), film.Name, light.Name, f.Name, factor, float64(c.White)}
+				said = append(said, fmt.Sprintf("%-20s factor %6.2f, %s\n", d.Name, factor, note))
+				channels = append(channels, c)
+				j.side.Channels = append(j.side.Channels, d)
+			}
 		}
-		c := cube.Channel{Film: j.film.Sensitivity, Light: j.light.Light, Filter: f.Filter, Curve: j.curve, White: white}
-		note := "exposure lengthened by it"
-		if j.same {
-			c.White -= sensito.LogH(math.Log10(factor))
-			note = "exposure as without it"
-		}
-		said = append(said, fmt.Sprintf("%-20s factor %6.2f, %s\n", f.Name, factor, note))
-		channels = append(channels, c)
-		j.side.Channels = append(j.side.Channels, channel{f.Name, factor, float64(c.White)})
 	}
 	p, err := cube.Prepare(bands, j.outside, beyond, channels...)
 	if err != nil {
@@ -165,9 +189,14 @@ func (j *job) open() (c *cubeFile, p *cube.Renderer, err error) {
 		return fail(err)
 	}
 	fmt.Fprintf(j.stdout, "%d × %d pixels, %d bands from %g to %g nm %s, %s in %s order\n", c.rows, c.columns, c.bands, bands[0], bands[len(bands)-1], spacing(bands), c.number.Name, c.interleave)
-	lo, hi := reach(j.film.Sensitivity.Spectra())
-	a, b := reach(j.light.Light.Spectra())
-	fmt.Fprintf(j.stdout, "film %s, %g to %g nm; light %s, %g to %g nm\n", j.film.Name, lo, hi, j.light.Name, a, b)
+	for _, film := range j.films {
+		lo, hi := reach(film.Sensitivity.Spectra())
+		fmt.Fprintf(j.stdout, "film %s, %g to %g nm\n", film.Name, lo, hi)
+	}
+	for _, light := range j.lights {
+		lo, hi := reach(light.Light.Spectra())
+		fmt.Fprintf(j.stdout, "light %s, %g to %g nm\n", light.Name, lo, hi)
+	}
 	if j.scaleSaid {
 		c.scale = j.scale
 	}
@@ -185,7 +214,9 @@ func (j *job) open() (c *cubeFile, p *cube.Renderer, err error) {
 	for _, n := range notes {
 		fmt.Fprintln(j.stderr, "note:", n)
 	}
-	j.light.Light = j.light.Light.WithOutside(j.lightOutside())
+	for i := range j.lights {
+		j.lights[i].Light = j.lights[i].Light.WithOutside(j.lightOutside())
+	}
 	if err := j.describe(c, bands, notes); err != nil {
 		return fail(err)
 	}
@@ -266,7 +297,7 @@ func (j *job) negatives(ctx context.Context, dir string) (names []string, err er
 	if j.part {
 		return names, nil
 	}
-	more, err := pics.write(dir, j.filterNames())
+	more, err := pics.write(dir, j.side.names())
 	return append(names, more...), err
 }
 

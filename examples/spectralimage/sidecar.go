@@ -30,8 +30,6 @@ type sidecar struct {
 	Cube     described           `json:"cube"`
 	Rows     [2]int              `json:"rows"` // from, and the first that is not among them
 	Bands    []float64           `json:"wavelength_nm"`
-	Film     string              `json:"film"`
-	Light    string              `json:"light"`
 	Channels []channel           `json:"channels"`
 	Curve    string              `json:"curve"`
 	Grey     float64             `json:"grey_log10_lx_s"`
@@ -63,6 +61,9 @@ type described struct {
 }
 
 type channel struct {
+	Name   string  `json:"name"` // what its picture is called
+	Film   string  `json:"film"`
+	Light  string  `json:"light"`
 	Filter string  `json:"filter"`
 	Factor float64 `json:"factor"`
 	White  float64 `json:"white_log10_lx_s"`
@@ -143,13 +144,32 @@ func (j *job) describe(c *cubeFile, bands []float64, notes []string) error {
 	}
 	j.side = sidecar{
 		Version: command.Version(), Array: "densities.npy", Axes: []string{"row", "column", "channel"}, Cube: d, Bands: bands,
-		Film: j.film.Name, Light: j.light.Name, Curve: j.curveName, Grey: float64(j.grey), Same: j.same, Refuse: j.refuse,
+		Curve: j.curveName, Grey: float64(j.grey), Same: j.same, Refuse: j.refuse,
 		Package: j.kit.Package, FilmKind: j.kit.FilmKind, Filter: j.kit.FilterKind, Inputs: j.kit.Inputs, Notes: notes,
 	}
 	if j.outsideSaid {
 		j.side.Outside = j.outside.String()
 	}
 	return nil
+}
+
+// channelName is that of the filter, with film and light where there are several.
+func (j *job) channelName(film spectrafile.Film, light spectrafile.Light, f spectrafile.Filter) string {
+	name := f.Name
+	if len(j.lights) > 1 {
+		name = light.Name + ", " + name
+	}
+	if len(j.films) > 1 {
+		name = film.Name + ", " + name
+	}
+	return name
+}
+
+func (s *sidecar) names() (names []string) {
+	for _, c := range s.Channels {
+		names = append(names, c.Name)
+	}
+	return names
 }
 
 // part is one that is to be joined.
@@ -229,11 +249,7 @@ func (j *job) join(dir string) (names []string, err error) {
 	if err := whole.write(dir); err != nil {
 		return nil, err
 	}
-	var called []string
-	for _, c := range whole.Channels {
-		called = append(called, c.Filter)
-	}
-	more, err := pics.write(dir, called)
+	more, err := pics.write(dir, whole.names())
 	return append([]string{"densities.npy", "densities.json"}, more...), err
 }
 

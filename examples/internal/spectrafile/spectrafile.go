@@ -187,7 +187,7 @@ func (k *Kit) Film(name string) (Film, error) {
 	}
 	film, err := p.Film(name)
 	if err != nil {
-		return Film{}, fmt.Errorf("film %q: no such file, no class (blue-sensitive, orthochromatic, panchromatic, extended red), and %w", name, err)
+		return Film{}, fmt.Errorf("film %q: no such file, no class (blue-sensitive, orthochromatic, panchromatic, extended red), and %w", name, Plain(err))
 	}
 	s, err := film.Sensitivity()
 	if err != nil {
@@ -216,7 +216,7 @@ func (k *Kit) Light(name string) (Light, error) {
 		return Light{Name: called, Light: l}, k.Note("light", called, "")
 	}
 	if !isFile(name) {
-		return Light{}, fmt.Errorf("no such file, and %w", unknown)
+		return Light{}, fmt.Errorf("no such file, and %w", Plain(unknown))
 	}
 	c, err := readTable(name, spectral.Zero)
 	if err != nil {
@@ -229,7 +229,7 @@ func (k *Kit) Light(name string) (Light, error) {
 		return Light{}, fmt.Errorf("%s: the power of the light is negative in places (%g); set noise to 0", name, lo)
 	}
 	if l, err = spectral.NewLight(c.values); err != nil {
-		return Light{}, fmt.Errorf("%s: %w", name, err)
+		return Light{}, fmt.Errorf("%s: %w", name, Plain(err))
 	}
 	out := Light{Name: baseName(name), Light: l, SD: c.sd, Known: c.known, Own: true}
 	return out, k.Note("light", out.Name, name)
@@ -251,6 +251,9 @@ func (k *Kit) Stack(names ...string) (Filter, error) {
 	var set []filters.Filter
 	var called []string
 	for _, n := range names {
+		if strings.TrimSpace(n) == "" && len(names) > 1 {
+			return Filter{}, fmt.Errorf("a stack with nothing beside a +: %q", strings.Join(names, "+"))
+		}
 		p, err := k.part(strings.TrimSpace(n))
 		if err != nil {
 			return Filter{}, err
@@ -287,7 +290,7 @@ func (k *Kit) part(name string) (Part, error) {
 		return Part{Filter: e.Filter}, k.Note("filter", e.Filter.Name(), "")
 	}
 	if !isFile(name) {
-		return Part{}, fmt.Errorf("no such file, and %w, none, ND 0.9 and such", unknown)
+		return Part{}, fmt.Errorf("no such file, and %w, none, ND 0.9 and such", Plain(unknown))
 	}
 	c, err := readTable(name, k.Outside)
 	if err != nil {
@@ -298,6 +301,27 @@ func (k *Kit) part(name string) (Part, error) {
 		return Part{}, err
 	}
 	return p, k.Note("filter", p.Filter.Name(), name)
+}
+
+// plainly is an error without the words that are for programs.
+type plainly struct {
+	error
+	text string
+}
+
+func (p plainly) Error() string { return p.text }
+func (p plainly) Unwrap() error { return p.error }
+
+// Plain returns an error whose text has no names of packages in it.
+func Plain(err error) error {
+	if err == nil {
+		return nil
+	}
+	text := err.Error()
+	for _, s := range []error{spectral.ErrInvalid, spectral.ErrOutside, spectral.ErrDisjoint, filters.ErrInvalid, actinic.ErrUnknown} {
+		text = strings.ReplaceAll(text, s.Error()+": ", "")
+	}
+	return plainly{err, text}
 }
 
 func isFile(name string) bool {

@@ -103,7 +103,7 @@ func Columns(file string, outside spectral.Outside) ([]spectral.Named, []byte, e
 	if len(names) == 0 {
 		return nil, nil, at("a table with the headings wavelength_nm and, for example, sensitivity", "")
 	}
-	unit, ok := units[names[0]]
+	unit, ok := units[strings.ToLower(names[0])]
 	switch {
 	case !ok && len(strings.Fields(names[0])) > 1 && strings.HasPrefix(names[0], "wavelength"):
 		return nil, nil, at("columns separated by commas, semicolons or tabs, not by spaces", names[0])
@@ -283,7 +283,7 @@ func (k *Kit) readFilm(file string) (Film, error) {
 		out.SD, err = c.deviation(slope)
 	}
 	if err != nil {
-		return Film{}, fmt.Errorf("%s: %w", file, err)
+		return Film{}, fmt.Errorf("%s: %w", file, Plain(err))
 	}
 	return out, nil
 }
@@ -317,7 +317,7 @@ func (k *Kit) filterOf(file string, c column) (Part, error) {
 	}
 	switch {
 	case err != nil:
-		return Part{}, fmt.Errorf("%s: %w", file, err)
+		return Part{}, fmt.Errorf("%s: %w", file, Plain(err))
 	case !(hi <= 1) && what == density:
 		return Part{}, fmt.Errorf("%s: a density below 0 (%.3g) would let more light through than there is; set noise to 0", file, -math.Log10(hi))
 	case !(hi <= 1) && what == "" && hi <= 6:
@@ -334,7 +334,7 @@ func (k *Kit) filterOf(file string, c column) (Part, error) {
 		p.SD, err = c.deviation(curved)
 	}
 	if err != nil {
-		return Part{}, fmt.Errorf("%s: %w", file, err)
+		return Part{}, fmt.Errorf("%s: %w", file, Plain(err))
 	}
 	return p, nil
 }
