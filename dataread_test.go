@@ -87,8 +87,17 @@ func withOpenInterval(t *testing.T) string {
 	if err := csv.NewWriter(&b).WriteAll(rows); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.WriteFile(name, b.Bytes(), 0o644); err != nil {
-		t.Fatal(err)
+	sealed := filepath.Join(dir, "datapackage.json")
+	before, after := must(os.ReadFile(name)), b.Bytes()
+	descriptor := string(must(os.ReadFile(sealed)))
+	changed := strings.NewReplacer(datapackage.HashOf(before), datapackage.HashOf(after)).Replace(descriptor)
+	if changed == descriptor {
+		t.Fatal("the descriptor does not hold the hash of indexes.csv")
+	}
+	for file, content := range map[string][]byte{name: after, sealed: []byte(changed)} {
+		if err := os.WriteFile(file, content, 0o644); err != nil {
+			t.Fatal(err)
+		}
 	}
 	return dir
 }
