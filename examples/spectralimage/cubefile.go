@@ -52,8 +52,12 @@ type cubeFile struct {
 	raw                  []byte
 }
 
+// mostBands is what package cube takes.
+const mostBands = 4096
+
 // openCube opens a cube of either kind: a NumPy array, or a raw one with its header.
-func openCube(f *os.File, header, interleave string, claimed bool) (*cubeFile, error) {
+// claimed says that the interleave is somebody's word, counted that the number of bands is.
+func openCube(f *os.File, header, interleave string, claimed, counted bool) (*cubeFile, error) {
 	c := &cubeFile{r: f, order: binary.LittleEndian, interleave: interleave, ignore: math.NaN()}
 	if header != "" {
 		if err := c.readHeader(header); err != nil {
@@ -62,11 +66,14 @@ func openCube(f *os.File, header, interleave string, claimed bool) (*cubeFile, e
 		if claimed && interleave != c.interleave {
 			return nil, fmt.Errorf("-interleave %s, and %s says %s", interleave, header, c.interleave)
 		}
-	} else if err := c.readNPY(f, claimed); err != nil {
+	} else if err := c.readNPY(f, claimed || counted); err != nil {
 		return nil, err
 	}
 	if c.rows < 1 || c.columns < 1 || c.bands < 1 {
 		return nil, fmt.Errorf("%d rows × %d columns × %d bands are no cube: wanted are rows × columns × bands, one at least of each", c.rows, c.columns, c.bands)
+	}
+	if c.bands > mostBands {
+		return nil, fmt.Errorf("%d bands; %d at most: are the axes in another order?", c.bands, mostBands)
 	}
 	n, err := npy.Elements([]int{c.rows, c.columns, c.bands})
 	if err != nil {
@@ -82,7 +89,7 @@ func openCube(f *os.File, header, interleave string, claimed bool) (*cubeFile, e
 	return c, nil
 }
 
-func (c *cubeFile) readNPY(f *os.File, claimed bool) error {
+func (c *cubeFile) readNPY(f *os.File, sure bool) error {
 	descr, shape, err := npy.ReadHeader(f)
 	if err != nil {
 		return err
@@ -102,7 +109,7 @@ func (c *cubeFile) readNPY(f *os.File, claimed bool) error {
 	case "bsq":
 		c.bands, c.rows, c.columns = shape[0], shape[1], shape[2]
 	}
-	if least := min(c.rows, c.columns); !claimed && c.bands > 64 && least >= 2 && least < c.bands/2 {
+	if least := min(c.rows, c.columns); !sure && c.bands > 64 && least >= 2 && least < c.bands/2 {
 		return fmt.Errorf("an array of shape %v would be %d rows × %d columns of %d bands: if the bands are not the last axis say -interleave bil (rows × bands × columns) or bsq (bands × rows × columns), if they are say -interleave bip", shape, c.rows, c.columns, c.bands)
 	}
 	return nil

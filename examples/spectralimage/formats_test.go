@@ -200,6 +200,28 @@ func TestSplits(t *testing.T) {
 			}
 		}
 	}
+	// Nor are parts that somebody wrote by hand, or cut.
+	for _, r := range []struct{ was, is, says string }{
+		{`"rows": 23`, `"rows": 0`, "cannot be"}, {`"columns": 37`, `"columns": 99999999999`, "densities.npy"}, {`"columns": 37`, `"columns": -1`, "cannot be"},
+		{`"rows": 23`, `"rows": 9223372036854775807`, "values"}, {`"channels"`, `"canals"`, "canals"}, {`    23
+  ],`, `    22
+  ],`, "no part has rows 22:23"}, {`{`, ``, "densities.json"},
+	} {
+		dir := t.TempDir()
+		if err := os.CopyFS(dir, os.DirFS(whole)); err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(side, r.was) {
+			t.Fatalf("no %q", r.was)
+		}
+		if err := os.WriteFile(filepath.Join(dir, "densities.json"), []byte(strings.Replace(side, r.was, r.is, 1)), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		err := run(context.Background(), []string{"-join", dir, "-out", filepath.Join(t.TempDir(), "x")}, &bytes.Buffer{}, &bytes.Buffer{})
+		if err == nil || !strings.Contains(err.Error(), r.says) {
+			t.Errorf("%q for %q: %v, want it to say %q", r.is, r.was, err, r.says)
+		}
+	}
 	// Parts that were made otherwise are not joined.
 	a := developed(t, append(args, "-rows", "0:10")...)
 	b := developed(t, append(args, "-rows", "10:23", "-same-exposure")...)

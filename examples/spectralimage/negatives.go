@@ -181,7 +181,7 @@ func (j *job) open() (c *cubeFile, p *cube.Renderer, err error) {
 	fail := func(err error) (*cubeFile, *cube.Renderer, error) {
 		return nil, nil, errors.Join(fmt.Errorf("%s: %w", j.cube, err), f.Close())
 	}
-	if c, err = openCube(f, j.header, j.interleave, j.interleaveSaid || j.bandsWanted > 0); err != nil {
+	if c, err = openCube(f, j.header, j.interleave, j.interleaveSaid, j.bandsWanted > 0 || j.wavelengths != ""); err != nil {
 		return fail(err)
 	}
 	bands, err := j.bands(c)

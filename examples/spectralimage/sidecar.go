@@ -178,6 +178,16 @@ type joined struct {
 	side sidecar
 }
 
+// check refuses a sidecar that no run of ours wrote.
+func (s *sidecar) check() error {
+	r, d, K := s.Rows, s.Cube, len(s.Channels)
+	if !(d.Rows >= 1 && d.Columns >= 1 && K >= 1 && K <= mostBands && r[0] >= 0 && r[0] < r[1] && r[1] <= d.Rows) {
+		return fmt.Errorf("rows %d:%d of a cube of %d × %d with %d channels cannot be", r[0], r[1], d.Rows, d.Columns, K)
+	}
+	_, err := npy.Elements([]int{d.Rows, d.Columns, K})
+	return err
+}
+
 // comparable is a sidecar without what parts of one image may differ in.
 func (s sidecar) comparable() sidecar {
 	s.Rows, s.Bad = [2]int{}, nil
@@ -196,6 +206,9 @@ func parts(dirs []string) ([]joined, error) {
 		d := json.NewDecoder(bytes.NewReader(b))
 		d.DisallowUnknownFields()
 		if err := d.Decode(&p.side); err != nil {
+			return nil, fmt.Errorf("%s: %w", filepath.Join(dir, "densities.json"), err)
+		}
+		if err := p.side.check(); err != nil {
 			return nil, fmt.Errorf("%s: %w", filepath.Join(dir, "densities.json"), err)
 		}
 		all = append(all, p)
@@ -288,6 +301,17 @@ func (p joined) copy(out io.Writer, pics *pictures, channels int) error {
 	rows := p.side.Rows[1] - p.side.Rows[0]
 	if want := []int{rows, p.side.Cube.Columns, channels}; descr != npy.Float32 || !slices.Equal(shape, want) {
 		return fmt.Errorf("an array of %s and shape %v, densities.json says %v", descr, shape, want)
+	}
+	at, err := f.Seek(0, io.SeekCurrent)
+	if err != nil {
+		return err
+	}
+	info, err := f.Stat()
+	if err != nil {
+		return err
+	}
+	if want := at + 4*int64(rows)*int64(p.side.Cube.Columns)*int64(channels); info.Size() != want {
+		return fmt.Errorf("%d bytes where there should be %d", info.Size(), want)
 	}
 	row := make([]float32, p.side.Cube.Columns*channels)
 	raw := make([]byte, 4*len(row))
