@@ -3,10 +3,10 @@ package main
 import (
 	"encoding/binary"
 	"fmt"
-	"os"
 	"strconv"
 	"strings"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/sensito/datafile"
 )
 
@@ -17,7 +17,7 @@ import (
 
 // entries reads the lines of a header, the keys in lower case.
 func entries(file string) (map[string]string, map[string]int, error) {
-	b, err := os.ReadFile(file)
+	b, err := command.ReadFile(file)
 	if err != nil {
 		return nil, nil, err
 	}

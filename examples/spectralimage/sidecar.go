@@ -198,7 +198,7 @@ func (s sidecar) comparable() sidecar {
 func parts(dirs []string) ([]joined, error) {
 	var all []joined
 	for _, dir := range dirs {
-		b, err := os.ReadFile(filepath.Join(dir, "densities.json"))
+		b, err := command.ReadFile(filepath.Join(dir, "densities.json"))
 		if err != nil {
 			return nil, err
 		}

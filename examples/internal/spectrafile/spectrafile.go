@@ -139,7 +139,7 @@ func List(text string) []string {
 func (k *Kit) Note(role, name, file string) error {
 	in := Input{Role: role, Name: name}
 	if file != "" {
-		b, err := os.ReadFile(file)
+		b, err := command.ReadFile(file)
 		if err != nil {
 			return err
 		}

@@ -4,11 +4,11 @@ import (
 	"bytes"
 	"fmt"
 	"math"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/filters"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/spectral"
@@ -92,7 +92,7 @@ func headings(content []byte) (names []string, line int) {
 // Columns reads all columns of a file; sd columns are among them. Falling wavelengths are
 // turned round.
 func Columns(file string, outside spectral.Outside) ([]spectral.Named, []byte, error) {
-	content, err := os.ReadFile(file)
+	content, err := command.ReadFile(file)
 	if err != nil {
 		return nil, nil, err
 	}
