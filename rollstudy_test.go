@@ -21,9 +21,9 @@ import (
 	"example.org/actinic/spectral"
 )
 
-// How many random rolls are worked through. The figures in the docs are from 2000:
+// How many random rolls are worked through. The figures in the docs are from 1000:
 //
-//	go test -run TestRollStudy -v . -args -rolls 2000
+//	go test -run TestRollStudy -v . -args -rolls 1000
 var rolls = flag.Int("rolls", 40, "random rolls of the study")
 
 var misses = flag.Bool("misses", false, "print each index of the roll study whose interval misses the truth")
