@@ -180,6 +180,15 @@ func TestIntervals(t *testing.T) {
 	if got, want := width("-filters", b+"+ND 0.9"), width("-filters", b); !(math.Abs(got/want-1) < 1e-6) {
 		t.Errorf("behind a neutral filter the interval is %v wide, without %v", got, want)
 	}
+	// Errors of the 100 % line are those of ln F itself, and add up as squares.
+	line := func() string {
+		return write(t, "line.csv", "# scale_sd 0.01\n"+table("wavelength_nm,transmittance", func(x float64) float64 { return x / 800 }, 380, 700, 10))
+	}
+	for n, stack := range []string{line(), line() + "+" + line(), line() + "+" + line() + "+25+" + line()} {
+		if got, want := width("-filters", stack), 2*1.959964*0.01*math.Sqrt(float64(n+1)); !(math.Abs(got/want-1) < 1e-6) {
+			t.Errorf("%d errors of 1 %%: the interval of ln F is %v wide, want %v", n+1, got, want)
+		}
+	}
 	// One filter against the library's Monte Carlo.
 	l, m, h := one("-filters", b)
 	s, err := readForTest(b)

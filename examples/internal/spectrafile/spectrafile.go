@@ -231,7 +231,7 @@ func (k *Kit) Light(name string) (Light, error) {
 	if l, err = spectral.NewLight(c.values); err != nil {
 		return Light{}, fmt.Errorf("%s: %w", name, Plain(err))
 	}
-	out := Light{Name: baseName(name), Light: l, SD: c.sd, Known: c.known, Own: true}
+	out := Light{Name: k.called(name), Light: l, SD: c.sd, Known: c.known, Own: true}
 	return out, k.Note("light", out.Name, name)
 }
 
@@ -329,5 +329,14 @@ func isFile(name string) bool {
 	return err == nil && !info.IsDir()
 }
 
-// baseName is what a file is called in tables.
-func baseName(name string) string { return filepath.Base(name) }
+// called is what a file is called in tables: its last name, and all of its path where
+// another file has the same.
+func (k *Kit) called(file string) string {
+	base := filepath.Base(file)
+	for _, in := range k.Inputs {
+		if in.File != "" && in.File != filepath.ToSlash(file) && filepath.Base(in.File) == base {
+			return filepath.ToSlash(file)
+		}
+	}
+	return base
+}

@@ -40,6 +40,14 @@ func TestNames(t *testing.T) {
 			t.Errorf("%q: %v", name, err)
 		}
 	}
+	// Two files of one name are told apart.
+	a, b := write(t, "wavelength_nm,density\n400,1\n500,1\n"), write(t, "wavelength_nm,density\n400,2\n500,2\n")
+	f, _ := k.Filter(a)
+	again, _ := k.Filter(a)
+	g, err := k.Filter(b)
+	if err != nil || f.Name == g.Name || f.Name != again.Name {
+		t.Errorf("%q, %q, %q: %v", f.Name, again.Name, g.Name, err)
+	}
 	k = Kit{}
 	if _, err := k.Film(write(t, "wavelength_nm,value\n400,1\n500,1\n600,0\n")); err != nil {
 		t.Fatal(err)

@@ -264,7 +264,7 @@ func (k *Kit) readFilm(file string) (Film, error) {
 		return Film{}, fmt.Errorf("%s: # zero_sd and # scale_sd are for linear values, a logarithm has sd", file)
 	}
 	nm, v := c.values.Wavelengths(), c.values.Values()
-	out := Film{Name: baseName(file), Known: c.known}
+	out := Film{Name: k.called(file), Known: c.known}
 	slope := func(float64, float64) float64 { return 1 }
 	switch what {
 	case logSensitivity:
@@ -330,7 +330,7 @@ func (k *Kit) filterOf(file string, c column) (Part, error) {
 		return Part{}, fmt.Errorf("%s: a transmittance below 0 (%g); set noise to 0", file, lo)
 	}
 	p := Part{Known: c.known, Own: true}
-	if p.Filter, err = filters.New(strings.TrimSuffix(baseName(file), ".csv"), s); err == nil {
+	if p.Filter, err = filters.New(strings.TrimSuffix(k.called(file), ".csv"), s); err == nil {
 		p.SD, err = c.deviation(curved)
 	}
 	if err != nil {
