@@ -48,9 +48,10 @@ func makeFormatSchema() ([]byte, error) {
 		"required": []string{"$schema", "film_package", "name", "version", "licenses", "sources", "resources"},
 		"properties": object{
 			"film_package": object{"type": "object", "required": []string{"version", "schema"}, "properties": object{
-				"version": object{"type": "string", "pattern": fmt.Sprintf(`^%d\.[0-9]+$`, datapackage.Major), "description": "version of the format"},
-				"schema":  object{"type": "string", "description": "the file of this schema"},
-				"units":   object{"type": "string", "description": "the system of the units"},
+				"version": object{"type": "string", "pattern": fmt.Sprintf(`^%d\.[0-9]+$`, datapackage.Major),
+					"description": "version of the format"},
+				"schema": object{"type": "string", "description": "the file of this schema"},
+				"units":  object{"type": "string", "description": "the system of the units"},
 			}},
 			"version":   object{"type": "string", "description": "version of the package"},
 			"resources": object{"type": "array", "items": object{"allOf": each}, "allOf": []any{named("films"), named("sources")}},

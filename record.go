@@ -38,7 +38,8 @@ func FilmOf(r *roll.Record, p Provenance) (*Film, error) {
 		return nil, fmt.Errorf("%w: no record to make a film of", datafile.ErrData)
 	}
 	if r.Exposure == "relative" {
-		return nil, fmt.Errorf("%w: the exposures of %s are relative, and a package holds log10 of lux seconds; tie them by metered_at_ei", datafile.ErrData, r.Film)
+		return nil, fmt.Errorf("%w: the exposures of %s are relative, and a package holds log10 of lux seconds; tie them by metered_at_ei",
+			datafile.ErrData, r.Film)
 	}
 	if said := detailsOf(r); said != "" {
 		p.Conditions = joined(p.Conditions, said)

@@ -53,7 +53,8 @@ func (pl *planner) rerate(p *Plan) {
 	p.Rerating = r
 	if curve, err := pl.process.Curve(0); err == nil {
 		tones := []sensito.Stops{pl.Shadow, 0, pl.Highlight}
-		if gains, err := devtime.ToneGains(curve, sensito.Speed{Value: x.Index.Value}, sensito.Speed{Value: pl.index.Value}, tones); err == nil {
+		if gains, err := devtime.ToneGains(curve, sensito.Speed{Value: x.Index.Value}, sensito.Speed{Value: pl.index.Value},
+			tones); err == nil {
 			r.Tones = gains
 		}
 	}

@@ -349,7 +349,8 @@ func (d *IndexData) check() error {
 // law makes the law of growth.
 func (d *GrowthData) law() (devtime.ContrastTime, error) {
 	var none devtime.ContrastTime
-	if err := errors.Join(d.Provenance.check(), checkInterval("limit", d.Limit), checkInterval("rate", d.Rate), checkInterval("induction", d.Induction)); err != nil {
+	if err := errors.Join(d.Provenance.check(), checkInterval("limit", d.Limit), checkInterval("rate", d.Rate),
+		checkInterval("induction", d.Induction)); err != nil {
 		return none, err
 	}
 	if !(d.Shortest > 0 && d.Longest > d.Shortest) {

@@ -140,7 +140,8 @@ func filmRows(films []*Film) ([]datapackage.Filled, []string, error) {
 		}
 		w.film(&f.data)
 	}
-	for _, citation := range slices.SortedFunc(maps.Keys(w.shorts), func(a, b string) int { return strings.Compare(w.shorts[a], w.shorts[b]) }) {
+	for _, citation := range slices.SortedFunc(maps.Keys(w.shorts),
+		func(a, b string) int { return strings.Compare(w.shorts[a], w.shorts[b]) }) {
 		writeRow(&w, &sourcesTable, place{}, &sourceRow{w.shorts[citation], citation})
 	}
 	var out []datapackage.Filled

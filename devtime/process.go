@@ -166,7 +166,8 @@ func (z *ZoneDevelopment) UnmarshalJSON(b []byte) error {
 // really has.
 //
 // Errors: [ErrInput]; an aim that is beyond the film's limit carries its own.
-func ZoneDevelopments(law ContrastTime, paper sensito.Density, normal sensito.Stops, logFlare float64, from, to int) ([]ZoneDevelopment, error) {
+func ZoneDevelopments(law ContrastTime, paper sensito.Density, normal sensito.Stops, logFlare float64,
+	from, to int) ([]ZoneDevelopment, error) {
 	if from > to || to-from > 20 {
 		return nil, check.Errorf(ErrInput, "developments from N%+d to N%+d", from, to)
 	}

@@ -138,7 +138,8 @@ func (d Deviation) check(what string) error {
 		name string
 		v    float64
 		most float64
-	}{{"zero line", d.Zero, math.MaxFloat64}, {"100 % line", d.Scale, 1}, {"wavelengths", d.Wavelength, 50}, {"correlation", d.Correlation, 1000}} {
+	}{{"zero line", d.Zero, math.MaxFloat64}, {"100 % line", d.Scale, 1}, {"wavelengths", d.Wavelength, 50}, {"correlation",
+		d.Correlation, 1000}} {
 		if !(r.v >= 0 && r.v <= r.most) {
 			return invalid("the deviation of the %s: %s %v, it is 0 to %g", what, r.name, r.v, r.most)
 		}

@@ -72,7 +72,8 @@ type ContrastChange struct {
 //
 // Errors: [ErrInput]; those of the law; those of the curve where a tone leaves
 // it.
-func Contrast(l Law, c sensito.Curve, metered sensito.LogH, exposed time.Duration, shadow, highlight sensito.Stops) (ContrastChange, error) {
+func Contrast(l Law, c sensito.Curve, metered sensito.LogH, exposed time.Duration,
+	shadow, highlight sensito.Stops) (ContrastChange, error) {
 	if !(shadow < highlight) {
 		return ContrastChange{}, check.Errorf(ErrInput,
 			"shadow at %v is not below the highlight at %v", shadow, highlight)

@@ -52,9 +52,10 @@ type former interface {
 
 // The constants, named as in the published data.
 var (
-	onsetConstant      = constant("onset_s", "s", 0, "longest metered time that does not fail")
-	pConstant          = ConstantInfo{Name: "p", Unit: "1", About: "Schwarzschild's exponent", Most: 1}
-	aConstant          = constant("a", "1", 0, "constant of the law with the times in seconds: in the additive law in s^(1-b), a pure number in the others")
+	onsetConstant = constant("onset_s", "s", 0, "longest metered time that does not fail")
+	pConstant     = ConstantInfo{Name: "p", Unit: "1", About: "Schwarzschild's exponent", Most: 1}
+	aConstant     = constant("a", "1", 0,
+		"constant of the law with the times in seconds: in the additive law in s^(1-b), a pure number in the others")
 	optimumConstant    = constant("optimum_s", "s", 0, "metered time of least failure")
 	referenceConstant  = constant("reference_s", "s", 0, "metered time at which nothing is corrected")
 	bConstant          = constant("b", "1", 1, "exponent of the law")

@@ -111,5 +111,6 @@ func contrastIndex(c Curve) (foot LogH, slope float64, err error) {
 		s, v = next, w
 	}
 	lo, hi := c.Domain()
-	return 0, 0, check.Errorf(ErrNotReached, "contrast index needs the curve from its toe up to %.1f from the foot, it runs from log H %.3f to %.3f: %v", indexOuter, float64(lo), float64(hi), missing)
+	return 0, 0, check.Errorf(ErrNotReached,
+		"contrast index needs the curve from its toe up to %.1f from the foot, it runs from log H %.3f to %.3f: %v", indexOuter, float64(lo), float64(hi), missing)
 }

@@ -72,7 +72,8 @@ func (s Scan) Density(v, sd float64) (d Density, densitySD float64, err error) {
 	field := s.Light - s.Dark
 	switch {
 	case !check.Finite(s.Light) || !check.Finite(s.Dark) || !(field > 0):
-		return 0, 0, check.Errorf(ErrInput, "light field %v and dark frame %v; want two numbers, the light field above the dark frame", s.Light, s.Dark)
+		return 0, 0, check.Errorf(ErrInput,
+			"light field %v and dark frame %v; want two numbers, the light field above the dark frame", s.Light, s.Dark)
 	case !(s.Flare >= 0 && s.Flare < 1):
 		return 0, 0, check.Errorf(ErrInput, "flare %v, want a fraction of the light field, 0 to below 1", s.Flare)
 	case !check.Finite(v):
@@ -84,9 +85,11 @@ func (s Scan) Density(v, sd float64) (d Density, densitySD float64, err error) {
 	t := light / (field * (1 - s.Flare))
 	switch {
 	case !(t > 0):
-		return 0, 0, check.Errorf(ErrInput, "value %v is not above dark frame and flare (%v); the patch is too dense for this scan: expose longer, or mask the light table", v, s.Dark+s.Flare*field)
+		return 0, 0, check.Errorf(ErrInput,
+			"value %v is not above dark frame and flare (%v); the patch is too dense for this scan: expose longer, or mask the light table", v, s.Dark+s.Flare*field)
 	case !(t <= 1+brighter):
-		return 0, 0, check.Errorf(ErrInput, "value %v is above the light field %v; measure the light field anew, at the same exposure", v, s.Light)
+		return 0, 0, check.Errorf(ErrInput,
+			"value %v is above the light field %v; measure the light field anew, at the same exposure", v, s.Light)
 	}
 	return positiveZero(-math.Log10(t)), sd / (light * math.Ln10), nil
 }

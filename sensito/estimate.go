@@ -72,7 +72,8 @@ type estimateJSON struct {
 // MarshalJSON writes {"value": …, "low": …, "high": …}, null for what is not known. An
 // end at infinity is null too, with the member no_lower_end or no_upper_end true.
 func (e Estimate) MarshalJSON() ([]byte, error) {
-	return json.Marshal(estimateJSON{jsonNumber(e.Value), jsonNumber(e.Low), jsonNumber(e.High), math.IsInf(e.Low, -1), math.IsInf(e.High, 1)})
+	return json.Marshal(estimateJSON{jsonNumber(e.Value), jsonNumber(e.Low), jsonNumber(e.High), math.IsInf(e.Low, -1),
+		math.IsInf(e.High, 1)})
 }
 
 // UnmarshalJSON reads what MarshalJSON writes; null and missing members are NaN.

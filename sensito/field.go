@@ -71,7 +71,8 @@ func FieldIndex(frames []BracketReading, target Density, targetSD float64, s Sam
 			if d1 < target {
 				more = "lower"
 			}
-			return 0, check.Errorf(ErrNotReached, "density %.3f is not between %.3f at EI %.4g and %.3f at EI %.4g; expose frames at %s indexes",
+			return 0, check.Errorf(ErrNotReached,
+				"density %.3f is not between %.3f at EI %.4g and %.3f at EI %.4g; expose frames at %s indexes",
 				float64(target), float64(d0), math.Pow(10, -float64(lo)), float64(d1), math.Pow(10, -float64(hi)), more)
 		}
 		return math.Pow(10, -float64(x)), nil

@@ -40,7 +40,8 @@ type ClosedForm struct{ constants Constants }
 // wraps [ErrInput] if one is not finite, a gamma or width is not positive, or
 // the bounds are not in order.
 func NewClosedForm(s Constants) (*ClosedForm, error) {
-	for _, v := range []float64{float64(s.BaseFog), s.Gamma, float64(s.Toe), s.ToeWidth, float64(s.Shoulder), s.Sharpness, float64(s.From), float64(s.To)} {
+	for _, v := range []float64{float64(s.BaseFog), s.Gamma, float64(s.Toe), s.ToeWidth, float64(s.Shoulder), s.Sharpness,
+		float64(s.From), float64(s.To)} {
 		if !check.Finite(v) {
 			return nil, check.Errorf(ErrInput, "a constant of the curve is %v", v)
 		}
@@ -179,7 +180,8 @@ func (f *ClosedForm) LogH(d Density) (LogH, error) {
 	if s.Shoulder > 0 {
 		r := u / float64(s.Shoulder)
 		if !(r < 1) {
-			return 0, check.Errorf(ErrNotReached, "density %.3f is not below the greatest density %.3f", float64(d), float64(s.BaseFog+s.Shoulder))
+			return 0, check.Errorf(ErrNotReached, "density %.3f is not below the greatest density %.3f", float64(d),
+				float64(s.BaseFog+s.Shoulder))
 		}
 		u *= math.Exp(-math.Log1p(-raise(r, s.Sharpness)) / s.Sharpness)
 	}
@@ -195,10 +197,12 @@ func (f *ClosedForm) LogH(d Density) (LogH, error) {
 func notReached(c Curve, d Density) error {
 	lo, hi := c.Domain()
 	if dl, err := c.Density(lo); err == nil && d < dl {
-		return check.Errorf(ErrNotReached, "density %.3f lies below the first step: the curve starts at log H %.3f with density %.3f; expose further steps with less light", float64(d), float64(lo), float64(dl))
+		return check.Errorf(ErrNotReached,
+			"density %.3f lies below the first step: the curve starts at log H %.3f with density %.3f; expose further steps with less light", float64(d), float64(lo), float64(dl))
 	}
 	dh, _ := c.Density(hi)
-	return check.Errorf(ErrNotReached, "density %.3f lies above the last step: the curve ends at log H %.3f with density %.3f; expose further steps with more light", float64(d), float64(hi), float64(dh))
+	return check.Errorf(ErrNotReached,
+		"density %.3f lies above the last step: the curve ends at log H %.3f with density %.3f; expose further steps with more light", float64(d), float64(hi), float64(dh))
 }
 
 // String prints the constants.
@@ -207,7 +211,8 @@ func (f *ClosedForm) String() string {
 		return "no curve"
 	}
 	s := f.constants
-	t := fmt.Sprintf("base plus fog %.3f, gamma %.3f, toe at log H %.3f width %.3f", float64(s.BaseFog), s.Gamma, float64(s.Toe), s.ToeWidth)
+	t := fmt.Sprintf("base plus fog %.3f, gamma %.3f, toe at log H %.3f width %.3f", float64(s.BaseFog), s.Gamma,
+		float64(s.Toe), s.ToeWidth)
 	if s.Shoulder > 0 {
 		t += fmt.Sprintf(", shoulder at %.3f above base plus fog, sharpness %.2f", float64(s.Shoulder), s.Sharpness)
 	}

@@ -84,7 +84,8 @@ func between(c Curve, a, b LogH) (float64, error) {
 	db, err := c.Density(b)
 	if err != nil {
 		_, hi := c.Domain()
-		return 0, check.Errorf(ErrNotReached, "the density at log H %.3f is needed, the curve ends at %.3f; expose further steps with more light", float64(b), float64(hi))
+		return 0, check.Errorf(ErrNotReached,
+			"the density at log H %.3f is needed, the curve ends at %.3f; expose further steps with more light", float64(b), float64(hi))
 	}
 	return float64(db - da), nil
 }

@@ -70,7 +70,8 @@ func Interpolate(readings []Reading, base Base, falls Falling) (*Interpolated, e
 	}
 	for i := 1; i < len(ps) && falls != PoolFalling; i++ {
 		if ps[i].mean < ps[i-1].mean {
-			return nil, check.Errorf(ErrFalls, "from %.3f at log H %.3f to %.3f at log H %.3f; check the readings, fit a smooth curve, or ask for falling readings to be pooled",
+			return nil, check.Errorf(ErrFalls,
+				"from %.3f at log H %.3f to %.3f at log H %.3f; check the readings, fit a smooth curve, or ask for falling readings to be pooled",
 				ps[i-1].mean, ps[i-1].x, ps[i].mean, ps[i].x)
 		}
 	}

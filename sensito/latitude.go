@@ -76,7 +76,8 @@ func UsefulRange(c Curve, least float64) (lo, hi LogH, whole bool, err error) {
 // wraps [ErrInput] unless 0 <= logFlare < subject.
 func FlareRange(subject, logFlare float64) (float64, error) {
 	if !(logFlare >= 0 && logFlare < subject) || math.IsInf(subject, 0) {
-		return 0, check.Errorf(ErrInput, "subject range %v with flare %v in log10, want flare from 0 up to less than the range", subject, logFlare)
+		return 0, check.Errorf(ErrInput,
+			"subject range %v with flare %v in log10, want flare from 0 up to less than the range", subject, logFlare)
 	}
 	return subject - logFlare, nil
 }

@@ -67,7 +67,8 @@ func newPieces(x, y, m []float64, old pieces) pieces {
 	k := partsOf(n)
 	c := old
 	if len(c.seg) != n {
-		c = pieces{seg: make([]piece, n), parts: make([]part, n*k), from: make([]float64, n+1), xs: make([]int32, 4*n+1), ys: make([]int32, yBuckets(n*k)+1), starts: make([]float64, n*k+1)}
+		c = pieces{seg: make([]piece, n), parts: make([]part, n*k), from: make([]float64, n+1), xs: make([]int32, 4*n+1),
+			ys: make([]int32, yBuckets(n*k)+1), starts: make([]float64, n*k+1)}
 	}
 	copy(c.from, x)
 	c.from[n] = math.Inf(1)

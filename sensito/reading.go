@@ -117,10 +117,12 @@ const (
 func inUnits(ps []patch) error {
 	for _, p := range ps {
 		if p.mean > greatestDensity {
-			return check.Errorf(ErrInput, "density %v at log H %v, want up to %v; if it is the transmittance in percent, divide by 100 and take -log10", p.mean, p.x, greatestDensity)
+			return check.Errorf(ErrInput, "density %v at log H %v, want up to %v; if it is the transmittance in percent, divide by 100 and take -log10",
+				p.mean, p.x, greatestDensity)
 		}
 		if math.Abs(p.x) > farthestLogH {
-			return check.Errorf(ErrInput, "log H %v, want -%v to %v; if it is an exposure in lux seconds, take log10", p.x, farthestLogH, farthestLogH)
+			return check.Errorf(ErrInput, "log H %v, want -%v to %v; if it is an exposure in lux seconds, take log10", p.x,
+				farthestLogH, farthestLogH)
 		}
 	}
 	// A tablet's exposures in lux seconds grow by a ratio, all above zero, where their

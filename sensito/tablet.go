@@ -68,7 +68,8 @@ func CalibratedTablet(densities []Density, sd float64) (Tablet, error) {
 			continue
 		}
 		if rise := densities[i] - densities[i-1]; rise == 0 || (rise > 0) != (densities[1] > densities[0]) {
-			return Tablet{}, check.Errorf(ErrInput, "step %d of the tablet has density %v after %v, out of order; list the steps from one end to the other", i+1, float64(d), float64(densities[i-1]))
+			return Tablet{}, check.Errorf(ErrInput,
+				"step %d of the tablet has density %v after %v, out of order; list the steps from one end to the other", i+1, float64(d), float64(densities[i-1]))
 		}
 	}
 	return Tablet{slices.Clone(densities), sd}, nil
@@ -112,7 +113,8 @@ func (t Tablet) Readings(without LogH, film []Density, sd float64) ([]Reading, e
 		return nil, err
 	}
 	if len(film) != len(hs) {
-		return nil, check.Errorf(ErrInput, "%d densities read under a tablet of %d steps; give NaN for a step that was not read", len(film), len(hs))
+		return nil, check.Errorf(ErrInput,
+			"%d densities read under a tablet of %d steps; give NaN for a step that was not read", len(film), len(hs))
 	}
 	var rs []Reading
 	for i, d := range film {

@@ -12,7 +12,8 @@ import (
 func (r *builder) findings(f *sensito.Fitted, s *Strip) {
 	for _, g := range f.Findings() {
 		x := g.LogH
-		out := Finding{What: g.What, Strips: []string{s.Name}, Step: g.Step, LogH: &x, File: stripsFile, Line: s.FirstLine, Probability: g.Probability}
+		out := Finding{What: g.What, Strips: []string{s.Name}, Step: g.Step, LogH: &x, File: stripsFile, Line: s.FirstLine,
+			Probability: g.Probability}
 		if g.Step > 0 {
 			out.Line = s.line(g.Step - 1)
 		}
@@ -54,13 +55,17 @@ func stripWords(g sensito.Finding, strip string) string {
 	switch g.What {
 	case sensito.FindWild:
 		if g.Probability <= 0.5 {
-			return fmt.Sprintf("Strip %s, step %d at %s may be misread by %+.2f (probability %.2f), or another that is named here.", strip, g.Step, at, float64(g.Shift), g.Probability)
+			return fmt.Sprintf("Strip %s, step %d at %s may be misread by %+.2f (probability %.2f), or another that is named here.",
+				strip, g.Step, at, float64(g.Shift), g.Probability)
 		}
-		return fmt.Sprintf("Strip %s, step %d at %s does not go with the others: it lies %+.2f from their curve.", strip, g.Step, at, float64(g.Shift))
+		return fmt.Sprintf("Strip %s, step %d at %s does not go with the others: it lies %+.2f from their curve.", strip,
+			g.Step, at, float64(g.Shift))
 	case sensito.FindLeak:
-		return fmt.Sprintf("Strip %s has got stray light on its least exposed patches, up to step %d at %s: they are raised by %.2f, the unexposed ones are not.", strip, g.Step, at, float64(g.Shift))
+		return fmt.Sprintf("Strip %s has got stray light on its least exposed patches, up to step %d at %s: they are raised by %.2f, the unexposed ones are not.",
+			strip, g.Step, at, float64(g.Shift))
 	case sensito.FindForm:
-		return fmt.Sprintf("The curve of strip %s is not of the closed form, which misses it by %+.3f near %s; it was followed as it is, and the intervals know.", strip, float64(g.Shift), at)
+		return fmt.Sprintf("The curve of strip %s is not of the closed form, which misses it by %+.3f near %s; it was followed as it is, and the intervals know.",
+			strip, float64(g.Shift), at)
 	case sensito.FindDrift:
 		return fmt.Sprintf("The residuals of strip %s follow each other: neighbouring readings share an error, such as a densitometer that drifts or a tablet that is not as stated. The intervals were widened; read the strip again.", strip)
 	case sensito.FindNoise:

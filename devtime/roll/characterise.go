@@ -157,7 +157,8 @@ func (r *builder) strip(s Strip, by sensito.Criterion, set Settings) (*StripReco
 	if of == sensito.ISO6 {
 		of = sensito.FixedDensity
 	}
-	es, err := estimates(fit, set, sensito.MeasureOf(sensito.SpeedPoint), sensito.LogIndex(of), sensito.Gamma, sensito.AverageGradient, sensito.ContrastIndex)
+	es, err := estimates(fit, set, sensito.MeasureOf(sensito.SpeedPoint), sensito.LogIndex(of), sensito.Gamma,
+		sensito.AverageGradient, sensito.ContrastIndex)
 	if err != nil {
 		return nil, err
 	}
@@ -197,7 +198,8 @@ func (r *builder) measured(sr *StripRecord, s *Strip, rating sensito.Rating, poi
 	if logIndex != nil && !wide {
 		speed = logIndex.Map(func(x float64) float64 { return math.Pow(10, x) })
 	}
-	sr.Speed = SpeedRecord{rating.Speed.Kind, rating.Speed.Criterion, rating.Speed.Value, rating.Speed.Degrees(), figures.Known(speed.Low), figures.Known(speed.High)}
+	sr.Speed = SpeedRecord{rating.Speed.Kind, rating.Speed.Criterion, rating.Speed.Value, rating.Speed.Degrees(),
+		figures.Known(speed.Low), figures.Known(speed.High)}
 	if r.relative() {
 		sr.Speed, sr.RelativeSpeed = SpeedRecord{}, figures.Known(-sr.SpeedPointLogH)
 	}
@@ -208,7 +210,8 @@ func (r *builder) measured(sr *StripRecord, s *Strip, rating sensito.Rating, poi
 		r.warn("Strip %s ends before 1.50 above its speed point: it has no average gradient and takes no part in the growth of contrast.", s.Name)
 	}
 	if s.Development < devtime.EvenTime {
-		r.warn("Strip %s was developed for %s: times under about five minutes risk uneven development.", s.Name, devtime.FormatTime(s.Development))
+		r.warn("Strip %s was developed for %s: times under about five minutes risk uneven development.", s.Name,
+			devtime.FormatTime(s.Development))
 	}
 }
 

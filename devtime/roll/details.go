@@ -15,7 +15,8 @@ import (
 var aboutNames = []string{"tester", "date", "format", "batch", "camera", "meter", "instrument", "temperature_c", "agitation", "notes"}
 
 // headNames are the other members.
-var headNames = []string{"film", "process", "light", "target_average_gradient", "shadow_stops_below_meter", "criterion", "bracket_development",
+var headNames = []string{"film", "process", "light", "target_average_gradient", "shadow_stops_below_meter", "criterion",
+	"bracket_development",
 	"exposure", "metered_at_ei", "metered_step", "raw"}
 
 // readAbout takes what is said about the test, and refuses members that nothing reads.
@@ -34,7 +35,8 @@ func (roll *Roll) readAbout(h *head) {
 			}
 			roll.Details[m.Name] = text
 		default:
-			h.fail(m.At, "member", m.Name, wantHead+", what says who tested and with what ("+strings.Join(aboutNames, ", ")+"), or a name that begins with x-")
+			h.fail(m.At, "member", m.Name, wantHead+", what says who tested and with what ("+strings.Join(aboutNames,
+				", ")+"), or a name that begins with x-")
 		}
 	}
 }

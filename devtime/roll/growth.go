@@ -55,7 +55,8 @@ func (r *builder) growth() {
 		return
 	}
 	short, long := law.Range()
-	r.ContrastTime = &ContrastTimeRecord{law.Limit(), law.RatePerMinute(), law.InductionMinutes(), law.NoInduction(), short.Seconds(), long.Seconds(), law}
+	r.ContrastTime = &ContrastTimeRecord{law.Limit(), law.RatePerMinute(), law.InductionMinutes(), law.NoInduction(),
+		short.Seconds(), long.Seconds(), law}
 	for _, w := range law.Warnings() {
 		r.warn("%v", w)
 	}

@@ -80,8 +80,10 @@ func (r *builder) fromBracket() {
 func (r *builder) move(tested *IndexRecord) {
 	from, to := *r.Bracket.DevelopmentS/60, r.Development.Value/60
 	left := func(why string) {
-		tested.History = fmt.Sprintf("found at the development of the bracket, %s, and not moved to %s: %s", minutes(60*from), minutes(60*to), why)
-		r.warn("The index holds for the bracket's development, %s, and was not moved to the %s for the target: %s. Develop for %s as tested, or test again.", minutes(60*from), minutes(60*to), why, minutes(60*from))
+		tested.History = fmt.Sprintf("found at the development of the bracket, %s, and not moved to %s: %s",
+			minutes(60*from), minutes(60*to), why)
+		r.warn("The index holds for the bracket's development, %s, and was not moved to the %s for the target: %s. Develop for %s as tested, or test again.",
+			minutes(60*from), minutes(60*to), why, minutes(60*from))
 	}
 	if r.speeds == nil {
 		left("the strips do not tell how the speed goes with development")
@@ -98,7 +100,8 @@ func (r *builder) move(tested *IndexRecord) {
 	tested.History = fmt.Sprintf("found at the development of the bracket, %s", minutes(60*from))
 	r.IndexAsTested = tested
 	r.Index = &IndexRecord{indexOf(log+change, s), "bracket, moved by the strips", r.Development,
-		fmt.Sprintf("EI %.0f as tested at %s, moved by %+.2f stop to %s by the speeds of the strips", tested.Value, minutes(60*from), change/math.Log10(2), minutes(60*to))}
+		fmt.Sprintf("EI %.0f as tested at %s, moved by %+.2f stop to %s by the speeds of the strips", tested.Value,
+			minutes(60*from), change/math.Log10(2), minutes(60*to))}
 }
 
 // undevelopedBracket pairs an index whose development was not said with the recommended
@@ -128,7 +131,8 @@ func (r *builder) undevelopedBracket(tested *IndexRecord) {
 	s = math.Sqrt(s*s + square/n - mean*mean + math.Pow(r.speeds.Slope(r.Development.Value/60)*timeSD(r.Development), 2))
 	r.IndexAsTested = tested
 	r.Index = &IndexRecord{indexOf(log+mean, s), "bracket, moved by the strips", r.Development,
-		fmt.Sprintf("EI %.0f as tested at a development that was not said, moved by %+.2f stop to %s as from any of the strips' times", tested.Value, mean/math.Log10(2), minutes(r.Development.Value))}
+		fmt.Sprintf("EI %.0f as tested at a development that was not said, moved by %+.2f stop to %s as from any of the strips' times",
+			tested.Value, mean/math.Log10(2), minutes(r.Development.Value))}
 }
 
 // fromCurves takes the speed of the strips at the recommended development.
@@ -142,7 +146,8 @@ func (r *builder) fromCurves() bool {
 		return false
 	}
 	s = math.Hypot(s, r.speeds.Slope(t)*timeSD(r.Development))
-	r.Index = &IndexRecord{indexOf(math.Log10(sensito.SpeedAt(sensito.LogH(h)).Value), s), "curves", r.Development, "the fixed-density speed of the strips at that development"}
+	r.Index = &IndexRecord{indexOf(math.Log10(sensito.SpeedAt(sensito.LogH(h)).Value), s), "curves", r.Development,
+		"the fixed-density speed of the strips at that development"}
 	return true
 }
 
@@ -162,7 +167,8 @@ func (r *builder) fromStrip() {
 	}
 	h := sensito.Estimate{Value: best.SpeedPointLogH, Low: number(best.SpeedPointLow), High: number(best.SpeedPointHigh)}
 	e := sensito.Exact(best.Taken())
-	r.Index = &IndexRecord{finite(h.Map(func(h float64) float64 { return sensito.SpeedAt(sensito.LogH(h)).Value })), "strip " + best.Strip, &e,
+	r.Index = &IndexRecord{finite(h.Map(func(h float64) float64 { return sensito.SpeedAt(sensito.LogH(h)).Value })),
+		"strip " + best.Strip, &e,
 		"the fixed-density speed of the strip nearest to the target, at its own development"}
 }
 

@@ -92,7 +92,8 @@ func (roll *Roll) readStrips(content []byte) datafile.Errors {
 		}
 		s := &roll.Strips[i]
 		if s.Development != dev {
-			t.FailAt(r, "development", fmt.Sprintf("%s as for this strip on line %d; two developments are two strips", devtime.FormatTime(s.Development), first[name].Line))
+			t.FailAt(r, "development", fmt.Sprintf("%s as for this strip on line %d; two developments are two strips",
+				devtime.FormatTime(s.Development), first[name].Line))
 			continue
 		}
 		d, sd, ok := roll.reading(t, r)

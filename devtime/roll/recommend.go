@@ -88,13 +88,16 @@ func (r *builder) sayIndex(say func(string, ...any)) {
 	}
 	switch {
 	case x.From == "bracket":
-		say("%s: there the shadow placed %v stops below the meter reading has %.2f, which is 0.10 above base plus fog; %s.", s, r.Bracket.BelowMeter, r.Bracket.Target, x.History)
+		say("%s: there the shadow placed %v stops below the meter reading has %.2f, which is 0.10 above base plus fog; %s.",
+			s, r.Bracket.BelowMeter, r.Bracket.Target, x.History)
 	case strings.HasPrefix(x.From, "bracket"):
-		say("%s: %s. As tested, the shadow placed %v stops below the meter reading has %.2f there, which is 0.10 above base plus fog.", s, x.History, r.Bracket.BelowMeter, r.Bracket.Target)
+		say("%s: %s. As tested, the shadow placed %v stops below the meter reading has %.2f there, which is 0.10 above base plus fog.",
+			s, x.History, r.Bracket.BelowMeter, r.Bracket.Target)
 	case x.From == "curves":
 		say("%s: the exposure that gives 0.10 above base plus fog at the recommended development, from the strips.", s)
 	default:
-		say("%s: from %s, the nearest to the target, developed %s, since the strips give no speed at a development for the target.", s, x.From, minutes(x.Development.Value))
+		say("%s: from %s, the nearest to the target, developed %s, since the strips give no speed at a development for the target.",
+			s, x.From, minutes(x.Development.Value))
 	}
 }
 
@@ -140,7 +143,8 @@ func (r *builder) compareWithStrips(say func(string, ...any)) {
 	d := math.Log2(v / b.Index.Value)
 	rule := b.BelowMeter - math.Log2(10) // the standards put the speed point 3.32 stops under the meter reading
 	if math.Abs(d-rule) <= apart {
-		say("The strips give %s by the fixed density, %s; a shadow placed %v stops down makes %.1f of that by itself.", ei(v), faster(d), b.BelowMeter, rule)
+		say("The strips give %s by the fixed density, %s; a shadow placed %v stops down makes %.1f of that by itself.",
+			ei(v), faster(d), b.BelowMeter, rule)
 		return
 	}
 	e := sensito.Estimate{Value: v * math.Exp2(-rule), Low: math.NaN(), High: math.NaN()}
@@ -148,7 +152,8 @@ func (r *builder) compareWithStrips(say func(string, ...any)) {
 	if d < rule {
 		what = "flare lifts the shadow, or meter, shutter or the light of the tablet differ"
 	}
-	text := fmt.Sprintf("The strips give %s by the fixed density, %s than the bracket's index, where the placing of the shadow alone makes %.1f: %s. The bracket is what the camera does.", ei(v), faster(d), rule, what)
+	text := fmt.Sprintf("The strips give %s by the fixed density, %s than the bracket's index, where the placing of the shadow alone makes %.1f: %s. The bracket is what the camera does.",
+		ei(v), faster(d), rule, what)
 	r.find(Finding{What: Flare, Effect: &Effect{"bracket index", *b.Index, e}, Text: text})
 }
 
@@ -197,7 +202,8 @@ func (r *builder) sayISO(say func(string, ...any)) {
 			continue
 		}
 		n++
-		say("Strip %s, developed %s, meets the contrast condition of ISO 6 (ΔD %.2f): its speed is %v in this process and light.", s.Strip, minutes(s.DevelopmentS), *s.DeltaD, s.Speed.Speed())
+		say("Strip %s, developed %s, meets the contrast condition of ISO 6 (ΔD %.2f): its speed is %v in this process and light.",
+			s.Strip, minutes(s.DevelopmentS), *s.DeltaD, s.Speed.Speed())
 	}
 	if n == 0 {
 		say("No strip meets the contrast condition of ISO 6 (ΔD 0.80 ± 0.05), so the numbers are exposure indexes and no ISO speed.")

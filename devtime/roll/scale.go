@@ -166,7 +166,8 @@ func (roll *Roll) exposure(t *datafile.Table, r datafile.Row, scale string) (sen
 		return sensito.LogH(metered(v)), true
 	}
 	if !(v >= plausible.LeastLogH && v <= plausible.GreatestLogH) {
-		t.FailAt(r, scale, fmt.Sprintf("log10 of lux seconds, between %d and %d; lux seconds themselves or other units are to be converted", plausible.LeastLogH, plausible.GreatestLogH))
+		t.FailAt(r, scale, fmt.Sprintf("log10 of lux seconds, between %d and %d; lux seconds themselves or other units are to be converted",
+			plausible.LeastLogH, plausible.GreatestLogH))
 		return 0, false
 	}
 	return sensito.LogH(v), true
@@ -182,7 +183,8 @@ func (roll *Roll) tie(t *datafile.Table) {
 	for i := range roll.Strips {
 		s := &roll.Strips[i]
 		if len(s.Readings) < roll.meteredStep {
-			t.Fail(s.FirstLine, 0, "strip", s.Name, fmt.Sprintf("%d steps at least, since metered_step is %d; it has %d", roll.meteredStep, roll.meteredStep, len(s.Readings)))
+			t.Fail(s.FirstLine, 0, "strip", s.Name, fmt.Sprintf("%d steps at least, since metered_step is %d; it has %d",
+				roll.meteredStep, roll.meteredStep, len(s.Readings)))
 			return
 		}
 		by := sensito.LogH(metered(roll.meteredEI)) - s.Readings[roll.meteredStep-1].LogH
@@ -276,5 +278,6 @@ func (r *builder) copyFlare(roll *Roll) {
 	if t := (math.Pow(10, -most) - fraction) / (1 - fraction); t > 0 {
 		text = fmt.Sprintf("a density read as %.2f would be %.2f", most, -math.Log10(t))
 	}
-	r.find(Finding{What: CopyFlare, File: headFile, Text: fmt.Sprintf("The flare of the copying camera is not stated and counts as 0. With 1.5 %% of it %s: contrast comes out too low and the development too long (1.5 %% turned 10:20 into 13:09 on a simulated roll). Read an opaque patch in the film's place and say raw.flare in test.json.", text)})
+	r.find(Finding{What: CopyFlare, File: headFile,
+		Text: fmt.Sprintf("The flare of the copying camera is not stated and counts as 0. With 1.5 %% of it %s: contrast comes out too low and the development too long (1.5 %% turned 10:20 into 13:09 on a simulated roll). Read an opaque patch in the film's place and say raw.flare in test.json.", text)})
 }

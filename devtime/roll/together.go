@@ -124,7 +124,8 @@ func (r *builder) putTogether(f stripset.Finding, roll *Roll) {
 		r.fogged[s.Strip] = f.Size
 		e := sensito.Estimate{Value: s.BaseFog, Low: math.NaN(), High: math.NaN()}
 		out.Effect = &Effect{"base_fog of strip " + s.Strip, e, shifted(e, f.Size)}
-		out.Text = fmt.Sprintf("Strip %s is fogged: its base plus fog, %.2f, lies %.2f above what goes with the other strips, on its unexposed patches too. Speed and contrast, taken above its own base plus fog, are kept.", s.Strip, s.BaseFog, f.Size)
+		out.Text = fmt.Sprintf("Strip %s is fogged: its base plus fog, %.2f, lies %.2f above what goes with the other strips, on its unexposed patches too. Speed and contrast, taken above its own base plus fog, are kept.",
+			s.Strip, s.BaseFog, f.Size)
 	case stripset.Slower:
 		s.LeftOut = append(s.LeftOut, "speed")
 		e := sensito.Estimate{Value: s.SpeedPointLogH, Low: number(s.SpeedPointLow), High: number(s.SpeedPointHigh)}
@@ -134,16 +135,20 @@ func (r *builder) putTogether(f stripset.Finding, roll *Roll) {
 		s.LeftOut = append(s.LeftOut, "contrast")
 		e := *s.AverageGradient
 		x := math.Exp(-f.Size)
-		out.Effect = &Effect{"average_gradient of strip " + s.Strip, e, sensito.Estimate{Value: e.Value * x, Low: e.Low * x, High: e.High * x}}
-		out.Text = fmt.Sprintf("The contrast of strip %s does not go with its neighbours': its average gradient of %.2f is %+.0f %% off. It takes no part in the growth of contrast; look for another temperature, agitation or time.", s.Strip, e.Value, 100*math.Expm1(f.Size))
+		out.Effect = &Effect{"average_gradient of strip " + s.Strip, e, sensito.Estimate{Value: e.Value * x, Low: e.Low * x,
+			High: e.High * x}}
+		out.Text = fmt.Sprintf("The contrast of strip %s does not go with its neighbours': its average gradient of %.2f is %+.0f %% off. It takes no part in the growth of contrast; look for another temperature, agitation or time.",
+			s.Strip, e.Value, 100*math.Expm1(f.Size))
 	case stripset.Swapped:
 		o := &r.Strips[f.Other]
 		r.exchange(f.Strip, f.Other)
 		out.Strips = append(out.Strips, o.Strip)
-		out.Text = fmt.Sprintf("Strips %s (%s) and %s (%s) seem exchanged: speed and contrast of each go with the other's development. They were taken so; look at the labels.", s.Strip, minutes(s.DevelopmentS), o.Strip, minutes(o.DevelopmentS))
+		out.Text = fmt.Sprintf("Strips %s (%s) and %s (%s) seem exchanged: speed and contrast of each go with the other's development. They were taken so; look at the labels.",
+			s.Strip, minutes(s.DevelopmentS), o.Strip, minutes(o.DevelopmentS))
 	case stripset.Time:
 		s.LeftOut = append(s.LeftOut, "speed", "contrast")
-		out.Text = fmt.Sprintf("Strip %s, labelled %s, does not go with the others at that time; about %s would go. It was left out of the growth of contrast and of the speed at other developments; look at the label.", s.Strip, minutes(s.DevelopmentS), minutes(60*f.Size))
+		out.Text = fmt.Sprintf("Strip %s, labelled %s, does not go with the others at that time; about %s would go. It was left out of the growth of contrast and of the speed at other developments; look at the label.",
+			s.Strip, minutes(s.DevelopmentS), minutes(60*f.Size))
 	default:
 		out.Text = fmt.Sprintf("Strip %s does not go with the others, in base plus fog, speed or contrast; the readings do not tell which. Nothing was left out.", s.Strip)
 	}

@@ -56,8 +56,9 @@ func checkConditions(rep *printed.Builder, rows []Row, temps []float64) []Row {
 				continue
 			}
 			out = tried
-			f := printed.Finding{Row: i + 1, Column: m.column, Unit: "percent", Slip: m.slip, Confidence: printed.High, Probability: max(confidence(before[i], len(rows)), 0.5),
-				Rule: "with " + m.words + " the time is what the other rows imply"}
+			f := printed.Finding{Row: i + 1, Column: m.column, Unit: "percent", Slip: m.slip, Confidence: printed.High,
+				Probability: max(confidence(before[i], len(rows)), 0.5),
+				Rule:        "with " + m.words + " the time is what the other rows imply"}
 			if m.column == "dilution" {
 				f.Printed, f.Implied = rows[i].Dilution.String(), m.row.Dilution.String()
 				f.Deviation = 100 * (rows[i].Dilution.Factor()/m.row.Dilution.Factor() - 1)
@@ -134,7 +135,8 @@ func remarkColon(rep *printed.Builder, rows []Row) {
 			if err != nil || count[d] < 3 {
 				continue
 			}
-			rep.Add(printed.Finding{Row: i + 1, Column: "dilution", Printed: r.Dilution.String(), Implied: d.String(), Unit: "percent", Deviation: 100 * (r.Dilution.Factor()/d.Factor() - 1), Slip: printed.SlipColon, Confidence: printed.Low,
+			rep.Add(printed.Finding{Row: i + 1, Column: "dilution", Printed: r.Dilution.String(), Implied: d.String(),
+				Unit: "percent", Deviation: 100 * (r.Dilution.Factor()/d.Factor() - 1), Slip: printed.SlipColon, Confidence: printed.Low,
 				Rule: fmt.Sprintf("the other rows have %v: a part in all read for a part of water", d)})
 		}
 	}

@@ -79,7 +79,8 @@ func leftHeading(corner string) string {
 			return strings.TrimSpace(a)
 		}
 	}
-	if a, _, ok := strings.Cut(corner, "("); ok && strings.Contains(strings.ToLower(corner), "temp") && !strings.Contains(strings.ToLower(a), "temp") {
+	if a, _, ok := strings.Cut(corner, "("); ok && strings.Contains(strings.ToLower(corner),
+		"temp") && !strings.Contains(strings.ToLower(a), "temp") {
 		return strings.TrimSpace(a)
 	}
 	return corner

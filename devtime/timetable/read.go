@@ -15,11 +15,14 @@ import (
 )
 
 var columns = []layout.Column{
-	{Name: "time", Words: []string{"time", "minutes", "min", "developing time", "development time", "dev time", "development", "(min)"}, Want: "the time of development, such as time or Time (min)"},
-	{Name: "ei", Words: []string{"ei", "iso", "index", "exposure index", "speed", "asa", "film speed", "rated", "rating", "rated at"}, Want: "the exposure index"},
+	{Name: "time", Words: []string{"time", "minutes", "min", "developing time", "development time", "dev time",
+		"development", "(min)"}, Want: "the time of development, such as time or Time (min)"},
+	{Name: "ei", Words: []string{"ei", "iso", "index", "exposure index", "speed", "asa", "film speed", "rated", "rating",
+		"rated at"}, Want: "the exposure index"},
 	{Name: "dilution", Words: []string{"dilution", "dil", "diluted", "strength", "concentration"}, Want: "the dilution"},
 	{Name: "temperature_c", Words: []string{"temperature", "temp", "°c", "(°c)", "(c)", "celsius", "deg c"}, Want: "the temperature in °C"},
-	{Name: "temperature_f", Words: []string{"°f", "(°f)", "(f)", "fahrenheit", "deg f", "temperature f", "temperature °f", "temp °f", "temp f"}, Want: "the temperature in °F"},
+	{Name: "temperature_f", Words: []string{"°f", "(°f)", "(f)", "fahrenheit", "deg f", "temperature f", "temperature °f",
+		"temp °f", "temp f"}, Want: "the temperature in °F"},
 }
 
 // Options say what a table cannot say itself.
@@ -78,7 +81,8 @@ func FromTable(t *layout.Table, o Options) (*Reading, error) {
 	}
 	line := sheet.Head[0].Line
 	if !sheet.Has("ei") && !sheet.Has("dilution") && !sheet.Has("temperature_c") && !sheet.Has("temperature_f") {
-		return nil, datafile.Errors{{File: t.File, Line: line, Field: "header", Text: "time", Want: "a column that the time depends on: ei, dilution or temperature_c"}}
+		return nil, datafile.Errors{{File: t.File, Line: line, Field: "header", Text: "time",
+			Want: "a column that the time depends on: ei, dilution or temperature_c"}}
 	}
 	if len(sheet.Rows) == 0 {
 		return nil, datafile.Errors{{File: t.File, Line: line, Want: "rows below the header"}}
@@ -152,7 +156,8 @@ func readRow(s *layout.Sheet, i int, o Options) (d Row, blank bool, errs datafil
 		}
 	}
 	for _, scale := range []struct{ name, unit, want string }{
-		{"temperature_c", "°C", "degrees Celsius such as 20, not 0 and between -50 and 250"}, {"temperature_f", "°F", "degrees Fahrenheit such as 68, not 0 and between -50 and 250"},
+		{"temperature_c", "°C", "degrees Celsius such as 20, not 0 and between -50 and 250"}, {"temperature_f", "°F",
+			"degrees Fahrenheit such as 68, not 0 and between -50 and 250"},
 	} {
 		if !s.Has(scale.name) {
 			continue

@@ -25,7 +25,8 @@ func checkTemperatures(rep *printed.Builder, rows []Row) []float64 {
 			c = devtime.FromFahrenheit(r.Fahrenheit)
 			if temps[i] = float64(c); c < coldest || c > hottest {
 				temps[i] = math.NaN()
-				rep.Add(printed.Finding{Row: i + 1, Column: "temperature_f", Printed: printed.Plain(r.Fahrenheit), Unit: "°F", Confidence: printed.High,
+				rep.Add(printed.Finding{Row: i + 1, Column: "temperature_f", Printed: printed.Plain(r.Fahrenheit),
+					Unit: "°F", Confidence: printed.High,
 					Rule: fmt.Sprintf("baths of development are between %g and %g °F", coldest.Fahrenheit(), hottest.Fahrenheit())})
 			}
 			continue

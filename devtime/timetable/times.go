@@ -48,7 +48,8 @@ func cutOff(rows int) float64 {
 // remark softens, then what is unusual.
 func checkTimes(rep *printed.Builder, rows []Row, temps []float64) {
 	n := len(rows)
-	t := &times{rows: rows, temps: temps, rep: rep, found: map[int]printed.Finding{}, p: make([]float64, n), implied: make([]float64, n), sd: make([]float64, n)}
+	t := &times{rows: rows, temps: temps, rep: rep, found: map[int]printed.Finding{}, p: make([]float64, n),
+		implied: make([]float64, n), sd: make([]float64, n)}
 	printedTimes := make([]time.Duration, n)
 	for i, r := range rows {
 		printedTimes[i] = r.Time

@@ -221,7 +221,8 @@ func parse(text []byte) (*job, error) {
 			line, column = datafile.Place(text, kind.Offset-1)
 			err = fmt.Errorf("no %s goes there", kind.Value)
 		}
-		return nil, datafile.Errors{{File: jobFile, Line: line, Column: column, Want: "the members that readings -h shows (" + strings.TrimPrefix(err.Error(), "json: ") + ")"}}
+		return nil, datafile.Errors{{File: jobFile, Line: line, Column: column,
+			Want: "the members that readings -h shows (" + strings.TrimPrefix(err.Error(), "json: ") + ")"}}
 	}
 	var errs datafile.Errors
 	j.check(func(field, text, want string) {
@@ -351,7 +352,8 @@ func (s *stripOf) check(field string, fail failure) {
 		}
 		for k := range n {
 			if x, ok := s.LogH.at(k); ok && !(x >= plausible.LeastLogH && x <= plausible.GreatestLogH) {
-				fail(field+".log_h_lx_s", fmt.Sprint(x), fmt.Sprintf("log10 of lux seconds, %d to %d", plausible.LeastLogH, plausible.GreatestLogH))
+				fail(field+".log_h_lx_s", fmt.Sprint(x), fmt.Sprintf("log10 of lux seconds, %d to %d", plausible.LeastLogH,
+					plausible.GreatestLogH))
 				break
 			}
 		}
@@ -398,9 +400,11 @@ func (j *job) checkGroups(fail failure) {
 		case !again:
 			first[s.Strip] = s
 		case f.Development != s.Development:
-			fail(fmt.Sprintf("strips[%d].development", i), s.Development, f.Development+", as in the first entry of this strip; two developments are two strips")
+			fail(fmt.Sprintf("strips[%d].development", i), s.Development,
+				f.Development+", as in the first entry of this strip; two developments are two strips")
 		case f.Box != nil && s.Box != nil && *f.Box != *s.Box, f.Along != s.Along:
-			fail(fmt.Sprintf("strips[%d].box", i), fmt.Sprint(s.Box), fmt.Sprintf("%v, as in the first entry of this strip: exposures are joined pixel by pixel", f.Box))
+			fail(fmt.Sprintf("strips[%d].box", i), fmt.Sprint(s.Box),
+				fmt.Sprintf("%v, as in the first entry of this strip: exposures are joined pixel by pixel", f.Box))
 		}
 	}
 	index := map[name]float64{}

@@ -29,7 +29,8 @@ type bench struct {
 // linear light, or which box lies outside; what is wrong with a place is a warning of its
 // own, and with the set-up a finding.
 func measure(fsys fs.FS, j *job) (*result, error) {
-	b := &bench{fsys: fsys, job: j, res: &result{Channel: j.Channel.String(), Patches: []patch{}, Findings: []string{}, Pictures: []origin{}, Written: []string{}, brighter: map[string]bool{}}}
+	b := &bench{fsys: fsys, job: j, res: &result{Channel: j.Channel.String(), Patches: []patch{}, Findings: []string{},
+		Pictures: []origin{}, Written: []string{}, brighter: map[string]bool{}}}
 	if j.PixelUM > 0 {
 		b.res.PixelUM = &j.PixelUM
 	}
@@ -95,7 +96,8 @@ func (b *bench) boxes() []scan.Box {
 func (b *bench) inside() error {
 	for _, p := range b.places() {
 		if x := p.box; x.X+x.Width > b.width || x.Y+x.Height > b.height {
-			return datafile.Errors{{File: jobFile, Field: p.where, Text: x.String(), Want: fmt.Sprintf("a box inside the pictures, which have %d × %d pixels", b.width, b.height)}}
+			return datafile.Errors{{File: jobFile, Field: p.where, Text: x.String(),
+				Want: fmt.Sprintf("a box inside the pictures, which have %d × %d pixels", b.width, b.height)}}
 		}
 	}
 	return nil
@@ -132,7 +134,9 @@ func (b *bench) load(where string, p picture, boxes ...scan.Box) (*scan.Frame, e
 		boxes = b.boxes()
 	}
 	if w != b.width || h != b.height {
-		return nil, fmt.Errorf("%s: %s: %w", jobFile, where, wrong("%s has %d × %d pixels, the light frame %d × %d; all are to be taken with one arrangement and cropped alike", p.File, w, h, b.width, b.height))
+		return nil, fmt.Errorf("%s: %s: %w", jobFile, where,
+			wrong("%s has %d × %d pixels, the light frame %d × %d; all are to be taken with one arrangement and cropped alike",
+				p.File, w, h, b.width, b.height))
 	}
 	b.look(where, p.File, pic, boxes)
 	if f, err = f.Keep(boxes...); err != nil {
@@ -161,7 +165,9 @@ func (b *bench) lightAndDark() error {
 		}
 		b.setup.Darks = append(b.setup.Darks, f)
 		if !(f.Mean() < light.Mean()) {
-			return fmt.Errorf("%s: dark[%d]: %w", jobFile, i, wrong("%s (mean %.4g) is no darker than the light table %s (%.4g)", d.File, f.Mean(), b.job.Light.File, light.Mean()))
+			return fmt.Errorf("%s: dark[%d]: %w", jobFile, i,
+				wrong("%s (mean %.4g) is no darker than the light table %s (%.4g)", d.File, f.Mean(), b.job.Light.File,
+					light.Mean()))
 		}
 	}
 	if len(b.job.Dark) == 0 {
@@ -246,7 +252,9 @@ func (b *bench) linearity() error {
 	b.res.Linearity = l
 	switch {
 	case r.Display():
-		return fmt.Errorf("%s: linearity: %w", jobFile, fmt.Errorf("%w: the light table's values rise as the power %.2f of the exposure time, as a display's curve makes them; write the pictures linear, with gamma 1 and no tone curve", scan.ErrPicture, r.Slope))
+		return fmt.Errorf("%s: linearity: %w", jobFile,
+			fmt.Errorf("%w: the light table's values rise as the power %.2f of the exposure time, as a display's curve makes them; write the pictures linear, with gamma 1 and no tone curve",
+				scan.ErrPicture, r.Slope))
 	case !r.Linear():
 		b.find("the values are not linear in the exposure time: slope %.3f, greatest departure %.3f in density; the shutter's times, a lamp that drifts or the camera's curve", r.Slope, r.Greatest())
 	}
@@ -345,12 +353,15 @@ func (b *bench) known() error {
 	for i, r := range fit.Residuals {
 		t.Places[i].Residual = r
 		if math.Abs(r) > 0.03 {
-			b.find("%s: known density %.3f is %+.3f off the scale that the known densities give; is the box on that step?", t.Places[i].File, t.Places[i].Density, -r)
+			b.find("%s: known density %.3f is %+.3f off the scale that the known densities give; is the box on that step?",
+				t.Places[i].File, t.Places[i].Density, -r)
 		}
 	}
 	switch {
 	case fit.Curve && len(places) > 1:
-		return fmt.Errorf("%s: known: %w", jobFile, fmt.Errorf("%w: known densities read %.2f times too low, as through a display's curve; write the pictures linear, with gamma 1 and no tone curve", scan.ErrPicture, 1/fit.Scale))
+		return fmt.Errorf("%s: known: %w", jobFile,
+			fmt.Errorf("%w: known densities read %.2f times too low, as through a display's curve; write the pictures linear, with gamma 1 and no tone curve",
+				scan.ErrPicture, 1/fit.Scale))
 	case !fit.Plausible():
 		b.find("the known densities ask for a scale of %.3f, more than scattering in the film makes; it was not applied: flare, a curve in the files, or boxes on other steps", fit.Scale)
 	default:

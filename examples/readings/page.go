@@ -58,7 +58,8 @@ func report(res *result, files figure.Files) (page []byte, lacks []string, err e
 	}
 	rows := res.rows()
 	var out bytes.Buffer
-	err = pageTemplate.Execute(&out, map[string]any{"R": res, "About": res.about(), "Head": rows[0], "Rows": rows[1:], "Figures": figures, "Views": views, "Lacks": lacks, "Warned": res.warned()})
+	err = pageTemplate.Execute(&out, map[string]any{"R": res, "About": res.about(), "Head": rows[0], "Rows": rows[1:],
+		"Figures": figures, "Views": views, "Lacks": lacks, "Warned": res.warned()})
 	return out.Bytes(), lacks, err
 }
 
@@ -90,7 +91,8 @@ func profiles(res *result) (*plot.Plot, error) {
 		for _, span := range s.spans {
 			m := span.Margin(0.2)
 			mid := s.profile[(m.First+m.End)/2]
-			if _, err := figure.Line(p, plotter.XYs{{X: float64(m.First), Y: mid}, {X: float64(m.End), Y: mid}}, figure.Black, 1.8, nil); err != nil {
+			if _, err := figure.Line(p, plotter.XYs{{X: float64(m.First), Y: mid}, {X: float64(m.End), Y: mid}},
+				figure.Black, 1.8, nil); err != nil {
 				return nil, err
 			}
 		}

@@ -158,11 +158,13 @@ func (m *maker) frames(full, long float64) (out []map[string]any) {
 		m.err = err
 		return nil
 	}
-	boxes := map[string][]int{"shadow": {60, 40, 120, 100}, "midtone": {240, 40, 120, 100}, "highlight": {420, 40, 120, 100}, "unexposed": {600, 40, 100, 100}}
+	boxes := map[string][]int{"shadow": {60, 40, 120, 100}, "midtone": {240, 40, 120, 100},
+		"highlight": {420, 40, 120, 100}, "unexposed": {600, 40, 100, 100}}
 	for i, ei := range []float64{200, 250, 320, 400, 500, 640, 800} {
 		meter := math.Log10(8 / ei)
 		off := 0.03 * m.r.NormFloat64() * math.Log10(2) // the shutter's own
-		tones := [...]float64{m.density(f, meter-4*math.Log10(2)+off), m.density(f, meter+off), m.density(f, meter+3*math.Log10(2)+off), m.density(f, -8)}
+		tones := [...]float64{m.density(f, meter-4*math.Log10(2)+off), m.density(f, meter+off),
+			m.density(f, meter+3*math.Log10(2)+off), m.density(f, -8)}
 		files := []string{fmt.Sprintf("frame-%d.npy", i+1), fmt.Sprintf("frame-%d-long.npy", i+1)}
 		m.film(func(x, y int) float64 {
 			if k := (x - 30) / 180; x >= 30 && k < 3 && y > 15 && y < madeHeight-15 {

@@ -46,7 +46,8 @@ type row struct {
 	Notes      string   `json:"notes"`
 }
 
-var columns = []string{"film", "light", "filter", "factor", "factor_low", "factor_high", "stops", "mark", "meter_error_stops", "centroid_nm", "notes"}
+var columns = []string{"film", "light", "filter", "factor", "factor_low", "factor_high", "stops", "mark",
+	"meter_error_stops", "centroid_nm", "notes"}
 
 func (r row) cells() []string {
 	n := func(x *float64) string {
@@ -55,7 +56,8 @@ func (r row) cells() []string {
 		}
 		return strconv.FormatFloat(*x, 'g', 10, 64)
 	}
-	return []string{r.Film, r.Light, r.Filter, n(r.Factor), n(r.Low), n(r.High), n(r.Stops), r.Mark, n(r.MeterError), n(r.Centroid), r.Notes}
+	return []string{r.Film, r.Light, r.Filter, n(r.Factor), n(r.Low), n(r.High), n(r.Stops), r.Mark, n(r.MeterError),
+		n(r.Centroid), r.Notes}
 }
 
 func (t *listing) load() error {
@@ -187,7 +189,9 @@ func (t *listing) pair(rows []row, f spectrafile.Film, l spectrafile.Light, set 
 	}
 	var said []string
 	if a > lo || b < hi {
-		said = append(said[:len(said):len(said)], fmt.Sprintf("the light has %g to %g nm, the film %g to %g nm: nothing is counted outside the light's table", a, b, lo, hi))
+		said = append(said[:len(said):len(said)],
+			fmt.Sprintf("the light has %g to %g nm, the film %g to %g nm: nothing is counted outside the light's table", a,
+				b, lo, hi))
 	}
 	lo, hi = max(lo, a), min(hi, b)
 	bare := append(f.Sensitivity.Spectra(), l.Light.Spectra()...)
@@ -196,9 +200,11 @@ func (t *listing) pair(rows []row, f spectrafile.Film, l spectrafile.Light, set 
 		for _, p := range g.Parts {
 			if a, b := reach(p.Filter.Spectra()); p.Own && (a > lo || b < hi) {
 				if !(a < hi && b > lo) {
-					return nil, fmt.Errorf("filter %s has %g to %g nm, film and light share %g to %g nm: they do not overlap; check the units", p.Filter.Name(), a, b, lo, hi)
+					return nil, fmt.Errorf("filter %s has %g to %g nm, film and light share %g to %g nm: they do not overlap; check the units",
+						p.Filter.Name(), a, b, lo, hi)
 				}
-				notes = append(notes, fmt.Sprintf("filter %s has %g to %g nm, film and light share %g to %g nm: its end values are held beyond", p.Filter.Name(), a, b, lo, hi))
+				notes = append(notes, fmt.Sprintf("filter %s has %g to %g nm, film and light share %g to %g nm: its end values are held beyond",
+					p.Filter.Name(), a, b, lo, hi))
 			}
 		}
 		r := row{Film: f.Name, Light: l.Name, Filter: g.Name}

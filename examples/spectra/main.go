@@ -76,14 +76,18 @@ func run(args []string, stdout, stderr io.Writer) error {
 	flags := command.New("spectra", usage, stdout)
 	kit := &spectrafile.Kit{}
 	kit.Flags(flags)
-	film := flags.String("film", "", "`NAME-or-FILE`: a film of the package, a class such as orthochromatic, or a file; default a generic panchromatic film")
-	light := flags.String("light", "", "`NAME-or-FILE`: A, D50, D55, D65, D75, E, an ISO 7589 light, a colour temperature such as 3200K, or a file; default ISO sensitometric daylight")
-	filter := flags.String("filter", "", "`NAME-or-FILE[+...]`, one behind the other; a catalogue number or name, ND 0.9, or a file; default none, or the best for the quarry")
+	film := flags.String("film", "",
+		"`NAME-or-FILE`: a film of the package, a class such as orthochromatic, or a file; default a generic panchromatic film")
+	light := flags.String("light", "",
+		"`NAME-or-FILE`: A, D50, D55, D65, D75, E, an ISO 7589 light, a colour temperature such as 3200K, or a file; default ISO sensitometric daylight")
+	filter := flags.String("filter", "",
+		"`NAME-or-FILE[+...]`, one behind the other; a catalogue number or name, ND 0.9, or a file; default none, or the best for the quarry")
 	films := flags.String("films", "", "`LIST` of films, with commas: the tidy table")
 	lights := flags.String("lights", "", "`LIST` of lights, with commas: the tidy table")
 	list := flags.String("filters", "", "`LIST` of filters, with commas, a stack written 25+ND 0.9: the tidy table")
 	meter := flags.String("meter", "eye", "`NAME-or-FILE`: eye, silicon, filtered-silicon, or a file with the meter's response")
-	patches := flags.String("patches", "", "`FILE` with reflectances, one column a patch, whose stops are counted from an 18 % grey; default the CIE test colours")
+	patches := flags.String("patches", "",
+		"`FILE` with reflectances, one column a patch, whose stops are counted from an 18 % grey; default the CIE test colours")
 	asJSON := flags.Bool("json", false, "print JSON and make no pictures")
 	asCSV := flags.Bool("csv", false, "print the tidy table as CSV and make no pictures")
 	out := flags.String("out", "out/spectra", "`DIR` for the pictures")
@@ -217,7 +221,8 @@ func (j *job) fit() error {
 	lo, hi := reach(j.film.Spectra())
 	a, b := reach(j.light.Spectra())
 	if !(a < hi && b > lo) {
-		return fmt.Errorf("film %s has %g to %g nm and light %s %g to %g nm: they do not overlap; check the units, which must be nm", j.filmName, lo, hi, j.lightName, a, b)
+		return fmt.Errorf("film %s has %g to %g nm and light %s %g to %g nm: they do not overlap; check the units, which must be nm",
+			j.filmName, lo, hi, j.lightName, a, b)
 	}
 	if a > lo || b < hi {
 		j.notes = append(j.notes, fmt.Sprintf("the light has %g to %g nm, the film %g to %g nm: nothing is counted outside the light's table", a, b, lo, hi))
@@ -370,9 +375,11 @@ func (j *job) report(w io.Writer, asJSON bool) error {
 	fmt.Fprintf(w, "%s in %s, %s\n\n", j.filmName, j.lightName, j.filter.Name())
 	fmt.Fprintf(w, "factor       %8.3f   %.3f stops, marked %v stops (x%g)\n", r.Factor, float64(r.Stops), mark, mark.Factor())
 	if j.interval != nil {
-		fmt.Fprintf(w, "             %8.3f   to %.3f, 95 %% interval that the deviations of the files leave\n", j.interval.Low, j.interval.High)
+		fmt.Fprintf(w, "             %8.3f   to %.3f, 95 %% interval that the deviations of the files leave\n",
+			j.interval.Low, j.interval.High)
 	}
-	fmt.Fprintf(w, "meter factor %8.3f   %s: %+.3f stops behind the filter (+ is overexposure)\n", r.MeterFactor, j.meterName, float64(r.MeterErrorStops))
+	fmt.Fprintf(w, "meter factor %8.3f   %s: %+.3f stops behind the filter (+ is overexposure)\n", r.MeterFactor,
+		j.meterName, float64(r.MeterErrorStops))
 	fmt.Fprintf(w, "centroid     %8.1f   nm without the filter, %.1f nm with it\n\n", r.CentroidNM.Without, r.CentroidNM.With)
 	bare, err := filters.Tones(j.film, j.light, filters.Clear(), j.patches...)
 	if err != nil {

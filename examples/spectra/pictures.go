@@ -97,7 +97,8 @@ func (j *job) sensitivity() (*plot.Plot, error) {
 		}
 	}
 	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = 360, 760, -0.07, 1.25
-	p.Y.Tick.Marker = plot.ConstantTicks{{Value: 0, Label: "0"}, {Value: .25, Label: "0.25"}, {Value: .5, Label: "0.50"}, {Value: .75, Label: "0.75"}, {Value: 1, Label: "1.00"}}
+	p.Y.Tick.Marker = plot.ConstantTicks{{Value: 0, Label: "0"}, {Value: .25, Label: "0.25"}, {Value: .5, Label: "0.50"},
+		{Value: .75, Label: "0.75"}, {Value: 1, Label: "1.00"}}
 	p.Legend.Top = true
 	p.Legend.XOffs, p.Legend.YOffs = -6, -4
 	return p, nil
@@ -137,7 +138,8 @@ func hue(nm float64) color.Color {
 
 // temperature draws the factors of some filters against colour temperature.
 func (j *job) temperature() (*plot.Plot, error) {
-	p := figure.New("Filter factor in stops against the colour of the light, "+j.filmName, "colour temperature (K), spaced in mired: black bodies below 4000 K, daylight above", "factor (stops)")
+	p := figure.New("Filter factor in stops against the colour of the light, "+j.filmName,
+		"colour temperature (K), spaced in mired: black bodies below 4000 K, daylight above", "factor (stops)")
 	show := []filters.Filter{}
 	if j.filter.Name() != filters.Clear().Name() {
 		show = append(show, j.filter)
@@ -272,7 +274,8 @@ func (r *patchRows) Plot(c draw.Canvas, p *plot.Plot) {
 			c.SetLineWidth(0.3)
 			c.Stroke(box)
 		}
-		put(7.2, row-0.4, text.XCenter, fmt.Sprintf("%+.2f  to  %+.2f", float64(r.bare[i].StopsFromGrey), float64(r.behind[i].StopsFromGrey)))
+		put(7.2, row-0.4, text.XCenter, fmt.Sprintf("%+.2f  to  %+.2f", float64(r.bare[i].StopsFromGrey),
+			float64(r.behind[i].StopsFromGrey)))
 		put(9.2, row-0.4, text.XCenter, fmt.Sprintf("%+.2f stops", float64(r.behind[i].Above(r.bare[i]))))
 	}
 }

@@ -70,7 +70,8 @@ func openCube(f *os.File, header, interleave string, claimed, counted bool) (*cu
 		return nil, err
 	}
 	if c.rows < 1 || c.columns < 1 || c.bands < 1 {
-		return nil, fmt.Errorf("%d rows × %d columns × %d bands are no cube: wanted are rows × columns × bands, one at least of each", c.rows, c.columns, c.bands)
+		return nil, fmt.Errorf("%d rows × %d columns × %d bands are no cube: wanted are rows × columns × bands, one at least of each",
+			c.rows, c.columns, c.bands)
 	}
 	if c.bands > mostBands {
 		return nil, fmt.Errorf("%d bands; %d at most: are the axes in another order?", c.bands, mostBands)
@@ -84,7 +85,8 @@ func openCube(f *os.File, header, interleave string, claimed, counted bool) (*cu
 		return nil, err
 	}
 	if have, want := info.Size(), c.offset+int64(c.number.size)*int64(n); have != want {
-		return nil, fmt.Errorf("%d bytes where a cube of %d rows × %d columns × %d bands of %s has %d: the file is cut short or has something behind it", have, c.rows, c.columns, c.bands, c.number.Name, want)
+		return nil, fmt.Errorf("%d bytes where a cube of %d rows × %d columns × %d bands of %s has %d: the file is cut short or has something behind it",
+			have, c.rows, c.columns, c.bands, c.number.Name, want)
 	}
 	return c, nil
 }
@@ -110,7 +112,8 @@ func (c *cubeFile) readNPY(f *os.File, sure bool) error {
 		c.bands, c.rows, c.columns = shape[0], shape[1], shape[2]
 	}
 	if least := min(c.rows, c.columns); !sure && c.bands > 64 && least >= 2 && least < c.bands/2 {
-		return fmt.Errorf("an array of shape %v would be %d rows × %d columns of %d bands: if the bands are not the last axis say -interleave bil (rows × bands × columns) or bsq (bands × rows × columns), if they are say -interleave bip", shape, c.rows, c.columns, c.bands)
+		return fmt.Errorf("an array of shape %v would be %d rows × %d columns of %d bands: if the bands are not the last axis say -interleave bil (rows × bands × columns) or bsq (bands × rows × columns), if they are say -interleave bip",
+			shape, c.rows, c.columns, c.bands)
 	}
 	return nil
 }
@@ -238,7 +241,8 @@ func (c *cubeFile) checkScale(said bool) (notes []string, err error) {
 	case share > 0.1 && !said:
 		return nil, fmt.Errorf("%.0f %% of the values looked at are above 1.5, up to %.4g: fractions of a white surface are wanted; for percent say -scale 0.01, for other values the factor to multiply by, and -scale 1 if they are right", 100*share, most)
 	case share > 0.1:
-		notes = append(notes, fmt.Sprintf("with the scale %g, %.0f %% of the values looked at are above 1.5, up to %.4g", c.scale, 100*share, most))
+		notes = append(notes, fmt.Sprintf("with the scale %g, %.0f %% of the values looked at are above 1.5, up to %.4g",
+			c.scale, 100*share, most))
 	case most < 0.01 && all > 0:
 		notes = append(notes, fmt.Sprintf("no value looked at is above %.3g of a white surface; is the -scale right?", most))
 	}

@@ -125,9 +125,11 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	flags := command.New("spectralimage", usage, stdout)
 	flags.StringVar(&j.cube, "cube", "", "`FILE` with the spectral image: .npy, or raw with -header")
 	flags.StringVar(&j.header, "header", "", "`FILE.hdr`, the ENVI text header of a raw cube")
-	flags.StringVar(&j.interleave, "interleave", "bip", "`ORDER` of the axes of an array: bip rows × columns × bands, bil rows × bands × columns, bsq bands × rows × columns")
+	flags.StringVar(&j.interleave, "interleave", "bip",
+		"`ORDER` of the axes of an array: bip rows × columns × bands, bil rows × bands × columns, bsq bands × rows × columns")
 	flags.Float64Var(&j.scale, "scale", 1, "`S` by which the values are multiplied to be fractions of a white surface: 0.01 for percent")
-	outside := flags.String("outside", "", "`hold|zero`: what bands, light and files are where they end inside the film's range; without it that is refused")
+	outside := flags.String("outside", "",
+		"`hold|zero`: what bands, light and files are where they end inside the film's range; without it that is refused")
 	rows := flags.String("rows", "", "`A:B`, do these rows only, from 0, B excluded")
 	flags.Bool("join", false, "with directories after it: join what was made with -rows into -out")
 	flags.BoolVar(&j.demo, "demo", false, "make a cube of an invented quarry at dusk first, in -out")
@@ -137,17 +139,23 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	flags.Float64Var(&j.hi, "to", 0, "wavelength of the last band in `NM`, the others in equal steps")
 	flags.IntVar(&j.bandsWanted, "bands", 0, "`N` bands that the cube must have")
 	flags.StringVar(&j.wavelengths, "wavelengths", "", "`FILE` with the wavelength of each band in nm, one a line")
-	film := flags.String("film", "", "`NAME-or-FILE`: a film of the package, a class such as orthochromatic, or a file; default a generic panchromatic film")
-	light := flags.String("light", "", "`NAME-or-FILE`: an illuminant, a colour temperature such as 3200K, or a file; default D55, for -demo 10000K")
+	film := flags.String("film", "",
+		"`NAME-or-FILE`: a film of the package, a class such as orthochromatic, or a file; default a generic panchromatic film")
+	light := flags.String("light", "",
+		"`NAME-or-FILE`: an illuminant, a colour temperature such as 3200K, or a file; default D55, for -demo 10000K")
 	films := flags.String("films", "", "`LIST` of films, with commas: a channel for each film, light and filter")
 	lights := flags.String("lights", "", "`LIST` of lights, with commas")
-	names := flags.String("filters", "none,8,25", "`LIST` of filters, with commas: none, numbers or names of the catalogue, ND 0.9, files, stacks such as 25+ND 0.9")
+	names := flags.String("filters", "none,8,25",
+		"`LIST` of filters, with commas: none, numbers or names of the catalogue, ND 0.9, files, stacks such as 25+ND 0.9")
 	one := flags.String("filter", "", "`NAME-or-FILE[+...]`: one filter")
 	j.kit.Flags(flags)
-	curve := flags.String("curve", "", "`FILE.csv` with the film's characteristic curve, headed log_h_lx_s,density; default an invented one")
+	curve := flags.String("curve", "",
+		"`FILE.csv` with the film's characteristic curve, headed log_h_lx_s,density; default an invented one")
 	grey := flags.Float64("grey", -1.2, "log10 of the exposure in lux seconds that a grey card of 18 % gets on the film")
-	flags.BoolVar(&j.same, "same-exposure", false, "give every filter the exposure without one, instead of lengthening it for the grey card")
-	flags.BoolVar(&j.refuse, "refuse", false, "NaN and an error for exposures that the curve does not reach, instead of the density of its end")
+	flags.BoolVar(&j.same, "same-exposure", false,
+		"give every filter the exposure without one, instead of lengthening it for the grey card")
+	flags.BoolVar(&j.refuse, "refuse", false,
+		"NaN and an error for exposures that the curve does not reach, instead of the density of its end")
 	flags.StringVar(&j.out, "out", "out/spectralimage", "`DIR` for what is written")
 	flags.IntVar(&j.workers, "workers", 0, "goroutines, 0 for one a processor")
 	args, dirs, join := takeJoin(args)
@@ -332,7 +340,8 @@ func (j *job) bands(c *cubeFile) ([]float64, error) {
 			return nil, err
 		}
 		if len(nm) != n {
-			return nil, fmt.Errorf("%s has %d wavelengths and the cube %d bands in %s order: is another -interleave meant?", j.wavelengths, len(nm), n, c.interleave)
+			return nil, fmt.Errorf("%s has %d wavelengths and the cube %d bands in %s order: is another -interleave meant?",
+				j.wavelengths, len(nm), n, c.interleave)
 		}
 	case j.equal:
 		nm = make([]float64, n)

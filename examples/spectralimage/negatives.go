@@ -50,12 +50,14 @@ func (j *job) pairCovered(f spectrafile.Film, l spectrafile.Light, bands []float
 		return nil, fmt.Errorf("film %s has %g to %g nm and light %s %g to %g nm: they do not overlap", f.Name, lo, hi, l.Name, a, b)
 	}
 	if from, to := bands[0], bands[len(bands)-1]; from < to && !(from < hi && to > lo) {
-		return nil, fmt.Errorf("film %s has %g to %g nm and the bands %g to %g nm: they do not overlap; check the units, which must be nm", f.Name, lo, hi, from, to)
+		return nil, fmt.Errorf("film %s has %g to %g nm and the bands %g to %g nm: they do not overlap; check the units, which must be nm",
+			f.Name, lo, hi, from, to)
 	}
 	var made []string
 	say := func(what string, from, to, share float64, of string) {
 		if share > negligible {
-			made = append(made, fmt.Sprintf("%s end%s at %g and %g nm, inside the film's %g to %g nm: %.3g %% of %s lies beyond", what, s(what), from, to, lo, hi, 100*share, of))
+			made = append(made, fmt.Sprintf("%s end%s at %g and %g nm, inside the film's %g to %g nm: %.3g %% of %s lies beyond",
+				what, s(what), from, to, lo, hi, 100*share, of))
 		}
 	}
 	share, err := beyond(a, b, film)
@@ -91,7 +93,8 @@ func (j *job) pairCovered(f spectrafile.Film, l spectrafile.Light, bands []float
 		return nil, fmt.Errorf("%s; say -outside hold to take the end values on, or -outside zero to count nothing there", made[0])
 	}
 	for _, m := range made {
-		notes = append(notes, m+", "+map[spectral.Outside]string{spectral.Hold: "where the end values are held", spectral.Zero: "where nothing is counted"}[j.outside])
+		notes = append(notes, m+", "+map[spectral.Outside]string{spectral.Hold: "where the end values are held",
+			spectral.Zero: "where nothing is counted"}[j.outside])
 	}
 	return notes, nil
 }
@@ -188,7 +191,8 @@ func (j *job) open() (c *cubeFile, p *cube.Renderer, err error) {
 	if err != nil {
 		return fail(err)
 	}
-	fmt.Fprintf(j.stdout, "%d × %d pixels, %d bands from %g to %g nm %s, %s in %s order\n", c.rows, c.columns, c.bands, bands[0], bands[len(bands)-1], spacing(bands), c.number.Name, c.interleave)
+	fmt.Fprintf(j.stdout, "%d × %d pixels, %d bands from %g to %g nm %s, %s in %s order\n", c.rows, c.columns, c.bands,
+		bands[0], bands[len(bands)-1], spacing(bands), c.number.Name, c.interleave)
 	for _, film := range j.films {
 		lo, hi := reach(film.Sensitivity.Spectra())
 		fmt.Fprintf(j.stdout, "film %s, %g to %g nm\n", film.Name, lo, hi)

@@ -76,7 +76,8 @@ func scene(u, v float64) (what int, light float64) {
 		what          int
 		light         float64
 	}{
-		{0.46, 0.55, 0.95, greenSlate, 2.2}, {0.30, 0.68, 0.80, blueSlate, 3.2}, {0.36, 0.38, 0.75, purpleSlate, 2.4}, {0.42, 0.96, 0.70, blueSlate, 1.8},
+		{0.46, 0.55, 0.95, greenSlate, 2.2}, {0.30, 0.68, 0.80, blueSlate, 3.2}, {0.36, 0.38, 0.75, purpleSlate,
+			2.4}, {0.42, 0.96, 0.70, blueSlate, 1.8},
 	} {
 		edge := t.top + t.fall*math.Abs(u-t.at) + 0.012*(noise(u*40, t.at*9)-0.5)
 		if v > edge {

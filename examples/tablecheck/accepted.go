@@ -65,7 +65,8 @@ func (j *job) accept(list []acceptance) {
 			if text == a.printed {
 				j.accepted[n] = a.reason
 			} else {
-				j.expired = append(j.expired, fmt.Sprintf("row %d, %s was accepted as %s and is %s: the acceptance has expired", a.row, a.column, a.printed, text))
+				j.expired = append(j.expired, fmt.Sprintf("row %d, %s was accepted as %s and is %s: the acceptance has expired",
+					a.row, a.column, a.printed, text))
 			}
 		}
 	}

@@ -25,7 +25,8 @@ type source struct {
 
 // manuscripts are the endings of files of a folder that may hold tables; those of text may
 // also hold none.
-var manuscripts = map[string]bool{".csv": true, ".tsv": true, ".md": false, ".markdown": false, ".tex": false, ".html": false, ".htm": false}
+var manuscripts = map[string]bool{".csv": true, ".tsv": true, ".md": false, ".markdown": false, ".tex": false,
+	".html": false, ".htm": false}
 
 // sources are the files that the command line means, those of folders in order.
 func sources(args []string) ([]source, error) {

@@ -80,16 +80,19 @@ func kindOf(t *layout.Table, path string) (string, error) {
 	case has("density", "nd") && has("factor", "stops", "transmittance"):
 		return "nd", nil
 	}
-	if _, err := timetable.FromTable(t, timetable.Options{Colon: 1}); err == nil || has("time") && has("temperature", "temp", "dilution", "ei", "iso", "°c", "°f") {
+	if _, err := timetable.FromTable(t, timetable.Options{Colon: 1}); err == nil || has("time") && has("temperature",
+		"temp", "dilution", "ei", "iso", "°c", "°f") {
 		return "development", nil
 	}
-	words := strings.FieldsFunc(strings.ToLower(t.Name+" "+strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))), func(r rune) bool { return r < 'a' || r > 'z' })
+	words := strings.FieldsFunc(strings.ToLower(t.Name+" "+strings.TrimSuffix(filepath.Base(path), filepath.Ext(path))),
+		func(r rune) bool { return r < 'a' || r > 'z' })
 	for _, k := range kinds() {
 		if slices.Contains(words, k) {
 			return k, nil
 		}
 	}
-	return "", fmt.Errorf("%s: %w: want -kind, a line such as # kind: reciprocity above the table, or headings that tell; kinds are %s", path, errKind, strings.Join(kinds(), ", "))
+	return "", fmt.Errorf("%s: %w: want -kind, a line such as # kind: reciprocity above the table, or headings that tell; kinds are %s",
+		path, errKind, strings.Join(kinds(), ", "))
 }
 
 // check checks a table.

@@ -26,7 +26,8 @@ func compare(o *options) (job, error) {
 			return job{}, err
 		}
 	}
-	j := job{Name: filepath.Base(o.args[0]) + " against " + filepath.Base(o.compare), path: o.args[0], kind: kind, file: strings.TrimSuffix(filepath.Base(o.args[0]), filepath.Ext(o.args[0])), unit: 1}
+	j := job{Name: filepath.Base(o.args[0]) + " against " + filepath.Base(o.compare), path: o.args[0], kind: kind,
+		file: strings.TrimSuffix(filepath.Base(o.args[0]), filepath.Ext(o.args[0])), unit: 1}
 	name, isFilm := strings.CutPrefix(o.compare, "film:")
 	if isFilm {
 		if kind != "reciprocity" {

@@ -56,7 +56,8 @@ func known(v float64) *float64 {
 }
 
 func (j *job) json() tableJSON {
-	t := tableJSON{File: j.path, Kind: j.kind, Law: j.Law, Column: j.column, Rows: []rowJSON{}, Findings: []findingJSON{}, Unseen: j.Unseen, Caution: j.Caution, Expired: j.expired}
+	t := tableJSON{File: j.path, Kind: j.kind, Law: j.Law, Column: j.column, Rows: []rowJSON{}, Findings: []findingJSON{},
+		Unseen: j.Unseen, Caution: j.Caution, Expired: j.expired}
 	t.Table = j.sheet.Name
 	of := map[int]int{} // rows of the report, by row of the sheet
 	for k, i := range j.at {
@@ -76,7 +77,8 @@ func (j *job) json() tableJSON {
 	}
 	for n, f := range j.Findings {
 		c := j.cell(f)
-		g := findingJSON{Row: j.row(f), Line: c.Line, At: c.Column, Column: f.Column, Heading: j.sheet.Title(f.Column), Printed: c.Text, Confidence: f.Confidence, Rule: f.Rule, Slip: f.Slip,
+		g := findingJSON{Row: j.row(f), Line: c.Line, At: c.Column, Column: f.Column, Heading: j.sheet.Title(f.Column),
+			Printed: c.Text, Confidence: f.Confidence, Rule: f.Rule, Slip: f.Slip,
 			Deviation: f.Deviation, Unit: f.Unit, Accepted: j.accepted[n]}
 		if g.Printed == "" {
 			g.Printed = f.Printed

@@ -166,7 +166,8 @@ func (o *options) summary(jobs []job, w io.Writer) error {
 		}
 	}
 	if len(jobs) > 1 {
-		text := fmt.Sprintf("%d tables: %s, %s", len(jobs), count(accused, "entry accused", "entries accused"), count(remarks, "remark", "remarks"))
+		text := fmt.Sprintf("%d tables: %s, %s", len(jobs), count(accused, "entry accused", "entries accused"),
+			count(remarks, "remark", "remarks"))
 		if left > 0 {
 			text += fmt.Sprintf(", %d accepted", left)
 		}
@@ -222,7 +223,8 @@ func words(w io.Writer, j *job) {
 		tail += fmt.Sprintf(", %d accepted", accepted)
 	}
 	if accused > 0 {
-		fmt.Fprintf(w, "  %s: %s, %s. Check them against the source.\n\n", count(j.Rows, "row", "rows"), count(accused, "entry accused", "entries accused"), tail)
+		fmt.Fprintf(w, "  %s: %s, %s. Check them against the source.\n\n", count(j.Rows, "row", "rows"),
+			count(accused, "entry accused", "entries accused"), tail)
 	} else {
 		fmt.Fprintf(w, "  %s: nothing accused, %s.\n\n", count(j.Rows, "row", "rows"), tail)
 	}

@@ -69,8 +69,10 @@ func parse(args []string, stdout io.Writer) (*options, error) {
 	o := &options{}
 	flags := command.New("tablecheck", usage, stdout)
 	flags.StringVar(&o.kind, "kind", "", "`kind` of table: "+strings.Join(kinds(), ", "))
-	flags.StringVar(&o.film, "film", "", "`film` of a table of filters: blue-sensitive, orthochromatic, panchromatic, extended red, or a file of its spectral sensitivity (wavelength_nm,name); all generic ones are tried where it is not given")
-	flags.StringVar(&o.light, "light", "", "`light` of a table of filters: daylight (5500 K), tungsten (3200 K), a colour temperature, or an illuminant such as A or D65; daylight and tungsten are tried where it is not given")
+	flags.StringVar(&o.film, "film", "",
+		"`film` of a table of filters: blue-sensitive, orthochromatic, panchromatic, extended red, or a file of its spectral sensitivity (wavelength_nm,name); all generic ones are tried where it is not given")
+	flags.StringVar(&o.light, "light", "",
+		"`light` of a table of filters: daylight (5500 K), tungsten (3200 K), a colour temperature, or an illuminant such as A or D65; daylight and tungsten are tried where it is not given")
 	flags.StringVar(&o.law, "law", "", "`law` of a table of kind xy: linear, power, log, free, or a formula in x such as 6.4*sqrt(x)")
 	flags.StringVar(&o.colon, "colon", "", "what a dilution 1:31 `means`: water (1+31) or all (1 part in 31)")
 	flags.StringVar(&o.plus, "plus", "", "what +1 in a column of factors `means`: stops or factor")

@@ -98,7 +98,8 @@ func typeset(v float64, like string, j *job, column string) string {
 	v /= unit
 	if column == "time" {
 		v = math.Round(v*4) / 4
-		if !strings.ContainsAny(allText(j, column), "¼¾") && !strings.Contains(allText(j, column), ".25") && !strings.Contains(allText(j, column), ".75") {
+		if !strings.ContainsAny(allText(j, column), "¼¾") && !strings.Contains(allText(j, column),
+			".25") && !strings.Contains(allText(j, column), ".75") {
 			v = math.Round(v*2) / 2
 		}
 		return fraction(v, like) + suffix

@@ -164,7 +164,8 @@ func contrast(r *roll.Record) (*plot.Plot, error) {
 	target := r.TargetAverageGradient
 	if d := r.Development; d != nil && d.Value/60 <= end {
 		m := d.Value / 60
-		if _, err := figure.Line(p, plotter.XYs{{X: 0, Y: target}, {X: m, Y: target}, {X: m, Y: 0}}, figure.Dark, 0.8, figure.Dashes[1]); err != nil {
+		if _, err := figure.Line(p, plotter.XYs{{X: 0, Y: target}, {X: m, Y: target}, {X: m, Y: 0}}, figure.Dark, 0.8,
+			figure.Dashes[1]); err != nil {
 			return nil, err
 		}
 		label := "target " + fmt.Sprintf("%.2f at %s", target, development(roll.StripRecord{DevelopmentS: math.Round(d.Value)}))
@@ -172,7 +173,8 @@ func contrast(r *roll.Record) (*plot.Plot, error) {
 			return nil, err
 		}
 		if d.High-d.Low >= 0 {
-			if _, err := figure.Line(p, plotter.XYs{{X: d.Low / 60, Y: 0.012 * top}, {X: min(d.High/60, end), Y: 0.012 * top}}, figure.Black, 2.5, nil); err != nil {
+			if _, err := figure.Line(p, plotter.XYs{{X: d.Low / 60, Y: 0.012 * top},
+				{X: min(d.High/60, end), Y: 0.012 * top}}, figure.Black, 2.5, nil); err != nil {
 				return nil, err
 			}
 		}
@@ -235,14 +237,16 @@ func bracket(r *roll.Record) (*plot.Plot, error) {
 	left := lo / math.Pow(hi/lo, 0.03)
 	if b.Index != nil {
 		x := b.Index.Value
-		if _, err := figure.Line(p, plotter.XYs{{X: left, Y: b.Target}, {X: x, Y: b.Target}, {X: x, Y: 0}}, figure.Dark, 0.8, figure.Dashes[1]); err != nil {
+		if _, err := figure.Line(p, plotter.XYs{{X: left, Y: b.Target}, {X: x, Y: b.Target}, {X: x, Y: 0}}, figure.Dark,
+			0.8, figure.Dashes[1]); err != nil {
 			return nil, err
 		}
 		if err := figure.Label(p, x, top*0.02, fmt.Sprintf("EI %.0f", x), 5, 2); err != nil {
 			return nil, err
 		}
 		if b.Index.Low > 0 && b.Index.High-b.Index.High == 0 {
-			if _, err := figure.Line(p, plotter.XYs{{X: b.Index.Low, Y: 0.008 * top}, {X: b.Index.High, Y: 0.008 * top}}, figure.Black, 2.5, nil); err != nil {
+			if _, err := figure.Line(p, plotter.XYs{{X: b.Index.Low, Y: 0.008 * top}, {X: b.Index.High, Y: 0.008 * top}},
+				figure.Black, 2.5, nil); err != nil {
 				return nil, err
 			}
 		}

@@ -125,7 +125,8 @@ func run(args []string, stdout, stderr io.Writer) error {
 	}
 	p := actinic.Provenance{Basis: actinic.Measured, Source: cmp.Or(*source, "a test roll; who measured it was not said")}
 	if *dir == "" {
-		p = actinic.Provenance{Basis: actinic.Invented, Source: "the roll that comes with testroll, made from known curves with the noise of a densitometer"}
+		p = actinic.Provenance{Basis: actinic.Invented,
+			Source: "the roll that comes with testroll, made from known curves with the noise of a densitometer"}
 	}
 	notes := stdout
 	if *asJSON {
@@ -187,7 +188,8 @@ func ours(name string) bool {
 		return true
 	}
 	if below, ok := strings.CutPrefix(name, "package/"); ok {
-		return !strings.Contains(below, "/") && (below == "datapackage.json" || path.Ext(below) == ".csv" || strings.HasSuffix(below, ".schema.json"))
+		return !strings.Contains(below,
+			"/") && (below == "datapackage.json" || path.Ext(below) == ".csv" || strings.HasSuffix(below, ".schema.json"))
 	}
 	ext := path.Ext(name)
 	return (ext == ".png" || ext == ".svg") && slices.Contains(figureNames[:], strings.TrimSuffix(name, ext))

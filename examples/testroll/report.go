@@ -70,7 +70,8 @@ func drawAll(r *roll.Record, files figure.Files) (pictures []picture, lacks []st
 		about         []roll.Finding
 	}{
 		{"curves", "Characteristic curves of the family. Crosses are the readings, grey bands hold the curve with 95 % confidence, circles mark the speed points at 0.10 above base plus fog.", family, nil},
-		{"contrast", "Average gradient against development. The line is the fitted growth with its 95 % band, bars are the strips' intervals, the dashed lines the target and its time.", contrast, of(r, roll.Order)},
+		{"contrast", "Average gradient against development. The line is the fitted growth with its 95 % band, bars are the strips' intervals, the dashed lines the target and its time.",
+			contrast, of(r, roll.Order)},
 		{"bracket", "Densities of the bracketed frames. The dashed lines are the density asked of the shadow and the index at which it has it.", bracket, r.About("")},
 	} {
 		p, err := f.draw(r)
@@ -125,7 +126,8 @@ func frameTable(r *roll.Record) [][]string {
 		return fmt.Sprintf(format, *v)
 	}
 	for _, f := range r.Bracket.Frames {
-		rows = append(rows, []string{f.Frame, fmt.Sprintf("%.4g", f.Index), d(f.Shadow, "%.2f"), d(f.Midtone, "%.2f"), d(f.Highlight, "%.2f"), d(f.Off, "%+.2f")})
+		rows = append(rows, []string{f.Frame, fmt.Sprintf("%.4g", f.Index), d(f.Shadow, "%.2f"), d(f.Midtone, "%.2f"),
+			d(f.Highlight, "%.2f"), d(f.Off, "%+.2f")})
 	}
 	return rows
 }

@@ -63,7 +63,8 @@ func print(w io.Writer, r *roll.Record, shipped bool) error {
 
 // table is the strips as text, header first.
 func table(r *roll.Record) [][]string {
-	rows := [][]string{{"Strip", "Development", "Base+fog", "log Hm", "ΔD", "Speed", "Range", "Gamma", "Average gradient", "Contrast index", "Findings"}}
+	rows := [][]string{{"Strip", "Development", "Base+fog", "log Hm", "ΔD", "Speed", "Range", "Gamma", "Average gradient",
+		"Contrast index", "Findings"}}
 	for _, s := range r.Strips {
 		dd, speeds := "–", "–"
 		if s.DeltaD != nil {

@@ -107,7 +107,8 @@ func (p *Renderer) Densities(ctx context.Context, density, reflectance []float32
 	return t, nil
 }
 
-func (p *Renderer) alone(ctx context.Context, density, reflectance []float32, n, part int, progress func(int, int)) (counts [4]int, err error) {
+func (p *Renderer) alone(ctx context.Context, density, reflectance []float32, n, part int,
+	progress func(int, int)) (counts [4]int, err error) {
 	for i := 0; i < n; i += part {
 		if err := context.Cause(ctx); err != nil {
 			return counts, err
@@ -121,7 +122,8 @@ func (p *Renderer) alone(ctx context.Context, density, reflectance []float32, n,
 	return counts, nil
 }
 
-func (p *Renderer) together(ctx context.Context, density, reflectance []float32, n, part, workers int, progress func(int, int)) (counts [4]int, err error) {
+func (p *Renderer) together(ctx context.Context, density, reflectance []float32, n, part, workers int,
+	progress func(int, int)) (counts [4]int, err error) {
 	var (
 		mu         sync.Mutex
 		wg         sync.WaitGroup

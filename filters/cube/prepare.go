@@ -103,7 +103,9 @@ func Prepare(bands []float64, outside spectral.Outside, beyond OffCurve, channel
 		}
 		start := p.tables.of[i].start
 		if !(math.Abs(float64(c.White)-start) <= 30) {
-			return nil, fmt.Errorf("channel %d: %w", i, invalid("white is exposed to log H %g and the curve starts at %g: are both log10 lux seconds?", float64(c.White), start))
+			return nil, fmt.Errorf("channel %d: %w", i,
+				invalid("white is exposed to log H %g and the curve starts at %g: are both log10 lux seconds?",
+					float64(c.White), start))
 		}
 		for _, v := range w {
 			p.weights = append(p.weights, v*math.Pow(10, float64(c.White)))

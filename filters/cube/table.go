@@ -97,7 +97,8 @@ func newTables(curves []sensito.Curve, bands int) (tables, error) {
 			break
 		}
 		if bits == most {
-			return tables{}, fmt.Errorf("channel %d: %w", channel, invalid("a table of 2^%d entries to an octave misses the curve by %.2g: it jumps, or is steeper than any film", most, worst))
+			return tables{}, fmt.Errorf("channel %d: %w", channel,
+				invalid("a table of 2^%d entries to an octave misses the curve by %.2g: it jumps, or is steeper than any film", most, worst))
 		}
 	}
 	t.cells = make([]cell, len(t.entries)-1)

@@ -14,9 +14,11 @@ import (
 )
 
 var columns = []layout.Column{
-	{Name: "filter", Words: []string{"filter", "no", "number", "filters", "colour", "color", "filter no"}, Want: "the filter, such as 25 or ND 0.9"},
+	{Name: "filter", Words: []string{"filter", "no", "number", "filters", "colour", "color", "filter no"},
+		Want: "the filter, such as 25 or ND 0.9"},
 	{Name: "factor", Words: []string{"factor", "filter factor", "multiply", "times", "x", "exposure factor"}, Want: "its factor"},
-	{Name: "stops", Words: []string{"stops", "stop", "increase", "exposure increase", "(stops)", "increase stops"}, Want: "its factor in stops"},
+	{Name: "stops", Words: []string{"stops", "stop", "increase", "exposure increase", "(stops)", "increase stops"},
+		Want: "its factor in stops"},
 }
 
 // Options say what a table cannot say itself.

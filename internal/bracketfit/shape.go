@@ -94,7 +94,8 @@ func FitStrip(patches []Patch, unexposed []Patch) (*Shape, error) {
 	known := true
 	add := func(r row) error {
 		if !check.Finite(r.x, r.y, r.sd) || r.sd < 0 {
-			return check.Errorf(ErrBracket, "patch %d of the strip: log H %v, density %v, standard deviation %v", len(q.rows)+1, r.x, r.y, r.sd)
+			return check.Errorf(ErrBracket, "patch %d of the strip: log H %v, density %v, standard deviation %v",
+				len(q.rows)+1, r.x, r.y, r.sd)
 		}
 		known = known && r.sd > 0
 		q.rows = append(q.rows, r)

@@ -24,7 +24,8 @@ type Stand struct {
 
 // New is a stand with a camera of 14 bits.
 func New(width, height int) Stand {
-	return Stand{Width: width, Height: height, Rate: 12000 * 64, Vignette: 0.25, Bias: 512, DarkCurrent: 4, Electrons: 4, Read: 6, White: 16383}
+	return Stand{Width: width, Height: height, Rate: 12000 * 64, Vignette: 0.25, Bias: 512, DarkCurrent: 4, Electrons: 4,
+		Read: 6, White: 16383}
 }
 
 // Lamp is the share of the middle's light that falls on a pixel.

@@ -151,7 +151,8 @@ func (c *Checker) keys() {
 		for _, r := range t.Rows {
 			v := t.values(r, t.Spec.Key)
 			if line, ok := seen[v]; ok && len(t.Spec.Key) > 0 {
-				t.FailAt(r, t.Spec.Key[len(t.Spec.Key)-1], fmt.Sprintf("a key (%s) of its own; line %d has it", strings.Join(t.Spec.Key, ", "), line))
+				t.FailAt(r, t.Spec.Key[len(t.Spec.Key)-1], fmt.Sprintf("a key (%s) of its own; line %d has it",
+					strings.Join(t.Spec.Key, ", "), line))
 				continue
 			}
 			seen[v] = r.Line

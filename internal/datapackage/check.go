@@ -103,7 +103,8 @@ func (c *Checker) descriptor(root *Node) {
 	}
 	for _, e := range entries {
 		if strings.HasSuffix(e.Name(), ".csv") && !seen[e.Name()] {
-			c.Errs = append(c.Errs, &datafile.Error{File: e.Name(), Want: "a file that " + DescriptorFile + " lists; list it or take it away"})
+			c.Errs = append(c.Errs, &datafile.Error{File: e.Name(),
+				Want: "a file that " + DescriptorFile + " lists; list it or take it away"})
 		}
 	}
 }
@@ -177,7 +178,8 @@ func (c *Checker) schema(r *Node, name string) *Table {
 			}
 			if k != nil {
 				if k.Kind != f.Kind || k.Unit != f.Unit {
-					c.at(n.Offset, f.Name, strings.TrimSpace(f.Kind+" "+f.Unit), strings.TrimSpace(k.Kind+" "+k.Unit)+", as this table has it")
+					c.at(n.Offset, f.Name, strings.TrimSpace(f.Kind+" "+f.Unit),
+						strings.TrimSpace(k.Kind+" "+k.Unit)+", as this table has it")
 				}
 				f.Order, f.Required = k.Order, f.Required || k.Required
 			}
@@ -192,7 +194,8 @@ func (c *Checker) schema(r *Node, name string) *Table {
 		}
 		spec.Key, spec.Foreign = known.Key, known.Foreign
 		if got := schema.Get("primaryKey").Texts(); !slices.Equal(got, known.Key) {
-			c.at(schema.Get("primaryKey").Or(schema), "primaryKey", strings.Join(got, ","), strings.Join(known.Key, ",")+", as this table has it")
+			c.at(schema.Get("primaryKey").Or(schema), "primaryKey", strings.Join(got, ","),
+				strings.Join(known.Key, ",")+", as this table has it")
 		}
 		return spec
 	}

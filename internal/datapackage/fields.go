@@ -27,7 +27,8 @@ func (c *Checker) field(n *Node, others bool) (Field, bool) {
 			return f, f.Name != ""
 		}
 	}
-	f.Kind = c.expect(n, "type", strings.Join(want[:len(want)-1], ", ")+" or "+want[len(want)-1], func(s string) bool { return slices.Contains(want, s) })
+	f.Kind = c.expect(n, "type", strings.Join(want[:len(want)-1], ", ")+" or "+want[len(want)-1],
+		func(s string) bool { return slices.Contains(want, s) })
 	if f.Name == "" || f.Kind == "" {
 		return f, false
 	}

@@ -38,9 +38,12 @@ func (p *Package) format() (remark string, errs datafile.Errors) {
 	case !ok || err1 != nil || err2 != nil:
 		return "", datafile.Errors{p.fault(v.Or(n), "film_package.version", v.Plain(), "a version of the format such as "+FormatVersion)}
 	case a != Major:
-		return "", datafile.Errors{p.fault(v.Or(n), "film_package.version", v.Plain(), fmt.Sprintf("version %d of the format, with any number behind the point; a library of that version reads it", Major))}
+		return "", datafile.Errors{p.fault(v.Or(n), "film_package.version", v.Plain(),
+			fmt.Sprintf("version %d of the format, with any number behind the point; a library of that version reads it",
+				Major))}
 	case b > Minor:
-		return fmt.Sprintf("%s: version %s of the format is newer than %s: fields that it has besides are passed over", DescriptorFile, v.Text(), FormatVersion), nil
+		return fmt.Sprintf("%s: version %s of the format is newer than %s: fields that it has besides are passed over",
+			DescriptorFile, v.Text(), FormatVersion), nil
 	}
 	return "", nil
 }

@@ -48,7 +48,8 @@ func Open(fsys fs.FS) (*Package, error) {
 		return v.Text()
 	}
 	errs = append(errs, p.doubles...)
-	p.Info = Info{Name: text(p.Root, "name"), Title: text(p.Root, "title"), Description: text(p.Root, "description"), Version: text(p.Root, "version")}
+	p.Info = Info{Name: text(p.Root, "name"), Title: text(p.Root, "title"), Description: text(p.Root, "description"),
+		Version: text(p.Root, "version")}
 	p.Info.ID, p.Info.Homepage, p.Info.Created = text(p.Root, "id"), text(p.Root, "homepage"), text(p.Root, "created")
 	p.Info.Keywords = p.Root.Get("keywords").Texts()
 	for _, c := range p.Root.Get("contributors").Values() {
@@ -119,7 +120,8 @@ func (p *Package) Read(t *Table) (*datafile.Table, error) {
 	}
 	if !SafePath(r.Path) {
 		path := r.node.Get("path")
-		return &datafile.Table{File: DescriptorFile, Errs: datafile.Errors{p.fault(path.Or(r.node), "path", path.Plain(), "the path of a file in the package")}}, nil
+		return &datafile.Table{File: DescriptorFile,
+			Errs: datafile.Errors{p.fault(path.Or(r.node), "path", path.Plain(), "the path of a file in the package")}}, nil
 	}
 	content, err := p.file(r.Path)
 	if err != nil {
@@ -136,5 +138,6 @@ func (p *Package) Read(t *Table) (*datafile.Table, error) {
 
 // SafePath reports whether a path stays in the package, and says nothing to a terminal.
 func SafePath(p string) bool {
-	return datafile.Plain(p) == p && !strings.ContainsAny(p, "\t\n") && fs.ValidPath(p) && p != "." && !strings.Contains(p, `\`) && path.Clean(p) == p
+	return datafile.Plain(p) == p && !strings.ContainsAny(p, "\t\n") && fs.ValidPath(p) && p != "." && !strings.Contains(p,
+		`\`) && path.Clean(p) == p
 }

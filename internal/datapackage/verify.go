@@ -84,7 +84,8 @@ func (p *Package) Verify(needed func(name string) bool) datafile.Errors {
 			continue
 		}
 		if n, ok := size.Whole(); must && size == nil || size != nil && (!ok || n != int64(len(content))) {
-			errs = append(errs, p.fault(size.Or(r.node), "bytes", size.Plain(), fmt.Sprintf("%d, the size of %s%s", len(content), r.Path, changed)))
+			errs = append(errs, p.fault(size.Or(r.node), "bytes", size.Plain(),
+				fmt.Sprintf("%d, the size of %s%s", len(content), r.Path, changed)))
 		}
 		if must && hash == nil || hash != nil && !sameHash(content, hash.Text()) {
 			errs = append(errs, p.fault(hash.Or(r.node), "hash", hash.Plain(), HashOf(content)+", of "+r.Path+changed))

@@ -66,7 +66,8 @@ func ReadHeader(r io.Reader) (descr string, shape []int, err error) {
 		}
 		n = int(min(binary.LittleEndian.Uint32(b[:]), headerMost+1))
 	default:
-		return "", nil, fmt.Errorf("NumPy format %d.%d; read are 1.0 and 2.0, which numpy.save writes for plain arrays", version[0], version[1])
+		return "", nil, fmt.Errorf("NumPy format %d.%d; read are 1.0 and 2.0, which numpy.save writes for plain arrays",
+			version[0], version[1])
 	}
 	if n > headerMost {
 		return "", nil, fmt.Errorf("a NumPy header of more than %d bytes is none of a plain array of numbers", headerMost)
@@ -82,7 +83,8 @@ func ReadHeader(r io.Reader) (descr string, shape []int, err error) {
 // any order.
 func parseHeader(s string) (descr string, shape []int, err error) {
 	bad := func(what string) error {
-		return fmt.Errorf("the NumPy header %q has %s; write the file with numpy.save(name, array)", strings.TrimRight(s[:min(len(s), 200)], " \n"), what)
+		return fmt.Errorf("the NumPy header %q has %s; write the file with numpy.save(name, array)",
+			strings.TrimRight(s[:min(len(s), 200)], " \n"), what)
 	}
 	rest := strings.TrimSpace(s)
 	take := func(token string) bool {

@@ -20,7 +20,8 @@ type Curve struct {
 
 // NewCurve makes room for n values.
 func NewCurve(n int) *Curve {
-	return &Curve{N: n, K: make([]float64, n*n), inv: make([]float64, n*n), l: make([]float64, n*n), Y: make([]float64, n), b: make([]float64, n)}
+	return &Curve{N: n, K: make([]float64, n*n), inv: make([]float64, n*n), l: make([]float64, n*n), Y: make([]float64, n),
+		b: make([]float64, n)}
 }
 
 // Wiener is the covariance of an integrated Wiener process of bending a at distances u and

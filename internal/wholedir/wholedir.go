@@ -151,7 +151,8 @@ func refused(dir string, ours func(string) bool) error {
 		}
 		below = filepath.ToSlash(below)
 		switch {
-		case e.IsDir() && (strings.HasPrefix(e.Name(), ".writing-") || strings.HasPrefix(e.Name(), ".") && strings.HasSuffix(e.Name(), ".writing")):
+		case e.IsDir() && (strings.HasPrefix(e.Name(), ".writing-") || strings.HasPrefix(e.Name(),
+			".") && strings.HasSuffix(e.Name(), ".writing")):
 			return fs.SkipDir // left by a writer that was killed
 		case e.IsDir() && ours(below+"/"):
 			return nil

@@ -77,7 +77,8 @@ func (a *adjusted) points() (long, short []point) {
 		if r.Adjusted == 0 {
 			continue
 		}
-		p := point{row: i, x: math.Log2(r.Metered), y: math.Log2(r.Adjusted / r.Metered), t: r.Adjusted, m: r.Metered, unit: 1, low: r.low, high: r.high}
+		p := point{row: i, x: math.Log2(r.Metered), y: math.Log2(r.Adjusted / r.Metered), t: r.Adjusted, m: r.Metered,
+			unit: 1, low: r.low, high: r.high}
 		if u := r.unit["adjusted_s"]; u > 0 {
 			p.unit = u
 		}
@@ -152,7 +153,8 @@ func (a *adjusted) finding(i int, implied float64) printed.Finding {
 	if i > 0 {
 		above = a.rows[i-1].Adjusted
 	}
-	f := printed.Finding{Row: i + 1, Column: "adjusted_s", Printed: r.printed("adjusted_s", r.Adjusted), Unit: "stops", Confidence: printed.High, Probability: confidence(a.p[i])}
+	f := printed.Finding{Row: i + 1, Column: "adjusted_s", Printed: r.printed("adjusted_s", r.Adjusted), Unit: "stops",
+		Confidence: printed.High, Probability: confidence(a.p[i])}
 	f.Number(implied, a.low[i], a.high[i])
 	if implied > 0 {
 		f.Implied = printed.ThreeDigits(implied)
@@ -265,7 +267,8 @@ func (a *adjusted) once() {
 	for k := 1; k < len(order); k++ {
 		before, i := a.rows[order[k-1]], a.rows[order[k]]
 		if before.Metered == i.Metered && before.Adjusted != i.Adjusted {
-			a.broken(order[k], before.Adjusted, fmt.Sprintf("one metered time has one adjusted time (see row %d)", order[k-1]+1), printed.Low)
+			a.broken(order[k], before.Adjusted, fmt.Sprintf("one metered time has one adjusted time (see row %d)",
+				order[k-1]+1), printed.Low)
 		}
 	}
 }

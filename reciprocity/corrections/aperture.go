@@ -23,7 +23,8 @@ func checkPercent(rep *printed.Builder, rows []Row) {
 			continue
 		}
 		f := printed.Finding{Row: i + 1, Column: "lengthening_percent", Rule: "the lengthening is that of the two times",
-			Printed: r.printed("lengthening_percent", r.Percent), Implied: printed.ThreeDigits(implied), Deviation: r.Percent - implied, Unit: "percent", Confidence: printed.High}
+			Printed: r.printed("lengthening_percent",
+				r.Percent), Implied: printed.ThreeDigits(implied), Deviation: r.Percent - implied, Unit: "percent", Confidence: printed.High}
 		above := math.NaN()
 		if i > 0 {
 			above = rows[i-1].Percent
@@ -97,7 +98,8 @@ func checkAperture(rep *printed.Builder, rows []Row, law reciprocity.Law) {
 	for _, k := range printed.Misplaced(ys, 1, xs) {
 		i := order[k]
 		a := float64(rows[i].Aperture)
-		f := printed.Finding{Row: i + 1, Column: "aperture_stops", Rule: "the correction rises with the time", Printed: rows[i].printed("aperture_stops", a), Unit: "stops", Confidence: printed.High}
+		f := printed.Finding{Row: i + 1, Column: "aperture_stops", Rule: "the correction rises with the time",
+			Printed: rows[i].printed("aperture_stops", a), Unit: "stops", Confidence: printed.High}
 		if k > 0 {
 			near := float64(rows[order[k-1]].Aperture)
 			f.Implied, f.Deviation = rows[order[k-1]].printed("aperture_stops", near), a-near

@@ -68,7 +68,8 @@ func agree(rep *printed.Builder, i int, r, o Row) {
 	if math.Abs(r.Adjusted-o.Adjusted) <= step/2 || rep.Has(i+1, "adjusted_s") {
 		return
 	}
-	f := printed.Finding{Row: i + 1, Column: "adjusted_s", Rule: "the two printings agree", Printed: r.printed("adjusted_s", r.Adjusted), Implied: o.printed("adjusted_s", o.Adjusted),
+	f := printed.Finding{Row: i + 1, Column: "adjusted_s", Rule: "the two printings agree",
+		Printed: r.printed("adjusted_s", r.Adjusted), Implied: o.printed("adjusted_s", o.Adjusted),
 		Deviation: math.Log2(r.Adjusted / o.Adjusted), Unit: "stops", Confidence: printed.High}
 	f.Number(o.Adjusted, o.Adjusted, o.Adjusted)
 	f.Slip = printed.SlipOf(r.Adjusted, o.Adjusted, 0, printed.Plain(r.Adjusted))
@@ -100,7 +101,9 @@ func CompareLaw(rows []Row, law reciprocity.Law) (*printed.Report, error) {
 		if math.Abs(d) <= half+0.1 {
 			continue
 		}
-		f := printed.Finding{Row: i + 1, Column: "adjusted_s", Rule: "the time that the record gives", Printed: r.printed("adjusted_s", r.Adjusted), Implied: printed.ThreeDigits(at), Deviation: d, Unit: "stops", Confidence: printed.Low}
+		f := printed.Finding{Row: i + 1, Column: "adjusted_s", Rule: "the time that the record gives",
+			Printed: r.printed("adjusted_s",
+				r.Adjusted), Implied: printed.ThreeDigits(at), Deviation: d, Unit: "stops", Confidence: printed.Low}
 		if f.Number(at, at, at); math.Abs(d) > half+1./3 {
 			f.Confidence = printed.High
 		}

@@ -16,11 +16,15 @@ import (
 const shortestSeconds, longestSeconds = 1e-9, 3e9
 
 var columns = []layout.Column{
-	{Name: "metered_s", Words: []string{"metered", "measured", "indicated", "calculated", "meter", "meter reading", "if metered", "indicated exposure", "metered exposure", "measured time", "calculated exposure"}, Want: "the time that the meter says, such as metered_s or Metered (s)"},
-	{Name: "adjusted_s", Words: []string{"adjusted", "corrected", "actual", "give", "required", "expose", "adjusted exposure", "corrected exposure", "corrected time", "actual exposure", "new time", "use"}, Want: "the time to expose for, such as adjusted_s or Adjusted (s)"},
-	{Name: "aperture_stops", Words: []string{"aperture", "stops", "lens", "open", "(stops)", "(f stops)", "(ev)", "f stops", "lens aperture", "aperture correction", "exposure adjustment"}, Want: "stops to open by"},
+	{Name: "metered_s", Words: []string{"metered", "measured", "indicated", "calculated", "meter", "meter reading",
+		"if metered", "indicated exposure", "metered exposure", "measured time", "calculated exposure"}, Want: "the time that the meter says, such as metered_s or Metered (s)"},
+	{Name: "adjusted_s", Words: []string{"adjusted", "corrected", "actual", "give", "required", "expose",
+		"adjusted exposure", "corrected exposure", "corrected time", "actual exposure", "new time", "use"}, Want: "the time to expose for, such as adjusted_s or Adjusted (s)"},
+	{Name: "aperture_stops", Words: []string{"aperture", "stops", "lens", "open", "(stops)", "(f stops)", "(ev)", "f stops",
+		"lens aperture", "aperture correction", "exposure adjustment"}, Want: "stops to open by"},
 	{Name: "lengthening_percent", Words: []string{"lengthening", "percent", "(percent)", "(%)"}, Want: "percent"},
-	{Name: "factor", Words: []string{"factor", "multiply", "multiply by", "exposure factor", "times"}, Want: "what to multiply the time by"},
+	{Name: "factor", Words: []string{"factor", "multiply", "multiply by", "exposure factor", "times"},
+		Want: "what to multiply the time by"},
 }
 
 // Reading is a table of corrections as read, with where its rows stand.

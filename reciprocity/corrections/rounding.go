@@ -61,7 +61,8 @@ func roundings(points []point) []rounding {
 	}
 	var out []rounding
 	add := func(k kind, cell func(p point) (lo, hi float64, on bool)) bool {
-		r := rounding{k, make([]float64, n), make([]float64, n), make([]bool, n), make([]float64, n), make([]float64, n), make([]float64, n)}
+		r := rounding{k, make([]float64, n), make([]float64, n), make([]bool, n), make([]float64, n), make([]float64, n),
+			make([]float64, n)}
 		off := 0
 		for i, p := range points {
 			lo, hi, on := cell(p)
@@ -164,7 +165,8 @@ func thirdCell(p point) (lo, hi float64, on bool) {
 
 // timeMarks are the times that cameras and books mark, a third of a stop apart.
 var timeMarks = func() []float64 {
-	m := []float64{0.5, 0.6, 0.8, 1, 1.3, 1.6, 2, 2.5, 3.2, 4, 5, 6, 8, 10, 13, 15, 20, 25, 30, 40, 50, 60, 80, 100, 120, 160, 200, 240, 320, 400, 480, 640}
+	m := []float64{0.5, 0.6, 0.8, 1, 1.3, 1.6, 2, 2.5, 3.2, 4, 5, 6, 8, 10, 13, 15, 20, 25, 30, 40, 50, 60, 80, 100, 120,
+		160, 200, 240, 320, 400, 480, 640}
 	for k := len(m); m[len(m)-1] < 1e6; k++ {
 		m = append(m, 2*m[k-3])
 	}

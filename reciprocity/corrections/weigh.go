@@ -38,7 +38,8 @@ type sums struct {
 // smooth curves, and blocks of shifted rows.
 func weigh(points []point) weighed {
 	n := len(points)
-	s := &sums{p: make([]float64, n), shifted: make([]float64, n), rest: make([]float64, n), first: make([]float64, n), second: make([]float64, n)}
+	s := &sums{p: make([]float64, n), shifted: make([]float64, n), rest: make([]float64, n), first: make([]float64, n),
+		second: make([]float64, n)}
 	all := make([]int, n)
 	for i := range all {
 		all[i] = i
@@ -181,7 +182,8 @@ func (s *sums) grid(points []point, rounds []rounding, rows, block []int, prior 
 const negligible = 1e-9
 
 // law adds one law under one rounding and scatter.
-func (s *sums) law(w float64, raised []float64, c cells, floor, factors, e []float64, points []point, rows, block []int, k kind, scatter int) {
+func (s *sums) law(w float64, raised []float64, c cells, floor, factors, e []float64, points []point, rows, block []int,
+	k kind, scatter int) {
 	least := s.top * negligible
 	for i, g := range raised {
 		m := (1 - slipShare) * (1/(1+g*c.upper[i]) - 1/(1+g*c.lower[i]))

@@ -64,7 +64,8 @@ func separator(content []byte, file string) (rune, *Error) {
 			case 1:
 				return there[0], nil
 			}
-			return 0, &Error{File: file, Line: line, Field: "header", Text: string(text), Want: "one character between the columns: a comma, a semicolon or a tab"}
+			return 0, &Error{File: file, Line: line, Field: "header", Text: string(text),
+				Want: "one character between the columns: a comma, a semicolon or a tab"}
 		}
 		if !more {
 			return ',', nil
@@ -101,9 +102,11 @@ func (t *Table) numbers(names []string, comma rune) {
 			}
 			switch {
 			case thousands.MatchString(s):
-				unsure = first(unsure, at(r, k, i, "a number that is certain: does its comma part the decimals or the thousands? write 1.600 or 1600"))
+				unsure = first(unsure, at(r, k, i,
+					"a number that is certain: does its comma part the decimals or the thousands? write 1.600 or 1600"))
 			case withComma.MatchString(s):
-				sure = first(sure, at(r, k, i, "numbers one way throughout the file: it has decimal points elsewhere; write a decimal point, not a comma"))
+				sure = first(sure, at(r, k, i,
+					"numbers one way throughout the file: it has decimal points elsewhere; write a decimal point, not a comma"))
 			case withPoint.MatchString(s):
 				point = first(point, at(r, k, i, ""))
 			}

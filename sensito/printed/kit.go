@@ -58,7 +58,8 @@ func (b *Builder) Has(row int, column string) bool {
 func (b *Builder) Report() *Report {
 	found := append([]Finding{}, b.findings...)
 	slices.SortStableFunc(found, func(a, b Finding) int { return a.Row - b.Row })
-	return &Report{Rows: len(b.Implied), Law: b.Law, Findings: found, Caution: b.Caution, Unseen: b.Unseen, Implied: b.Implied, Low: b.Low, High: b.High}
+	return &Report{Rows: len(b.Implied), Law: b.Law, Findings: found, Caution: b.Caution, Unseen: b.Unseen,
+		Implied: b.Implied, Low: b.Low, High: b.High}
 }
 
 // SlipOf names the slip that makes the printed value of the implied one. texts

@@ -51,7 +51,8 @@ func (s Screen) Suspect(off sensito.Stops) bool {
 func ScreenTable(off []sensito.Stops, x, y []float64, least sensito.Stops) (Screen, error) {
 	n := len(y)
 	if n < 5 || len(x) != n || len(off) != n {
-		return Screen{}, fmt.Errorf("%w: %d x, %d y and room for %d, want as many of each and five or more", datafile.ErrData, len(x), n, len(off))
+		return Screen{}, fmt.Errorf("%w: %d x, %d y and room for %d, want as many of each and five or more",
+			datafile.ErrData, len(x), n, len(off))
 	}
 	if !(least >= 0) || math.IsInf(float64(least), 1) {
 		return Screen{}, fmt.Errorf("%w: a least standard deviation of %v stops, want 0 or more", datafile.ErrData, float64(least))

@@ -68,7 +68,8 @@ func (s *Series) step(i int) float64 { return s.Step[min(i, len(s.Step)-1)] }
 func (s *Series) begin() (*Builder, error) {
 	n := len(s.Y)
 	if n == 0 || n != len(s.X) || n > MaxRows || len(s.Step) != 1 && len(s.Step) != n || s.Order < -1 || s.Order > 1 {
-		return nil, fmt.Errorf("%w: a series wants 1 to %d rows, as many X as Y, one step or one a row, and an order of 1, 0 or -1", datafile.ErrData, MaxRows)
+		return nil, fmt.Errorf("%w: a series wants 1 to %d rows, as many X as Y, one step or one a row, and an order of 1, 0 or -1",
+			datafile.ErrData, MaxRows)
 	}
 	rep := NewBuilder(n)
 	rep.Law = s.Words

@@ -72,7 +72,8 @@ func densityOf(t float64) (sensito.Density, error) {
 	case !(t > 0) || !check.Finite(t):
 		return 0, check.Errorf(ErrInput, "transmittance %v, want more than 0; the place is too dense for these exposures", t)
 	case !(t <= 1+brighter):
-		return 0, fmt.Errorf("%w: %w: %.4g times its light; the table, the shutter or the place is another than that of the light frame", ErrInput, ErrBrighter, t)
+		return 0, fmt.Errorf("%w: %w: %.4g times its light; the table, the shutter or the place is another than that of the light frame",
+			ErrInput, ErrBrighter, t)
 	}
 	d := -math.Log10(t)
 	if d == 0 {

@@ -56,7 +56,8 @@ func FlareOf(opaque, mean float64) (Flare, error) {
 	case !check.Finite(opaque, mean) || !(mean > 0):
 		return 0, check.Errorf(ErrInput, "an opaque patch of %v in a picture of mean %v; want numbers above the dark frame", opaque, mean)
 	case !(opaque < mean/2):
-		return 0, check.Errorf(ErrInput, "the opaque patch reads %.3g of a mean of %.3g; it is not opaque, or the box lies beside it", opaque, mean)
+		return 0, check.Errorf(ErrInput,
+			"the opaque patch reads %.3g of a mean of %.3g; it is not opaque, or the box lies beside it", opaque, mean)
 	}
 	return Flare(max(opaque, 0) / (mean - max(opaque, 0))), nil
 }

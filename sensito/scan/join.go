@@ -25,7 +25,8 @@ func Join(exposures []Counted) (rate, sd float64, err error) {
 	for _, e := range exposures {
 		t := e.Time.Seconds()
 		if !check.Finite(e.Signal, e.Variance) || !(e.Variance > 0) || !(t > 0) {
-			return 0, 0, check.Errorf(ErrInput, "signal %v with variance %v in %v, want numbers, and variance and time above 0", e.Signal, e.Variance, e.Time)
+			return 0, 0, check.Errorf(ErrInput,
+				"signal %v with variance %v in %v, want numbers, and variance and time above 0", e.Signal, e.Variance, e.Time)
 		}
 		num += t * e.Signal / e.Variance
 		den += t * t / e.Variance

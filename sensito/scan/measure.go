@@ -43,7 +43,8 @@ func (s *Setup) Measure(b Box, frames ...*Frame) (Reading, error) {
 	}
 	out, p, ok := setAside(v, b.Width, b.Height, max(quantum, 1e-6*math.Abs(mean(v))))
 	if !ok {
-		return Reading{}, check.Errorf(ErrInput, "%s: box %v holds more than one density, or more dust than film; move it", frames[0].origin.File, b)
+		return Reading{}, check.Errorf(ErrInput, "%s: box %v holds more than one density, or more dust than film; move it",
+			frames[0].origin.File, b)
 	}
 	got := s.average(&r, v, out, p, b, quantum)
 	d, err := densityOf(got.t)
@@ -90,7 +91,9 @@ func (s *Setup) average(r *Reading, v []float64, out []bool, p plane, b Box, qua
 			se = math.Sqrt(w0/n) * lsq.TwoSided95(int(max(freedom, 2))) / lsq.Normal95
 		}
 	} else {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("the place is %d × %d pixels; with fewer than %d on a side the pixels count as knowing nothing of each other", b.Width, b.Height, fewPixels))
+		r.Warnings = append(r.Warnings,
+			fmt.Sprintf("the place is %d × %d pixels; with fewer than %d on a side the pixels count as knowing nothing of each other",
+				b.Width, b.Height, fewPixels))
 	}
 	if sd < quantum/2 {
 		se = math.Hypot(se, quantum/math.Sqrt(12)) // no noise to average the numbers' steps
@@ -123,11 +126,13 @@ func (s *Setup) remarks(r *Reading, p plane, b Box, t float64) {
 	for i, g := range r.Gradient {
 		// a plane's rise over a place has sqrt(12) times the standard error of the mean
 		if math.Abs(g) > slope && math.Abs(g) > 5*math.Sqrt(12)*r.SD {
-			r.Warnings = append(r.Warnings, fmt.Sprintf("the density changes by %+.3f along %s within the place", g, [2]string{"x", "y"}[i]))
+			r.Warnings = append(r.Warnings, fmt.Sprintf("the density changes by %+.3f along %s within the place", g,
+				[2]string{"x", "y"}[i]))
 		}
 	}
 	if all := r.Pixels + r.SetAside; 20*r.SetAside > all {
-		r.Warnings = append(r.Warnings, fmt.Sprintf("%.0f %% of the pixels were set aside as dust or scratches", 100*float64(r.SetAside)/float64(all)))
+		r.Warnings = append(r.Warnings, fmt.Sprintf("%.0f %% of the pixels were set aside as dust or scratches",
+			100*float64(r.SetAside)/float64(all)))
 	}
 	if r.SD > 0.05 {
 		r.Warnings = append(r.Warnings, fmt.Sprintf("the density is known to ± %.2f only; add a longer exposure", 2*r.SD))
@@ -147,7 +152,8 @@ func disagree(es []exposure) (out []string, greatest float64) {
 			sd := math.Log10E * math.Sqrt(a.variance/(a.mean*a.mean)+e.variance/(e.mean*e.mean))
 			if math.Abs(off) > 0.01 && math.Abs(off) > 5*sd {
 				greatest = max(greatest, math.Abs(off))
-				out = append(out, fmt.Sprintf("%s and %s differ by %.3f in density here: a shutter time is another than was told, or the film was moved", a.frame.origin.File, e.frame.origin.File, math.Abs(off)))
+				out = append(out, fmt.Sprintf("%s and %s differ by %.3f in density here: a shutter time is another than was told, or the film was moved",
+					a.frame.origin.File, e.frame.origin.File, math.Abs(off)))
 			}
 		}
 	}

@@ -32,9 +32,11 @@ func readNetpbm(r io.ReaderAt, size int64, channel Channel) (*Picture, error) {
 		return nil, err
 	}
 	if greatest < 256 || greatest > 65535 {
-		return nil, check.Errorf(ErrPicture, "a greatest value of %d; 16 bits are wanted, 256 to 65535: 8 bits are too coarse above a density of 1", greatest)
+		return nil, check.Errorf(ErrPicture,
+			"a greatest value of %d; 16 bits are wanted, 256 to 65535: 8 bits are too coarse above a density of 1", greatest)
 	}
-	p := &Picture{width: width, height: height, origin: Origin{Format: "PGM", Numbers: fmt.Sprintf("up to %d", greatest), Channel: "grey", White: float64(greatest)}}
+	p := &Picture{width: width, height: height, origin: Origin{Format: "PGM", Numbers: fmt.Sprintf("up to %d", greatest),
+		Channel: "grey", White: float64(greatest)}}
 	samples, at := 1, 0
 	if kind[1] == '6' {
 		samples, at = 3, sample[channel]
@@ -43,7 +45,8 @@ func readNetpbm(r io.ReaderAt, size int64, channel Channel) (*Picture, error) {
 	if want := read + int64(width)*int64(height)*int64(samples)*2; size < want {
 		return nil, check.Errorf(ErrPicture, "%d bytes where %d × %d pixels take %d: the file is cut short", size, width, height, want)
 	} else if size > want {
-		return nil, check.Errorf(ErrPicture, "%d bytes where %d × %d pixels take %d: something stands behind the picture", size, width, height, want)
+		return nil, check.Errorf(ErrPicture, "%d bytes where %d × %d pixels take %d: something stands behind the picture",
+			size, width, height, want)
 	}
 	p.u = make([]uint16, width*height)
 	row := make([]byte, 2*samples*width)
@@ -55,7 +58,8 @@ func readNetpbm(r io.ReaderAt, size int64, channel Channel) (*Picture, error) {
 			i := 2 * (x*samples + at)
 			v := uint16(row[i])<<8 | uint16(row[i+1])
 			if int(v) > greatest {
-				return nil, check.Errorf(ErrPicture, "value %d at column %d of row %d, above the greatest value %d of the header", v, x, y, greatest)
+				return nil, check.Errorf(ErrPicture,
+					"value %d at column %d of row %d, above the greatest value %d of the header", v, x, y, greatest)
 			}
 			p.u[y*width+x] = v
 		}

@@ -21,7 +21,8 @@ type Noise struct {
 
 func (n Noise) usable() error {
 	if !(n.ElectronsPerCount > 0) || !(n.ReadElectrons >= 0) || !check.Finite(n.ElectronsPerCount, n.ReadElectrons) {
-		return check.Errorf(ErrInput, "noise of %v electrons a count and %v electrons to read, want more than 0, and 0 or more", n.ElectronsPerCount, n.ReadElectrons)
+		return check.Errorf(ErrInput, "noise of %v electrons a count and %v electrons to read, want more than 0, and 0 or more",
+			n.ElectronsPerCount, n.ReadElectrons)
 	}
 	return nil
 }

@@ -23,7 +23,8 @@ func readNPY(r io.ReaderAt, size int64, channel Channel) (*Picture, error) {
 		return nil, err
 	}
 	if len(shape) != 2 && !(len(shape) == 3 && shape[2] == 3) {
-		return nil, check.Errorf(ErrPicture, "an array of shape %v, want rows × columns, or rows × columns × 3 for red, green and blue", shape)
+		return nil, check.Errorf(ErrPicture,
+			"an array of shape %v, want rows × columns, or rows × columns × 3 for red, green and blue", shape)
 	}
 	height, width, samples, first := shape[0], shape[1], 1, 0
 	if err := aPicture(width, height); err != nil {
@@ -36,7 +37,8 @@ func readNPY(r io.ReaderAt, size int64, channel Channel) (*Picture, error) {
 	}
 	n := npy.Size(descr)
 	if want := at + int64(width)*int64(height)*int64(samples)*int64(n); size != want {
-		return nil, check.Errorf(ErrPicture, "%d bytes where an array of %v has %d: the file is cut short or has something behind it", size, shape, want)
+		return nil, check.Errorf(ErrPicture,
+			"%d bytes where an array of %v has %d: the file is cut short or has something behind it", size, shape, want)
 	}
 	if descr == npy.Uint16 {
 		p.u, p.origin.White = make([]uint16, width*height), math.MaxUint16

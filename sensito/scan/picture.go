@@ -111,7 +111,8 @@ func NewPicture(name string, width, height int, values []float64) (*Picture, err
 func (p *Picture) finite(sentinel error) error {
 	for i, v := range p.f {
 		if v-v != 0 {
-			return check.Errorf(sentinel, "%s: value %v at column %d of row %d; want finite numbers throughout", p.origin.File, v, i%p.width, i/p.width)
+			return check.Errorf(sentinel, "%s: value %v at column %d of row %d; want finite numbers throughout",
+				p.origin.File, v, i%p.width, i/p.width)
 		}
 	}
 	return nil

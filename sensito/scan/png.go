@@ -49,7 +49,8 @@ func lookPNG(r io.ReaderAt, size int64) (width, height, samples int, err error) 
 		}
 		n, kind := int64(binary.BigEndian.Uint32(head[:4])), string(head[4:])
 		if at+12+n > size {
-			return 0, 0, 0, check.Errorf(ErrPicture, "the chunk %q claims %d bytes, more than the file has: it is cut short or broken", kind, n)
+			return 0, 0, 0, check.Errorf(ErrPicture,
+				"the chunk %q claims %d bytes, more than the file has: it is cut short or broken", kind, n)
 		}
 		var body []byte
 		switch kind {
@@ -98,7 +99,8 @@ func fits(width, height, samples int, packed, factor int64) error {
 
 func pngSamples(header []byte) (int, error) {
 	if header[8] != 16 {
-		return 0, check.Errorf(ErrPicture, "%d bits a sample, want 16: fewer are too coarse above a density of 1, and come with a display's curve; %s", header[8], rawWay)
+		return 0, check.Errorf(ErrPicture,
+			"%d bits a sample, want 16: fewer are too coarse above a density of 1, and come with a display's curve; %s", header[8], rawWay)
 	}
 	switch header[9] {
 	case 0:

@@ -169,7 +169,8 @@ func (s *Setup) light(b Box) ([]float64, error) {
 		return nil, err
 	}
 	if c := s.Light.clippedIn(v); c > fewClipped {
-		return nil, check.Errorf(ErrClipped, "%s: %.3g %% of the light table in box %v is at white (%.5g); expose it shorter", s.Light.origin.File, 100*c, b, s.Light.white)
+		return nil, check.Errorf(ErrClipped,
+			"%s: %.3g %% of the light table in box %v is at white (%.5g); expose it shorter", s.Light.origin.File, 100*c, b, s.Light.white)
 	}
 	dark, err := s.darkAt(b, s.Light.time)
 	if err != nil {
@@ -389,7 +390,8 @@ func (s *Setup) MeasureFlare(b Box, f *Frame) (Flare, float64, error) {
 		return 0, 0, err
 	}
 	if f.clipped > fewClipped {
-		return 0, 0, check.Errorf(ErrClipped, "%s: %.2g %% of the picture with the opaque patch is at white, and its mean not known; expose it shorter", f.origin.File, 100*f.clipped)
+		return 0, 0, check.Errorf(ErrClipped,
+			"%s: %.2g %% of the picture with the opaque patch is at white, and its mean not known; expose it shorter", f.origin.File, 100*f.clipped)
 	}
 	whole := f.mean - s.darkMean(f.time)
 	flare, err := FlareOf(e.Signal(), whole)

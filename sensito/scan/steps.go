@@ -340,9 +340,13 @@ func (s *Steps) remark(want int) {
 		least, greatest := min(math.Abs(before), math.Abs(after)), max(math.Abs(before), math.Abs(after))
 		switch {
 		case math.Abs(here) < 0.25*least:
-			s.Findings = append(s.Findings, fmt.Sprintf("steps %d and %d are alike (%.3f apart, their neighbours %.3f and %.3f): one step doubled, or of twice the length", k+1, k+2, math.Abs(here), math.Abs(before), math.Abs(after)))
+			s.Findings = append(s.Findings,
+				fmt.Sprintf("steps %d and %d are alike (%.3f apart, their neighbours %.3f and %.3f): one step doubled, or of twice the length",
+					k+1, k+2, math.Abs(here), math.Abs(before), math.Abs(after)))
 		case here*before > 0 && math.Abs(here) > 1.6*greatest:
-			s.Findings = append(s.Findings, fmt.Sprintf("between steps %d and %d the density changes by %.3f, beside them by %.3f and %.3f: a step is missing", k+1, k+2, math.Abs(here), math.Abs(before), math.Abs(after)))
+			s.Findings = append(s.Findings,
+				fmt.Sprintf("between steps %d and %d the density changes by %.3f, beside them by %.3f and %.3f: a step is missing",
+					k+1, k+2, math.Abs(here), math.Abs(before), math.Abs(after)))
 		case here*before < 0:
 			s.Findings = append(s.Findings, fmt.Sprintf("between steps %d and %d the density goes the other way", k+1, k+2))
 		}

@@ -96,7 +96,8 @@ func (d *directory) entry(r io.ReaderAt, size int64, e []byte) error {
 	value := e[8:]
 	if bytes > 4 {
 		if at+bytes > size {
-			return check.Errorf(ErrPicture, "tag %d claims %d bytes at %d, behind the end of the file: it is cut short or broken", tag, bytes, at)
+			return check.Errorf(ErrPicture,
+				"tag %d claims %d bytes at %d, behind the end of the file: it is cut short or broken", tag, bytes, at)
 		}
 		if tag == tagICC || kind == 1 || kind == 2 || kind == 7 {
 			d.place[tag] = [2]int64{at, bytes}
@@ -181,13 +182,16 @@ func (d *directory) readable() error {
 	case d.first(tagSampleFormat, 1) != 1:
 		return check.Errorf(ErrPicture, "samples with a sign or of no stated form%s", plain)
 	case len(bits) == 0 || bits[0] < 16:
-		return check.Errorf(ErrPicture, "%d bits a sample, want 16: fewer are too coarse above a density of 1, and come with a display's curve; %s", d.first(tagBits, 1), rawWay)
+		return check.Errorf(ErrPicture,
+			"%d bits a sample, want 16: fewer are too coarse above a density of 1, and come with a display's curve; %s", d.first(tagBits, 1), rawWay)
 	case bits[0] > 16:
-		return check.Errorf(ErrPicture, "%d bits a sample, want 16; save it from NumPy: numpy.save('OUT.npy', tifffile.imread('IN.tif').astype('<f8'))", bits[0])
+		return check.Errorf(ErrPicture,
+			"%d bits a sample, want 16; save it from NumPy: numpy.save('OUT.npy', tifffile.imread('IN.tif').astype('<f8'))", bits[0])
 	case photometric == 0:
 		return check.Errorf(ErrPicture, "white is stored as 0%s", plain)
 	case photometric == 1 && samples != 1, photometric == 2 && samples != 3, len(bits) != int(samples):
-		return check.Errorf(ErrPicture, "%d samples a pixel; want 1 for grey or 3 for red, green and blue: convert IN.tif -alpha off -depth 16 OUT.tif", samples)
+		return check.Errorf(ErrPicture,
+			"%d samples a pixel; want 1 for grey or 3 for red, green and blue: convert IN.tif -alpha off -depth 16 OUT.tif", samples)
 	case photometric != 1 && photometric != 2:
 		return check.Errorf(ErrPicture, "colours of another form (photometric %d) than grey or RGB%s", photometric, plain)
 	case samples > 1 && d.first(tagPlanar, 1) != 1:
@@ -254,7 +258,8 @@ func (d *directory) holds(width, height, samples int, size int64) error {
 
 // turned refuses an orientation: boxes are in pixels as they are stored.
 func turned(o int) error {
-	return check.Errorf(ErrPicture, "its orientation tag (%d) turns the picture; turn the pixels themselves: convert IN -auto-orient OUT", o)
+	return check.Errorf(ErrPicture,
+		"its orientation tag (%d) turns the picture; turn the pixels themselves: convert IN -auto-orient OUT", o)
 }
 
 // exifOrientation reads the orientation of an EXIF block, which is a TIFF without pixels;

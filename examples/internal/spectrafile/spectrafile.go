@@ -58,8 +58,10 @@ type Kit struct {
 // Flags adds the flags that all programs have.
 func (k *Kit) Flags(f *command.Flags) {
 	f.StringVar(&k.Package, "package", "", "`DIR` of a data package whose films -film knows by name")
-	f.StringVar(&k.FilmKind, "film-kind", "", "`KIND` of values in a film's file whose heading does not say: sensitivity, log10_sensitivity, sensitivity_per_photon, log10_sensitivity_per_photon")
-	f.StringVar(&k.FilterKind, "filter-kind", "", "`KIND` of values in a filter's file whose heading does not say: transmittance, transmittance_percent, density")
+	f.StringVar(&k.FilmKind, "film-kind", "",
+		"`KIND` of values in a film's file whose heading does not say: sensitivity, log10_sensitivity, sensitivity_per_photon, log10_sensitivity_per_photon")
+	f.StringVar(&k.FilterKind, "filter-kind", "",
+		"`KIND` of values in a filter's file whose heading does not say: transmittance, transmittance_percent, density")
 	f.BoolVar(&k.Log, "log", false, "the film file holds log10 of the sensitivity: -film-kind log10_sensitivity")
 	f.BoolVar(&k.Linear, "linear", false, "the film file is linear even if it looks logarithmic: -film-kind sensitivity")
 }

@@ -110,7 +110,8 @@ func Columns(file string, outside spectral.Outside) ([]spectral.Named, []byte, e
 	case !ok:
 		return nil, nil, at("the first heading wavelength_nm, wavelength_um or wavelength_angstrom", names[0])
 	case len(names) < 2:
-		return nil, nil, at("a column of values after the wavelengths, separated by a comma, a semicolon or a tab", strings.Join(names, ","))
+		return nil, nil, at("a column of values after the wavelengths, separated by a comma, a semicolon or a tab",
+			strings.Join(names, ","))
 	}
 	t := datafile.ReadSheet(content, file, names, nil)
 	nm, columns := numbers(t, names)
@@ -211,13 +212,15 @@ func (c *column) remarks(file string, content []byte) error {
 		if len(f) == 0 {
 			continue
 		}
-		to := map[string]*float64{"zero_sd": &c.sd.Zero, "scale_sd": &c.sd.Scale, "wavelength_sd_nm": &c.sd.Wavelength, "correlation_nm": &c.sd.Correlation}[f[0]]
+		to := map[string]*float64{"zero_sd": &c.sd.Zero, "scale_sd": &c.sd.Scale, "wavelength_sd_nm": &c.sd.Wavelength,
+			"correlation_nm": &c.sd.Correlation}[f[0]]
 		if to == nil {
 			continue
 		}
 		v, err := strconv.ParseFloat(f[min(1, len(f)-1)], 64)
 		if err != nil || !(v >= 0) || math.IsInf(v, 0) || len(f) != 2 {
-			return datafile.Errors{&datafile.Error{File: file, Line: i + 1, Column: 1, Field: f[0], Text: strings.TrimSpace(text), Want: "a number that is not negative, such as # " + f[0] + " 0.003"}}
+			return datafile.Errors{&datafile.Error{File: file, Line: i + 1, Column: 1, Field: f[0],
+				Text: strings.TrimSpace(text), Want: "a number that is not negative, such as # " + f[0] + " 0.003"}}
 		}
 		*to = v
 		c.known = c.known || f[0] != "correlation_nm"
@@ -319,7 +322,8 @@ func (k *Kit) filterOf(file string, c column) (Part, error) {
 	case err != nil:
 		return Part{}, fmt.Errorf("%s: %w", file, Plain(err))
 	case !(hi <= 1) && what == density:
-		return Part{}, fmt.Errorf("%s: a density below 0 (%.3g) would let more light through than there is; set noise to 0", file, -math.Log10(hi))
+		return Part{}, fmt.Errorf("%s: a density below 0 (%.3g) would let more light through than there is; set noise to 0",
+			file, -math.Log10(hi))
 	case !(hi <= 1) && what == "" && hi <= 6:
 		return Part{}, fmt.Errorf("%s: values to %g are no fractions: say -filter-kind density or -filter-kind transmittance_percent (percent), or head the column so", file, hi)
 	case !(hi <= 1) && what == "":

@@ -53,7 +53,8 @@ func (p *Plan) Advice() []string {
 		}
 		if fs := pick(func(f Frame) bool { return f.Beyond < 0 }); len(fs) > 0 {
 			most := slices.MinFunc(fs, func(a, b Frame) int { return cmp.Compare(a.Beyond, b.Beyond) })
-			say("%slonger than the longest time %v, by up to %.1f stops: %s; bring more light, open the aperture, or leave out.", where, long, -float64(most.Beyond), spans(fs))
+			say("%slonger than the longest time %v, by up to %.1f stops: %s; bring more light, open the aperture, or leave out.",
+				where, long, -float64(most.Beyond), spans(fs))
 		}
 		if n, of := exposures(pick(func(f Frame) bool { return f.Reached })); n < of {
 			say("%sthe marks of the shutter make only %d different exposures of %d frames; take wider steps to save film.", where, n, of)
@@ -112,7 +113,8 @@ func (p *Plan) String() string {
 		if f.Filter > 0 {
 			filter = NeutralName(f.Filter)
 		}
-		line := fmt.Sprintf("%d\t%s\t%v\t%s\t%s\t%s\t%s\t%s", f.Number, f.Place, f.Index, figures.About(f.Wanted), set, filter, residue, exposed)
+		line := fmt.Sprintf("%d\t%s\t%v\t%s\t%s\t%s\t%s\t%s", f.Number, f.Place, f.Index, figures.About(f.Wanted), set,
+			filter, residue, exposed)
 		fmt.Fprintln(w, line)
 	}
 	_ = w.Flush() // a strings.Builder does not fail

@@ -137,7 +137,8 @@ func PlanBracket(c *Camera, b Bracket) (*Plan, error) {
 		wide := p.Thirds
 		for len(indexes(b.From.Degrees(), b.To.Degrees(), wide))*len(b.Places) > b.Frames {
 			if wide++; wide > 100 {
-				return nil, fmt.Errorf("%w: %d places need at least %d frames, there are %d", ErrFrames, len(b.Places), len(b.Places)*len(indexes(b.From.Degrees(), b.To.Degrees(), wide)), b.Frames)
+				return nil, fmt.Errorf("%w: %d places need at least %d frames, there are %d", ErrFrames, len(b.Places),
+					len(b.Places)*len(indexes(b.From.Degrees(), b.To.Degrees(), wide)), b.Frames)
 			}
 		}
 		if !b.Widen {

@@ -97,7 +97,8 @@ func New(s Scales) (*Camera, error) {
 	slices.SortFunc(c.times, func(a, b TimeMark) int { return cmp.Compare(a.Tv, b.Tv) })
 	for i := 1; i < len(c.apertures); i++ {
 		if a, b := c.apertures[i-1], c.apertures[i]; !(b.Number > a.Number) || !(b.Av > a.Av+closeMarks) {
-			return nil, inputf("aperture marks %v (Av %.3f) and %v (Av %.3f) are out of order or the same", a, float64(a.Av), b, float64(b.Av))
+			return nil, inputf("aperture marks %v (Av %.3f) and %v (Av %.3f) are out of order or the same", a,
+				float64(a.Av), b, float64(b.Av))
 		}
 	}
 	for i := 1; i < len(c.times); i++ {
@@ -129,7 +130,8 @@ func (c *Camera) Aperture(n exposure.FNumber) (ApertureMark, error) {
 	case i > 0:
 		return ApertureMark{}, fmt.Errorf("%w: %v is not a mark; there are %v and %v", ErrReach, n, c.apertures[i-1], c.apertures[i])
 	}
-	return ApertureMark{}, fmt.Errorf("%w: %v is not a mark; they go from %v to %v", ErrReach, n, c.apertures[0], c.apertures[len(c.apertures)-1])
+	return ApertureMark{}, fmt.Errorf("%w: %v is not a mark; they go from %v to %v", ErrReach, n, c.apertures[0],
+		c.apertures[len(c.apertures)-1])
 }
 
 // NearestAperture returns the mark nearest to an aperture value and what is left

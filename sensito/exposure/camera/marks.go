@@ -188,9 +188,11 @@ func ApertureMarks(s Steps, widest, smallest exposure.FNumber) ([]ApertureMark, 
 	}
 	switch {
 	case lo < 0:
-		return nil, inputf("%v is not a mark of the scale of %v, which goes from %v to %v; add an odd one by ApertureAt", widest, s, scale[0], scale[len(scale)-1])
+		return nil, inputf("%v is not a mark of the scale of %v, which goes from %v to %v; add an odd one by ApertureAt",
+			widest, s, scale[0], scale[len(scale)-1])
 	case hi < 0:
-		return nil, inputf("%v is not a mark of the scale of %v, which goes from %v to %v; add an odd one by ApertureAt", smallest, s, scale[0], scale[len(scale)-1])
+		return nil, inputf("%v is not a mark of the scale of %v, which goes from %v to %v; add an odd one by ApertureAt",
+			smallest, s, scale[0], scale[len(scale)-1])
 	case lo > hi:
 		return nil, inputf("%v is wider than %v; give the widest aperture first", smallest, widest)
 	}
@@ -227,11 +229,14 @@ func TimeMarks(s Steps, fastest, longest time.Duration) ([]TimeMark, error) {
 	}
 	switch {
 	case lo < 0:
-		return nil, inputf("%s is not a mark of the scale of %v, which goes from 1/8000 to 30s; add an odd one by TimeAt", exposure.FormatShutter(fastest), s)
+		return nil, inputf("%s is not a mark of the scale of %v, which goes from 1/8000 to 30s; add an odd one by TimeAt",
+			exposure.FormatShutter(fastest), s)
 	case hi < 0:
-		return nil, inputf("%s is not a mark of the scale of %v, which goes from 1/8000 to 30s; add an odd one by TimeAt", exposure.FormatShutter(longest), s)
+		return nil, inputf("%s is not a mark of the scale of %v, which goes from 1/8000 to 30s; add an odd one by TimeAt",
+			exposure.FormatShutter(longest), s)
 	case lo > hi:
-		return nil, inputf("%s is longer than %s; give the fastest time first", exposure.FormatShutter(fastest), exposure.FormatShutter(longest))
+		return nil, inputf("%s is longer than %s; give the fastest time first", exposure.FormatShutter(fastest),
+			exposure.FormatShutter(longest))
 	}
 	return all[lo : hi+1 : hi+1], nil
 }

@@ -63,12 +63,15 @@ type Checked struct {
 func Check(t *layout.Table, kind Kind, o Options) ([]Checked, error) {
 	switch kind {
 	case Speed:
-		return checkPairs(t, speedColumns, "speed", []pair{{"degrees", "degrees are 1 + 10 log10 of the speed", func(x float64) float64 { return 1 + 10*math.Log10(x) }, true, 1, 0}})
+		return checkPairs(t, speedColumns, "speed",
+			[]pair{{"degrees", "degrees are 1 + 10 log10 of the speed",
+				func(x float64) float64 { return 1 + 10*math.Log10(x) }, true, 1, 0}})
 	case Neutral:
 		return checkPairs(t, neutralColumns, "density", []pair{
 			{"factor", "a factor is 10 to the power of the density", func(x float64) float64 { return math.Pow(10, x) }, false, 0, 0.05},
 			{"stops", "stops are the density over 0.30103", func(x float64) float64 { return x / math.Log10(2) }, true, 1. / 3, 0},
-			{"transmittance", "percent of light are 100 times 10 to the power of minus the density", func(x float64) float64 { return 100 * math.Pow(10, -x) }, false, 0, 0.02},
+			{"transmittance", "percent of light are 100 times 10 to the power of minus the density",
+				func(x float64) float64 { return 100 * math.Pow(10, -x) }, false, 0, 0.02},
 		})
 	case Shutter:
 		return checkMarks(t, shutterColumns, "time", 1, 0.16)
@@ -97,9 +100,11 @@ var (
 		{Name: "stops", Words: []string{"stops", "stop", "stop reduction", "f stop reduction"}, Want: "stops"},
 		{Name: "transmittance", Words: []string{"transmittance", "transmission", "percent", "% transmittance", "(%)"}, Want: "percent"},
 	}
-	shutterColumns  = []layout.Column{{Name: "time", Words: []string{"time", "shutter", "shutter speed", "exposure", "speed", "(s)"}, Want: "times of the shutter"}}
-	apertureColumns = []layout.Column{{Name: "aperture", Words: []string{"aperture", "f number", "f stop", "stop", "f", "n"}, Want: "f-numbers"}}
-	tabletColumns   = []layout.Column{
+	shutterColumns = []layout.Column{{Name: "time", Words: []string{"time", "shutter", "shutter speed", "exposure",
+		"speed", "(s)"}, Want: "times of the shutter"}}
+	apertureColumns = []layout.Column{{Name: "aperture", Words: []string{"aperture", "f number", "f stop", "stop", "f",
+		"n"}, Want: "f-numbers"}}
+	tabletColumns = []layout.Column{
 		{Name: "step", Words: []string{"step", "no", "field", "patch"}, Want: "numbers of the steps"},
 		{Name: "density", Words: []string{"density", "d", "visual density"}, Want: "densities"},
 	}
@@ -110,7 +115,8 @@ var (
 	}
 	contrastColumns = []layout.Column{
 		{Name: "time", Words: []string{"time", "development time", "developing time", "(min)", "minutes"}, Want: "times of development"},
-		{Name: "contrast", Words: []string{"contrast", "gamma", "contrast index", "average gradient", "ci", "gradient", "g"}, Want: "the contrast reached"},
+		{Name: "contrast", Words: []string{"contrast", "gamma", "contrast index", "average gradient", "ci", "gradient",
+			"g"}, Want: "the contrast reached"},
 	}
 )
 

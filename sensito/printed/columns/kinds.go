@@ -67,7 +67,8 @@ func checkPairs(t *layout.Table, known []layout.Column, x string, pairs []pair) 
 		out = append(out, c)
 	}
 	if len(out) == 0 {
-		return nil, datafile.Errors{{File: t.File, Line: s.Head[0].Line, Want: "a column to hold against " + x + ", such as " + pairs[0].column}}
+		return nil, datafile.Errors{{File: t.File, Line: s.Head[0].Line,
+			Want: "a column to hold against " + x + ", such as " + pairs[0].column}}
 	}
 	return out, nil
 }
@@ -100,7 +101,8 @@ func checkMarks(t *layout.Table, known []layout.Column, name string, power, rela
 		anchors[i] = stops[i] - step*float64(i)
 	}
 	from := robust.Median(anchors)
-	series := printed.Series{Words: "the marks are equal steps of a stop or a part of it", Law: func(x float64) float64 { return math.Exp2((from + step*x) / power) }}
+	series := printed.Series{Words: "the marks are equal steps of a stop or a part of it",
+		Law: func(x float64) float64 { return math.Exp2((from + step*x) / power) }}
 	if series.Order = 1; step < 0 {
 		series.Order = -1
 	}
@@ -186,7 +188,8 @@ func checkExposure(t *layout.Table) ([]Checked, error) {
 		}
 		v.x[k] = float64(k)
 	}
-	series := printed.Series{Words: "EV is 2 log2 of the f-number less log2 of the time", Additive: true, Step: []float64{max(1./3, slices.Min(v.step))}, Law: func(x float64) float64 { return ev[int(x)] }}
+	series := printed.Series{Words: "EV is 2 log2 of the f-number less log2 of the time", Additive: true,
+		Step: []float64{max(1./3, slices.Min(v.step))}, Law: func(x float64) float64 { return ev[int(x)] }}
 	c, err := v.checked(s, "ev", series, false)
 	return []Checked{c}, err
 }
@@ -200,7 +203,8 @@ func checkContrast(t *layout.Table) ([]Checked, error) {
 	if err != nil {
 		return nil, err
 	}
-	c, err := v.checked(s, "contrast", printed.Series{Words: "contrast grows with time", Additive: true, Step: uniform(v.step), Order: 1}, len(v.y) >= 5)
+	c, err := v.checked(s, "contrast", printed.Series{Words: "contrast grows with time", Additive: true,
+		Step: uniform(v.step), Order: 1}, len(v.y) >= 5)
 	return []Checked{c}, err
 }
 
@@ -273,7 +277,8 @@ func fitted(v values, s printed.Series, law string, t *layout.Table) (printed.Se
 		return s, datafile.Errors{{File: t.File, Want: "three different x and more"}}
 	}
 	line := lineThrough(x, y, r)
-	s.Words = map[string]string{"linear": "a straight line through most rows", "log": "a straight line against the logarithm of x", "power": "a power of x"}[law]
+	s.Words = map[string]string{"linear": "a straight line through most rows",
+		"log": "a straight line against the logarithm of x", "power": "a power of x"}[law]
 	switch law {
 	case "linear":
 		s.Law = line

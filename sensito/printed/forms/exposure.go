@@ -81,7 +81,8 @@ func Factor(text string, plus Plus) (Cell, error) {
 			c.set(v)
 			return c, nil
 		}
-		return c, &Question{c.Text, []string{fmt.Sprintf("%s stops, a factor of %.3g", body, math.Exp2(sign*v)), fmt.Sprintf("a factor of %g", sign*v)},
+		return c, &Question{c.Text, []string{fmt.Sprintf("%s stops, a factor of %.3g", body, math.Exp2(sign*v)),
+			fmt.Sprintf("a factor of %g", sign*v)},
 			"write the unit in the heading, or +1 stop or 2×"}
 	}
 	if cut, ok := cutWord(rest, "×", "x", "times"); ok {
@@ -138,7 +139,8 @@ func Index(text string, plus Plus) (Cell, error) {
 			c.set(v)
 			return c, nil
 		}
-		return c, &Question{c.Text, []string{fmt.Sprintf("a push or pull of %s stops", body), fmt.Sprintf("the index %g", v)}, "write the index that is meant"}
+		return c, &Question{c.Text, []string{fmt.Sprintf("a push or pull of %s stops", body),
+			fmt.Sprintf("the index %g", v)}, "write the index that is meant"}
 	}
 	if len(body) <= 4 && (body[0] == 'N' || body[0] == 'n') {
 		if _, signed, rest := cutSign(body[1:]); body[1:] == "" || signed && digits(rest, 0) == len(rest) {

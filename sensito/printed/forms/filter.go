@@ -63,7 +63,8 @@ func Filter(text string) (FilterName, error) {
 	case !whole && v <= 20 || v == 0:
 		f.Density = v
 	case whole && !times && (v == 1 || v == 3 || v == 5 || v == 6):
-		return f, &Question{c.Text, []string{fmt.Sprintf("density %.1f", v), fmt.Sprintf("a factor of %g", v)}, fmt.Sprintf("write ND %.1f or ND%gx", v, v)}
+		return f, &Question{c.Text, []string{fmt.Sprintf("density %.1f", v), fmt.Sprintf("a factor of %g", v)},
+			fmt.Sprintf("write ND %.1f or ND%gx", v, v)}
 	case whole && factorMark(v):
 		f.Density = math.Log10(v)
 	default:

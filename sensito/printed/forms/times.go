@@ -11,7 +11,8 @@ var perUnit = map[string]struct {
 	size    int // hours are the greatest
 }{
 	"h": {"h", 3600, 3}, "hr": {"h", 3600, 3}, "hrs": {"h", 3600, 3}, "hour": {"h", 3600, 3}, "hours": {"h", 3600, 3},
-	"m": {"min", 60, 2}, "'": {"min", 60, 2}, "min": {"min", 60, 2}, "mins": {"min", 60, 2}, "minute": {"min", 60, 2}, "minutes": {"min", 60, 2}, "mn": {"min", 60, 2},
+	"m": {"min", 60, 2}, "'": {"min", 60, 2}, "min": {"min", 60, 2}, "mins": {"min", 60, 2}, "minute": {"min", 60,
+		2}, "minutes": {"min", 60, 2}, "mn": {"min", 60, 2},
 	"s": {"s", 1, 1}, `"`: {"s", 1, 1}, "sec": {"s", 1, 1}, "secs": {"s", 1, 1}, "second": {"s", 1, 1}, "seconds": {"s", 1, 1},
 }
 
@@ -65,7 +66,8 @@ func clock(s string) (v float64, ok bool) {
 	}
 	for i, p := range parts {
 		whole, frac, point := strings.Cut(p, ".")
-		if whole == "" || digits(whole, 0) != len(whole) || len(whole) > 4 || point && (i < len(parts)-1 || frac == "" || digits(frac, 0) != len(frac)) {
+		if whole == "" || digits(whole,
+			0) != len(whole) || len(whole) > 4 || point && (i < len(parts)-1 || frac == "" || digits(frac, 0) != len(frac)) {
 			return 0, false
 		}
 		n, ok := bare(p)

@@ -42,7 +42,8 @@ func readLaTeX(text, file string) ([]*Table, datafile.Errors) {
 		after := text[at[1]:min(len(text), at[1]+400)]
 		if c := caption.FindStringSubmatch(before); c != nil {
 			t.Name = c[1]
-		} else if c := caption.FindStringSubmatch(after); c != nil && !strings.Contains(after[:strings.Index(after, `\caption`)], `\begin`) {
+		} else if c := caption.FindStringSubmatch(after); c != nil && !strings.Contains(after[:strings.Index(after,
+			`\caption`)], `\begin`) {
 			t.Name = c[1]
 		}
 		body, offset := text[at[4]:at[5]], at[4]

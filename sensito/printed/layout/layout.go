@@ -129,7 +129,8 @@ func (t *Table) bounded() (errs datafile.Errors) {
 		return datafile.Errors{t.Fault(Cell{Line: t.Head[0].Line}, "", fmt.Sprintf("at most %d columns", mostCells))}
 	}
 	if len(t.Rows) > MostRows {
-		return datafile.Errors{t.Fault(Cell{Line: t.Rows[MostRows].Line}, "", fmt.Sprintf("a table of at most %d rows; this one has %d", MostRows, len(t.Rows)))}
+		return datafile.Errors{t.Fault(Cell{Line: t.Rows[MostRows].Line}, "",
+			fmt.Sprintf("a table of at most %d rows; this one has %d", MostRows, len(t.Rows)))}
 	}
 	for i := range t.Rows {
 		r := &t.Rows[i]
@@ -143,10 +144,12 @@ func (t *Table) bounded() (errs datafile.Errors) {
 			if t.Format == Comma {
 				hint = "; a decimal comma splits a number, write 0.62 and not 0,62, or separate by semicolons"
 			}
-			errs = append(errs, t.Fault(Cell{Line: r.Line, Text: joined(r.Cells)}, "row", fmt.Sprintf("%d cells as in the header, not %d%s", len(t.Head), len(r.Cells), hint)))
+			errs = append(errs, t.Fault(Cell{Line: r.Line, Text: joined(r.Cells)}, "row",
+				fmt.Sprintf("%d cells as in the header, not %d%s", len(t.Head), len(r.Cells), hint)))
 		}
 		if len(r.Cells) < len(t.Head) && t.Format == Comma && len(t.Head) < 4 && len(r.Cells) < 2 {
-			errs = append(errs, t.Fault(Cell{Line: r.Line, Text: joined(r.Cells)}, "row", fmt.Sprintf("%d cells as in the header, not %d", len(t.Head), len(r.Cells))))
+			errs = append(errs, t.Fault(Cell{Line: r.Line, Text: joined(r.Cells)}, "row",
+				fmt.Sprintf("%d cells as in the header, not %d", len(t.Head), len(r.Cells))))
 		}
 		for len(r.Cells) < len(t.Head) {
 			r.Cells = append(r.Cells, Cell{Line: r.Line})

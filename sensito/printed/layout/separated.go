@@ -41,7 +41,8 @@ func readSeparated(text, file string) ([]*Table, datafile.Errors) {
 		if err != nil {
 			var p *csv.ParseError
 			if errors.As(err, &p) {
-				return nil, datafile.Errors{&datafile.Error{File: file, Line: p.Line, Column: p.Column, Want: "a table of separated values (" + p.Err.Error() + ")"}}
+				return nil, datafile.Errors{&datafile.Error{File: file, Line: p.Line, Column: p.Column,
+					Want: "a table of separated values (" + p.Err.Error() + ")"}}
 			}
 			return nil, datafile.Errors{&datafile.Error{File: file, Want: "a readable file (" + err.Error() + ")"}}
 		}

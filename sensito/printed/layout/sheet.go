@@ -40,7 +40,8 @@ func Heading(text string) (words, unit string) {
 			continue
 		}
 		u := strings.TrimSpace(s[at+len(sign):])
-		if slices.Contains([]string{"s", "sec", "secs", "seconds", "min", "mins", "minutes", "h", "hours", "c", "f", "°c", "°f", "stops", "percent", "%", "ev"}, strings.TrimSuffix(u, ".")) {
+		if slices.Contains([]string{"s", "sec", "secs", "seconds", "min", "mins", "minutes", "h", "hours", "c", "f", "°c",
+			"°f", "stops", "percent", "%", "ev"}, strings.TrimSuffix(u, ".")) {
 			return plainWords(s[:at]), strings.TrimSuffix(u, ".")
 		}
 	}
@@ -119,7 +120,8 @@ func (s *Sheet) Missing(known []Column, must ...string) (errs datafile.Errors) {
 		if !slices.Contains(must, c.Name) || s.Has(c.Name) {
 			continue
 		}
-		want := "a column of this name or meaning (" + c.Want + "); the header is " + shortened(strings.Join(heads, ", ")) + ", known are " + strings.Join(names, ",")
+		want := "a column of this name or meaning (" + c.Want + "); the header is " + shortened(strings.Join(heads,
+			", ")) + ", known are " + strings.Join(names, ",")
 		if strings.Contains(strings.Join(heads, ","), ";") {
 			want += "; columns are separated by commas, or all of them by semicolons"
 		}
@@ -135,7 +137,8 @@ func (s *Sheet) Missing(known []Column, must ...string) (errs datafile.Errors) {
 // near finds a heading that is a column's name with two letters wrong at most.
 func (s *Sheet) near(name string) (Cell, bool) {
 	for _, h := range s.Head {
-		if text := strings.ToLower(strings.TrimSpace(h.Text)); len(text) > 2 && len(text) < 40 && distance(text, name) <= min(2, len(name)/3) {
+		if text := strings.ToLower(strings.TrimSpace(h.Text)); len(text) > 2 && len(text) < 40 && distance(text,
+			name) <= min(2, len(name)/3) {
 			return h, true
 		}
 	}
