@@ -279,45 +279,16 @@ func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p []floa
 			if two == nil {
 				continue
 			}
-			at := -1
-			for i := range y {
-				for k := range i {
-					at++
-					if aside[i] || aside[k] {
-						continue
-					}
-					kik := -f.d[i] * f.d[k] * f.cross(rows[i], rows[k])
-					var scale, power [len(slipSpread)]float64
-					top := math.Inf(-1)
-					for j, s := range slipSpread {
-						v := s * s
-						a, b, c := 1+v*kk[i], 1+v*kk[k], v*kik
-						det := a*b - c*c
-						if !(det > 0) {
-							continue
-						}
-						scale[j] = 1 / math.Sqrt(det)
-						power[j] = 0.5 * v * (u[i]*u[i]*b - 2*u[i]*u[k]*c + u[k]*u[k]*a) / det
-						top = max(top, power[j])
-					}
-					var sum float64
-					for j, p := range power {
-						switch {
-						case p == top:
-							sum += scale[j]
-						case scale[j] > 0:
-							sum += scale[j] * math.Exp(p-top)
-						}
-					}
-					pair := f.logL + 2*odds + top - spread
-					if pair+40 < two[at] { // sum is at most the number of spreads
-						continue
-					}
-					two[at] = logAdd(two[at], pair+math.Log(sum))
-				}
-			}
+			f.pairs(rows, aside, u, kk, f.logL+2*odds-spread, two)
 		}
 	}
+	return shares(none, one, two)
+}
+
+// shares are the probabilities that each value is aside, from the likelihoods of no slip,
+// of one and of two (nil where pairs are not looked at), and the likeliest slip or pair.
+func shares(none float64, one, two []float64) (p []float64, best, best2 int, ok bool) {
+	n := len(one)
 	total, top := none, none
 	best, best2 = -1, -1
 	for i, s := range one {
@@ -349,6 +320,48 @@ func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p []floa
 		}
 	}
 	return p, best, best2, !math.IsNaN(total) && !math.IsInf(total, 0)
+}
+
+// pairs adds to two, of each pair k < i in turn, the likelihood that both slipped: u and kk
+// are what the values of f without them are made of, prior is what pairs have in common.
+func (f fit) pairs(rows []sparse, aside []bool, u, kk []float64, prior float64, two []float64) {
+	at := -1
+	for i := range u {
+		for k := range i {
+			at++
+			if aside[i] || aside[k] {
+				continue
+			}
+			kik := -f.d[i] * f.d[k] * f.cross(rows[i], rows[k])
+			var scale, power [len(slipSpread)]float64
+			top := math.Inf(-1)
+			for j, s := range slipSpread {
+				v := s * s
+				a, b, c := 1+v*kk[i], 1+v*kk[k], v*kik
+				det := a*b - c*c
+				if !(det > 0) {
+					continue
+				}
+				scale[j] = 1 / math.Sqrt(det)
+				power[j] = 0.5 * v * (u[i]*u[i]*b - 2*u[i]*u[k]*c + u[k]*u[k]*a) / det
+				top = max(top, power[j])
+			}
+			var sum float64
+			for j, p := range power {
+				switch {
+				case p == top:
+					sum += scale[j]
+				case scale[j] > 0:
+					sum += scale[j] * math.Exp(p-top)
+				}
+			}
+			pair := prior + top
+			if pair+40 < two[at] { // sum is at most the number of spreads
+				continue
+			}
+			two[at] = logAdd(two[at], pair+math.Log(sum))
+		}
+	}
 }
 
 // imply fills in what the law says without the values aside, and for the others

@@ -110,43 +110,7 @@ func readBy(content []byte, file string, comma rune, required []string, want str
 	if sheet {
 		r.Comma = comma
 	}
-	head, err := r.Read()
-	if errors.Is(err, io.EOF) {
-		t.Fail(1, 0, "", "", "a header "+want)
-		return t
-	}
-	if err != nil {
-		t.csvError(err)
-		return t
-	}
-	if len(head) > mostColumns {
-		t.Fail(1, 0, "", "", fmt.Sprintf("a header of at most %d columns, not %d", mostColumns, len(head)))
-		return t
-	}
-	if sheet {
-		head = withoutEnd(head)
-	}
-	for i, name := range head {
-		line, at := r.FieldPos(i)
-		name = strings.TrimSpace(name)
-		switch {
-		case t.column[name] > 0:
-			t.Fail(line, at, name, name, "each column once")
-		case !known(name):
-			hint := ""
-			if strings.Contains(name, ";") {
-				hint = "; columns are separated by commas"
-			}
-			t.Fail(line, at, "header", name, "one of the columns "+want+hint)
-		}
-		t.column[name] = i + 1
-		t.names = append(t.names, name)
-	}
-	for _, name := range required {
-		if t.column[name] == 0 {
-			t.Fail(1, 0, name, "", "a column of this name; the header is "+want)
-		}
-	}
+	head := t.header(r, sheet, required, want, known)
 	if len(t.Errs) > 0 {
 		return t
 	}
@@ -196,6 +160,48 @@ func readBy(content []byte, file string, comma rune, required []string, want str
 		t.Fail(1, 0, "", "", "rows below the header")
 	}
 	return t
+}
+
+// header reads the names of the columns and holds them to those that are required and known.
+func (t *Table) header(r *csv.Reader, sheet bool, required []string, want string, known func(name string) bool) []string {
+	head, err := r.Read()
+	if errors.Is(err, io.EOF) {
+		t.Fail(1, 0, "", "", "a header "+want)
+		return nil
+	}
+	if err != nil {
+		t.csvError(err)
+		return nil
+	}
+	if len(head) > mostColumns {
+		t.Fail(1, 0, "", "", fmt.Sprintf("a header of at most %d columns, not %d", mostColumns, len(head)))
+		return nil
+	}
+	if sheet {
+		head = withoutEnd(head)
+	}
+	for i, name := range head {
+		line, at := r.FieldPos(i)
+		name = strings.TrimSpace(name)
+		switch {
+		case t.column[name] > 0:
+			t.Fail(line, at, name, name, "each column once")
+		case !known(name):
+			hint := ""
+			if strings.Contains(name, ";") {
+				hint = "; columns are separated by commas"
+			}
+			t.Fail(line, at, "header", name, "one of the columns "+want+hint)
+		}
+		t.column[name] = i + 1
+		t.names = append(t.names, name)
+	}
+	for _, name := range required {
+		if t.column[name] == 0 {
+			t.Fail(1, 0, name, "", "a column of this name; the header is "+want)
+		}
+	}
+	return head
 }
 
 // withoutEnd leaves out empty cells at the end.
