@@ -204,7 +204,7 @@ func (j *job) check(set map[string]bool, outside, rows string) error {
 	j.equal, j.interleaveSaid, j.scaleSaid, j.outside = set["from"], set["interleave"], set["scale"], spectral.Hold
 	switch {
 	case j.demo == (j.cube != ""):
-		return command.Usagef("say -demo, or -cube FILE.npy with -from and -to; -h explains")
+		return command.Usagef("say -demo, or -cube FILE.npy with -from and -to")
 	case j.demo && (set["from"] || set["to"] || set["wavelengths"] || set["header"] || set["rows"] || set["scale"] || set["interleave"] || set["bands"]):
 		return command.Usagef("-demo makes its own cube; leave out -from, -to, -wavelengths, -header, -rows, -scale, -bands and -interleave")
 	case j.demo && !(j.demoRows >= 1 && j.demoRows <= 1e6 && j.demoColumns >= 1 && j.demoColumns <= 1e6):

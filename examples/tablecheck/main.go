@@ -176,7 +176,7 @@ func (o *options) summary(jobs []job, w io.Writer) error {
 		}
 		fmt.Fprintln(w, text+".")
 	}
-	if o.out != "" {
+	if o.out != "" && unread < len(jobs) {
 		fmt.Fprintf(w, "Pictures: %s\n", filepath.ToSlash(o.out))
 	}
 	if caution != "" {

@@ -103,7 +103,11 @@ func readRow(s *layout.Sheet, i int) (d Row, blank bool, errs datafile.Errors) {
 	d = Row{Aperture: sensito.Stops(math.NaN()), Percent: math.NaN(), text: map[string]string{}, unit: map[string]float64{}}
 	fail := func(name, want string, err error) {
 		if err != nil {
-			want += "; " + err.Error()
+			text := err.Error()
+			if _, why, ok := strings.Cut(text, `": `); ok { // the cell is quoted already
+				text = strings.TrimPrefix(why, "want ")
+			}
+			want += "; " + text
 		}
 		errs = append(errs, s.Fail(i, name, want))
 	}
