@@ -98,7 +98,10 @@ func run(args []string, stdout, stderr io.Writer) error {
 		return err
 	}
 	if *asJSON {
-		err = command.JSON(stdout, res)
+		var made command.Made
+		if made, err = command.MadeOf(fsys, append(res.files(), jobFile)...); err == nil {
+			err = made.Print(stdout, res)
+		}
 	} else {
 		err = print(stdout, res)
 	}

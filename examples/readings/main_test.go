@@ -19,6 +19,7 @@ import (
 	"testing/fstest"
 
 	"example.org/actinic/devtime/roll"
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/npy"
 	"example.org/actinic/sensito"
@@ -226,12 +227,19 @@ func TestJSON(t *testing.T) {
 		}
 		Linearity, Flare, Noise map[string]any
 		Invented                bool
+		Pictures                []origin
+		Made                    command.Made
 	}
 	if err := json.Unmarshal([]byte(out), &v); err != nil {
 		t.Fatal(err)
 	}
 	if len(v.Patches) != 4*22+7*4 || !v.Invented || v.Linearity == nil || v.Flare["fraction"] == nil || v.Noise["electrons_per_count"] == nil {
 		t.Errorf("%d patches, %v, %v, %v", len(v.Patches), v.Linearity, v.Flare, v.Noise)
+	}
+	for _, p := range append(v.Pictures, origin{File: jobFile}) {
+		if v.Made.Inputs[p.File] == "" {
+			t.Errorf("%s is not among the inputs %v", p.File, v.Made.Inputs)
+		}
 	}
 	for _, p := range v.Patches {
 		if p.Density == nil || p.SD == nil || p.Pixels == 0 || p.SetAside == nil || p.Warnings == nil || (p.Strip == "") == (p.Frame == "") || (p.Step == 0) == (p.Patch == "") {

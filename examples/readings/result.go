@@ -102,6 +102,15 @@ type origin struct {
 	Channel string `json:"channel"`
 }
 
+// files are the pictures that were read.
+func (r *result) files() []string {
+	var names []string
+	for _, p := range r.Pictures {
+		names = append(names, p.File)
+	}
+	return names
+}
+
 // stripFound is what the page shows of a strip.
 type stripFound struct {
 	name    string

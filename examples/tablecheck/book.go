@@ -13,6 +13,7 @@ import (
 	"sync"
 	"time"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed/layout"
 )
@@ -181,6 +182,7 @@ func (o *options) file(f source, accepted []acceptance) []job {
 				jobs[k].file = fmt.Sprintf("%s_%d", jobs[k].file, n+1)
 			}
 			jobs[k].accept(accepted)
+			jobs[k].made = command.MadeFrom(f.path, content)
 		}
 		out = append(out, jobs...)
 	}

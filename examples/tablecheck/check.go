@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"example.org/actinic/devtime/timetable"
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/filters/factortable"
 	"example.org/actinic/reciprocity/corrections"
 	"example.org/actinic/sensito/printed"
@@ -32,6 +33,7 @@ type job struct {
 	redo       func(row int) (float64, bool)
 	accepted   map[int]string // reasons, by number of the finding
 	expired    []string
+	made       command.Made
 	err        error
 }
 

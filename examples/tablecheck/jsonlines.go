@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"io"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/sensito/printed"
 )
 
@@ -19,6 +20,7 @@ type tableJSON struct {
 	Unseen   string        `json:"unseen,omitempty"`
 	Caution  string        `json:"caution,omitempty"`
 	Expired  []string      `json:"expired,omitempty"`
+	Made     command.Made  `json:"made"`
 }
 
 type rowJSON struct {
@@ -57,7 +59,7 @@ func known(v float64) *float64 {
 
 func (j *job) json() tableJSON {
 	t := tableJSON{File: j.path, Kind: j.kind, Law: j.Law, Column: j.column, Rows: []rowJSON{}, Findings: []findingJSON{},
-		Unseen: j.Unseen, Caution: j.Caution, Expired: j.expired}
+		Unseen: j.Unseen, Caution: j.Caution, Expired: j.expired, Made: j.made}
 	t.Table = j.sheet.Name
 	of := map[int]int{} // rows of the report, by row of the sheet
 	for k, i := range j.at {

@@ -2,14 +2,17 @@ package main
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/sensito/datafile"
 )
@@ -76,6 +79,10 @@ func TestOwn(t *testing.T) {
 	}
 	if len(got.Rows) != 8 || got.File != file || got.Kind != "development" || !strings.Contains(got.Law, "Q10") || len(got.Findings) != 1 || got.Unseen == "" {
 		t.Fatalf("%s", text)
+	}
+	content, err := os.ReadFile(file)
+	if want := fmt.Sprintf("sha256:%x", sha256.Sum256(content)); err != nil || got.Made.Inputs[file] != want || got.Made.Version != actinic.Version {
+		t.Errorf("%+v, want %s; %v", got.Made, want, err)
 	}
 	if r := got.Rows[1]; r.Line != 3 || *r.Printed != "8:30" || !(*r.Low < 510 && *r.High > 510 && *r.Implied > *r.Low && *r.Implied < *r.High) {
 		t.Errorf("%s", text) // in seconds

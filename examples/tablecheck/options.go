@@ -41,7 +41,8 @@ exit status is 0, or 3 where -fail-on is met. It is 1 where a file cannot be rea
 table; then file, line, column, what was read and what was expected are printed, and the
 others are checked.
 
-With -json each table is an object on a line of its own; -sarif is for code hosts. Pictures
+With -json each table is an object on a line of its own, with the library's version and
+the hash of its file; -sarif is for code hosts. Pictures
 of the tables against what is implied are drawn with -out, as PNG and SVG. Accepted
 findings stand in a CSV file,row,column,printed,reason; one expires when its cell changes.
 -suggest prints the table mended and completed, changed cells as new «old»; nothing is ever

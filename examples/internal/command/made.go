@@ -9,7 +9,6 @@ import (
 	"io/fs"
 
 	"example.org/actinic"
-	"example.org/actinic/internal/rooted"
 )
 
 // Made says what an output was made with and from: the library with its version, and the
@@ -27,13 +26,33 @@ func MadeOf(fsys fs.FS, names ...string) (Made, error) {
 		if _, err := fs.Stat(fsys, name); err != nil {
 			continue // one that may be missing, such as the readings of a bracket
 		}
-		content, err := rooted.ReadFile(fsys, name)
+		sum, err := hash(fsys, name)
 		if err != nil {
 			return m, err
 		}
-		m.Inputs[name] = fmt.Sprintf("sha256:%x", sha256.Sum256(content))
+		m.Inputs[name] = sum
 	}
 	return m, nil
+}
+
+// hash reads through a file of any size.
+func hash(fsys fs.FS, name string) (string, error) {
+	f, err := fsys.Open(name)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	sum := sha256.New()
+	if _, err := io.Copy(sum, f); err != nil {
+		return "", fmt.Errorf("%s: %w", name, err)
+	}
+	return fmt.Sprintf("sha256:%x", sum.Sum(nil)), nil
+}
+
+// MadeFrom is for a single input that was read already.
+func MadeFrom(name string, content []byte) Made {
+	return Made{"example.org/actinic", actinic.Version,
+		map[string]string{name: fmt.Sprintf("sha256:%x", sha256.Sum256(content))}}
 }
 
 // With returns an object as JSON for people and programs, with the member made at its end.
