@@ -193,6 +193,9 @@ func TestPlanProperties(t *testing.T) {
 		ev := float64(p.Steps[0].Ev)
 		for _, x := range p.Steps {
 			ev += float64(x.Stops)
+			if x.Stops == 0 && math.Signbit(float64(x.Stops)) {
+				t.Errorf("step %s is -0", x.Name) // JSON would print it so
+			}
 		}
 		if want := float64(p.Aperture.Av) + float64(p.Time.Tv); math.Abs(ev-want) > 1e-6 || math.Abs(float64(p.Steps[len(p.Steps)-1].Ev)-want) > 1e-6 {
 			t.Fatalf("steps sum to %v, marks to %v:\n%v", ev, want, p)

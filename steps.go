@@ -19,7 +19,8 @@ type stepper struct {
 
 func (s *stepper) add(name string, stops sensito.Stops, format string, args ...any) {
 	s.ev += exposure.Ev(stops)
-	s.plan.Steps = append(s.plan.Steps, PlanStep{name, stops, s.ev, fmt.Sprintf(format, args...)})
+	// -0 + 0 is 0; JSON would show the sign of -0.
+	s.plan.Steps = append(s.plan.Steps, PlanStep{name, stops + 0, s.ev, fmt.Sprintf(format, args...)})
 }
 
 // steps tells the way from the scene to the marks. The order is the one in which each
