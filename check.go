@@ -200,9 +200,7 @@ func pointsAgree(c *datapackage.Checker, at place, q *CurveData, curve sensito.C
 				"log_h_lx_s",
 				"an exposure within the bounds of its curve, "+figures.Numeral(
 					float64(q.Shape.From),
-				)+" to "+figures.Numeral(
-					float64(q.Shape.To),
-				),
+				)+" to "+figures.Numeral(float64(q.Shape.To)),
 			)
 		case math.Abs(float64(v)-d) > 1e-3:
 			t.FailAt(r, "density", fmt.Sprintf("%.4f, as the constants of its curve give", float64(v)))

@@ -56,8 +56,10 @@ func Compare(a *Film, processA string, b *Film, processB string) ([]Difference, 
 	if a == nil || b == nil {
 		return nil, inputf("a comparison with a film that is nil")
 	}
+	// The order of the parts is that of a data sheet: curves first, then what they rest on.
 	c := comparison{films: [2]*Film{a, b}}
 	for i, name := range []string{processA, processB} {
+		// A film without processes is compared by its other parts.
 		p, err := c.films[i].Process(name)
 		if err != nil && !errors.Is(err, ErrMissing) {
 			return nil, err
@@ -108,6 +110,7 @@ func (c *comparison) add(d Difference, get func(f *Film, p *Process) (float64, e
 		return
 	}
 	if d.A != nil && d.B != nil {
+		// Speeds, factors and times differ by a ratio, which photographers count in stops.
 		v := *d.B - *d.A
 		if d.Stops {
 			v = math.Log2(*d.B / *d.A)
@@ -124,6 +127,7 @@ func compareColumns[T any](c *comparison, t *table[T], part func(*Film, *Process
 		if col.compared == "" {
 			continue
 		}
+		// 1 is the unit of pure numbers in the tables, and none in words.
 		unit := col.Unit
 		if unit == "1" {
 			unit = ""
@@ -163,10 +167,8 @@ func (c *comparison) curves() {
 			return m(curve)
 		})
 	}
-	c.add(
-		Difference{Part: "base and fog", Quantity: "base plus fog"},
-		measure(func(c sensito.Curve) (float64, error) { return float64(c.BaseFog()), nil }),
-	)
+	c.add(Difference{Part: "base and fog", Quantity: "base plus fog"},
+		measure(func(c sensito.Curve) (float64, error) { return float64(c.BaseFog()), nil }))
 	c.add(Difference{Part: "curves", Quantity: "average gradient"}, measure(sensito.AverageGradient))
 	c.add(Difference{Part: "curves", Quantity: "contrast index"}, measure(sensito.ContrastIndex))
 	c.add(Difference{Part: "speed", Quantity: "index by the fixed density", Stops: true},
@@ -190,6 +192,7 @@ func (c *comparison) growth() {
 			if err != nil {
 				return 0, err
 			}
+			// 0.55 is a normal negative for a diffusion enlarger (common practice, no source).
 			t, err := g.TimeFor(0.55)
 			return t.Value.Minutes(), err
 		}),
@@ -208,13 +211,13 @@ func (c *comparison) sensitivity() {
 		}
 	}
 	const part = "spectral sensitivity"
+	// One light for both: a factor is of a film in a light.
 	light := spectral.D55.Light()
 	c.add(Difference{Part: part, Quantity: "longest wavelength with a tenth of the peak", Unit: "nm"},
 		of(func(s spectral.Sensitivity) (float64, error) { return s.CutOff(0.1) }))
-	c.add(
-		Difference{Part: part, Quantity: "flatness in D55"},
-		of(func(s spectral.Sensitivity) (float64, error) { return s.Flatness(light) }),
-	)
+	c.add(Difference{Part: part, Quantity: "flatness in D55"},
+		of(func(s spectral.Sensitivity) (float64, error) { return s.Flatness(light) }))
+	// A yellow and a red filter: how far the film sees into either.
 	for _, name := range []string{"8", "25"} {
 		c.add(Difference{Part: part, Quantity: "factor of the filter " + name + " in D55", Stops: true},
 			of(func(s spectral.Sensitivity) (float64, error) {
@@ -229,6 +232,7 @@ func (c *comparison) sensitivity() {
 
 // reciprocity compares corrected times, where both films were tested.
 func (c *comparison) reciprocity() {
+	// Times on either side of what needs no correction on most films.
 	for _, metered := range []float64{1e-4, 1, 10, 30} {
 		c.add(
 			Difference{

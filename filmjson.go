@@ -30,6 +30,7 @@ func (f *Film) UnmarshalJSON(text []byte) error {
 		return err
 	}
 	*f = *made
+	// The processes were made for another pointer.
 	for _, p := range f.processes {
 		p.film = f
 	}
@@ -37,6 +38,7 @@ func (f *Film) UnmarshalJSON(text []byte) error {
 }
 
 // secondsOf reads a time in seconds.
+// Durations end at 292 years; what is a billion seconds was no development.
 func secondsOf(what string, s float64) (time.Duration, error) {
 	if !(s > -1e9 && s < 1e9) {
 		return 0, fmt.Errorf("%w: %s of %v s", datafile.ErrData, what, s)

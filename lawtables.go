@@ -24,27 +24,14 @@ var sensitivitiesTable = table[SensitivityData]{
 	keys: []datapackage.Field{filmKey},
 	columns: withProvenance(func(d *SensitivityData) *Provenance { return &d.Provenance }, []column[SensitivityData]{
 		number(
-			datapackage.Number(
-				"density_above_fog",
-				"1",
-				"density above base plus fog at which it was found",
-				0,
-				plausible.GreatestDensity,
-			),
+			datapackage.Number("density_above_fog", "1", "density above base plus fog at which it was found", 0,
+				plausible.GreatestDensity),
 			func(d *SensitivityData) *sensito.Density { return &d.AboveFog },
 		),
+		derivedColumn(datapackage.Number("shortest_nm", "nm", "first wavelength", 50, 100000).Must(),
+			func(d *SensitivityData) float64 { first, _ := ends(d.Wavelengths); return first }),
 		derivedColumn(
-			datapackage.Number("shortest_nm", "nm", "first wavelength", 50, 100000).Must(),
-			func(d *SensitivityData) float64 { first, _ := ends(d.Wavelengths); return first },
-		),
-		derivedColumn(
-			datapackage.Number(
-				"longest_nm",
-				"nm",
-				"last wavelength; the film is taken to be blind outside",
-				50,
-				100000,
-			).Must(),
+			datapackage.Number("longest_nm", "nm", "last wavelength; the film is taken to be blind outside", 50, 100000).Must(),
 			func(d *SensitivityData) float64 { _, last := ends(d.Wavelengths); return last },
 		),
 	}),
@@ -58,10 +45,8 @@ var sensitivityPointsTable = table[pointRow]{
 	columns: []column[pointRow]{
 		number(datapackage.Number("wavelength_nm", "nm", "wavelength", 50, 100000).Ordered("increasing"),
 			func(p *pointRow) *float64 { return &p.nm }).must(),
-		number(
-			datapackage.Number("log10_sensitivity", "1", "log10 of the relative sensitivity, any constant added", -30, 30),
-			func(p *pointRow) *float64 { return &p.log10 },
-		).must(),
+		number(datapackage.Number("log10_sensitivity", "1", "log10 of the relative sensitivity, any constant added", -30,
+			30), func(p *pointRow) *float64 { return &p.log10 }).must(),
 		number(datapackage.Number("log10_sensitivity_sd", "1", "its standard deviation; missing where not known", 0, 10),
 			func(p *pointRow) *float64 { return &p.sd }),
 	},
@@ -86,10 +71,8 @@ var lawsTable = sync.OnceValue(func() *table[ReciprocityData] {
 		columns,
 		secondsColumn(datapackage.Number("shortest_s", "s", "shortest metered time that the law holds for", 0),
 			func(d *ReciprocityData) *time.Duration { return &d.Form.Shortest }).must(),
-		secondsColumn(
-			datapackage.Number("longest_s", "s", "longest", 0),
-			func(d *ReciprocityData) *time.Duration { return &d.Form.Longest },
-		).must(),
+		secondsColumn(datapackage.Number("longest_s", "s", "longest", 0),
+			func(d *ReciprocityData) *time.Duration { return &d.Form.Longest }).must(),
 	)
 	return &table[ReciprocityData]{
 		Table: datapackage.Table{Name: "reciprocity_laws", Title: "Reciprocity laws",
@@ -133,12 +116,7 @@ var lawReadingsTable = table[reciprocity.Reading]{
 	keys: []datapackage.Field{filmKey},
 	columns: []column[reciprocity.Reading]{
 		secondsColumn(
-			datapackage.Number(
-				"metered_s",
-				"s",
-				"time for which the light would be right if reciprocity held",
-				0,
-			).Ordered(
+			datapackage.Number("metered_s", "s", "time for which the light would be right if reciprocity held", 0).Ordered(
 				"increasing",
 			),
 			func(r *reciprocity.Reading) *time.Duration { return &r.Metered },
@@ -146,12 +124,8 @@ var lawReadingsTable = table[reciprocity.Reading]{
 		secondsColumn(datapackage.Number("adjusted_s", "s", "time that really gave the density", 0),
 			func(r *reciprocity.Reading) *time.Duration { return &r.Adjusted }).must(),
 		number(
-			datapackage.Number(
-				"adjusted_sd_stops",
-				"{stop}",
-				"standard deviation of the adjusted time; missing where not known",
-				0,
-			),
+			datapackage.Number("adjusted_sd_stops", "{stop}",
+				"standard deviation of the adjusted time; missing where not known", 0),
 			func(r *reciprocity.Reading) *sensito.Stops { return &r.SD },
 		),
 	},

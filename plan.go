@@ -38,9 +38,7 @@ func (s Scene) ev100() (exposure.EV100, error) {
 	}
 	switch {
 	case given == 0:
-		return 0, inputf(
-			"a scene without light; give its luminance, the illuminance on it, or what a meter reads (MeteredScene)",
-		)
+		return 0, inputf("a scene without light; give its luminance, the illuminance on it, or what a meter reads (MeteredScene)")
 	case given > 1:
 		return 0, inputf("a scene with more than one of luminance, illuminance and a meter's reading; give one")
 	case s.Luminance != 0:

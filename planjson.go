@@ -51,22 +51,13 @@ type planSettings struct {
 func (p Plan) MarshalJSON() ([]byte, error) {
 	j := planJSON{
 		Film: p.Film, Process: p.Process, Index: p.Index.Value,
-		Set: planSettings{
-			p.Aperture.Number,
-			p.Aperture.Av,
-			exposure.FormatShutter(p.Time.Time),
-			p.Time.Time.Seconds(),
-			p.Time.Tv,
-			p.Time.Bulb,
-			p.Filter,
-			p.Factor,
-			p.Neutral,
-		},
-		MeteredS: p.Metered.Seconds(), AdjustedS: p.Adjusted.Seconds(), LeastS: p.Least.Seconds(), MostS: p.Most.Seconds(), Residue: p.Residue,
-		Steps: append(
-			[]PlanStep{},
-			p.Steps...), Contrast: p.Contrast, Change: p.DevelopmentChange, Handbook: p.HandbookChange, Rerating: p.Rerating,
-		Warnings: append([]PlanWarning{}, p.Warnings...),
+		Set: planSettings{p.Aperture.Number, p.Aperture.Av, exposure.FormatShutter(p.Time.Time), p.Time.Time.Seconds(), p.Time.Tv,
+			p.Time.Bulb, p.Filter, p.Factor, p.Neutral},
+		MeteredS: p.Metered.Seconds(), AdjustedS: p.Adjusted.Seconds(),
+		LeastS: p.Least.Seconds(), MostS: p.Most.Seconds(), Residue: p.Residue,
+		Contrast: p.Contrast, Change: p.DevelopmentChange, Handbook: p.HandbookChange, Rerating: p.Rerating,
+		// Lists are never null, which readers in other languages would have to look for.
+		Steps: append([]PlanStep{}, p.Steps...), Warnings: append([]PlanWarning{}, p.Warnings...),
 	}
 	if p.Development != 0 {
 		s := p.Development.Seconds()
@@ -82,19 +73,21 @@ func (p *Plan) UnmarshalJSON(text []byte) error {
 	if err := json.Unmarshal(text, &j); err != nil {
 		return err
 	}
+	// A duration holds 292 years; NaN fails the comparison.
 	for _, s := range []float64{j.Set.TimeS, j.MeteredS, j.AdjustedS, j.LeastS, j.MostS} {
 		if !(s >= 0 && s < 1e9) {
 			return fmt.Errorf("%w: a plan with a time of %v s", datafile.ErrData, s)
 		}
 	}
 	*p = Plan{
-		Film: j.Film, Process: j.Process, Index: sensito.Speed{Value: j.Index}, Filter: j.Set.Filter, Factor: j.Set.Factor, Neutral: j.Set.Neutral,
+		Film: j.Film, Process: j.Process, Index: sensito.Speed{Value: j.Index},
+		Filter: j.Set.Filter, Factor: j.Set.Factor, Neutral: j.Set.Neutral,
 		Aperture: camera.ApertureMark{Number: j.Set.Aperture, Av: j.Set.Av},
 		Time:     camera.TimeMark{Time: figures.Seconds(j.Set.TimeS), Tv: j.Set.Tv, Bulb: j.Set.Bulb},
-		Metered: figures.Seconds(
-			j.MeteredS,
-		), Adjusted: figures.Seconds(j.AdjustedS), Least: figures.Seconds(j.LeastS), Most: figures.Seconds(j.MostS), Residue: j.Residue,
-		Steps: j.Steps, Contrast: j.Contrast, DevelopmentChange: j.Change, HandbookChange: j.Handbook, Rerating: j.Rerating, Warnings: j.Warnings,
+		Metered:  figures.Seconds(j.MeteredS), Adjusted: figures.Seconds(j.AdjustedS),
+		Least: figures.Seconds(j.LeastS), Most: figures.Seconds(j.MostS), Residue: j.Residue,
+		Contrast: j.Contrast, DevelopmentChange: j.Change, HandbookChange: j.Handbook, Rerating: j.Rerating,
+		Steps: j.Steps, Warnings: j.Warnings,
 	}
 	if d := j.DevelopmentS; d != nil {
 		if !(*d > 0 && *d < 1e9) {

@@ -25,11 +25,13 @@ func (p *Plan) String() string {
 		fmt.Fprintf(&b, " behind %s", camera.NeutralName(p.Neutral))
 	}
 	b.WriteString(".\n")
+	// The names of the steps are one column, stops and exposure values two more.
 	wide := 0
 	for _, s := range p.Steps {
 		wide = max(wide, len(s.Name))
 	}
 	for _, s := range p.Steps {
+		// The light is where the sum begins: it adds nothing.
 		stops := strings.Repeat(" ", 6)
 		if s.Name != "light" {
 			stops = fmt.Sprintf("%+6.2f", float64(s.Stops)+0) // +0 takes the sign off a zero
@@ -42,6 +44,7 @@ func (p *Plan) String() string {
 	for _, w := range p.Warnings {
 		fmt.Fprintf(&b, "- %s\n", w.Text)
 	}
+	// Who develops is told of the chemistry, last, whatever else there is to say.
 	if p.Development > 0 {
 		fmt.Fprintf(&b, "- %s\n", devtime.Caution)
 	}

@@ -49,6 +49,7 @@ func (pl *planner) contrast(p *Plan, set setting) error {
 	exposed := figures.Seconds(math.Exp2(-float64(set.time.Tv)))
 	if pl.process != nil {
 		if curve, err := pl.process.Curve(0); err == nil {
+			// The curve at the tones of the subject tells most.
 			metered := sensito.LogHOf(sensito.MeteredExposure / pl.index.Value)
 			c, err := reciprocity.Contrast(pl.law, curve, metered, exposed, pl.Shadow, pl.Highlight)
 			if err == nil {
@@ -87,6 +88,7 @@ func (pl *planner) develop(p *Plan, c reciprocity.ContrastChange) {
 	if err != nil {
 		return
 	}
+	// A law of growth may not reach the contrast asked for: then no change is named.
 	change, err := c.DevelopmentRange(p.Metered, x.Gradient, func(g float64) (time.Duration, error) {
 		t, err := law.TimeFor(g)
 		return t.Value, err
@@ -101,6 +103,7 @@ func (pl *planner) warn(p *Plan, set setting) {
 	say := func(c Caution, format string, args ...any) {
 		p.Warnings = append(p.Warnings, PlanWarning{c, fmt.Sprintf(format, args...)})
 	}
+	// First what may spoil the negative, last what may hurt the eye.
 	if c, err := reciprocity.Correct(pl.law, figures.Seconds(set.metered)); err == nil && c.Extrapolated &&
 		c.Least != c.Most {
 		p.Least, p.Most = c.Least, c.Most
@@ -112,32 +115,21 @@ func (pl *planner) warn(p *Plan, set setting) {
 			reciprocity.FormatLong(p.Metered), p.Film, of, reciprocity.FormatLong(c.Least), reciprocity.FormatLong(c.Most))
 	}
 	if set.tooFast > 0 {
-		say(
-			TooFast,
-			"Without the grey filter the time would be %.1f stops faster than the fastest, %v.",
-			float64(set.tooFast),
-			pl.times[len(pl.times)-1],
-		)
+		say(TooFast, "Without the grey filter the time would be %.1f stops faster than the fastest, %v.",
+			float64(set.tooFast), pl.times[len(pl.times)-1])
 	}
 	if set.neutral > 0 {
-		say(
-			NeutralDensity,
-			"A neutral-density filter is needed: %s, which is %.1f stops. Its name is a nominal density: measure it, or test it.",
-			camera.NeutralName(set.neutral),
-			float64(camera.NeutralStops(set.neutral)),
-		)
+		say(NeutralDensity, "A neutral-density filter is needed: %s, which is %.1f stops. Its name is a nominal density: measure it, or test it.",
+			camera.NeutralName(set.neutral), float64(camera.NeutralStops(set.neutral)))
 	}
 	if pl.Handheld > 0 && longer(set.time.Time, pl.Handheld) {
-		say(
-			Tripod,
-			"%v is too long to hold by hand, for which %s is the limit: use a tripod.",
-			set.time,
-			reciprocity.FormatLong(pl.Handheld),
-		)
+		say(Tripod, "%v is too long to hold by hand, for which %s is the limit: use a tripod.", set.time,
+			reciprocity.FormatLong(pl.Handheld))
 	}
 	if pl.Longest > 0 && longer(set.time.Time, pl.Longest) {
 		say(TooLong, "%v is longer than the %s that the subject allows.", set.time, reciprocity.FormatLong(pl.Longest))
 	}
+	// Half a stop is what a mark can be off by itself.
 	if pl.Aperture != 0 && pl.Time != 0 && float64(set.residue) < -0.5 {
 		say(Short, "These settings give %.1f stops too little light.", -float64(set.residue))
 	}
@@ -146,11 +138,7 @@ func (pl *planner) warn(p *Plan, set setting) {
 		if p.Contrast < 1 {
 			how = "softer"
 		}
-		text := fmt.Sprintf(
-			"The negative comes out %s than usual: its density range is %.2f times the normal one, for in this light the tones fail by different amounts.",
-			how,
-			p.Contrast,
-		)
+		text := fmt.Sprintf("The negative comes out %s than usual: its density range is %.2f times the normal one, for in this light the tones fail by different amounts.", how, p.Contrast)
 		if p.DevelopmentChange != 0 {
 			text += " " + pl.developmentWords(p)
 		}
@@ -174,11 +162,8 @@ func (pl *planner) developmentWords(p *Plan) string {
 	text := "To bring it back develop " + r.String()
 	if p.Development > 0 {
 		most := time.Duration(float64(p.Development) * (1 + p.DevelopmentChange/100))
-		text += fmt.Sprintf(
-			" (%s instead of %s at the most)",
-			devtime.FormatTime(most.Round(time.Second)),
-			devtime.FormatTime(p.Development.Round(time.Second)),
-		)
+		text += fmt.Sprintf(" (%s instead of %s at the most)", devtime.FormatTime(most.Round(time.Second)),
+			devtime.FormatTime(p.Development.Round(time.Second)))
 	}
 	return text + ". Which of them a film takes must be tried; expect the shadows to lose a little more."
 }

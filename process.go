@@ -71,13 +71,8 @@ func (p *Process) Curve(development time.Duration) (sensito.Curve, error) {
 		}
 	}
 	if p.family == nil {
-		return nil, fmt.Errorf(
-			"%w: %s in %s was measured at %s only",
-			devtime.ErrOutside,
-			p.film.data.Name,
-			p.data.Name,
-			devtime.FormatTime(p.data.Curves[0].Development),
-		)
+		return nil, fmt.Errorf("%w: %s in %s was measured at %s only", devtime.ErrOutside, p.film.data.Name, p.data.Name,
+			devtime.FormatTime(p.data.Curves[0].Development))
 	}
 	return p.family.Curve(development)
 }

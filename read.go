@@ -59,6 +59,7 @@ func ReadPackage(fsys fs.FS, how ...ReadOption) (*Package, error) {
 		return nil, err
 	}
 	p := &Package{info: infoOf(opened.Info), films: map[string]func() (*Film, error){}}
+	// Films are made on demand: who wants one of hundreds does not wait for all.
 	for _, f := range films {
 		p.names = append(p.names, f.data.Name)
 		p.films[f.data.Name] = sync.OnceValues(func() (*Film, error) {
@@ -106,8 +107,10 @@ const Verify ReadOption = 1
 // MostBytes is how large a file of a package may be.
 const MostBytes = datafile.MostBytes
 
+// isFilmTable tells the tables of films from others' that stand beside them.
 func isFilmTable(name string) bool { return filmTable(name) != nil }
 
+// infoOf leaves out what is a matter of the format.
 func infoOf(i datapackage.Info) PackageInfo {
 	return PackageInfo{
 		Name:         i.Name,
@@ -204,6 +207,8 @@ func readPart[T any](r *reader, t *table[T], at tableRow) T {
 		}
 		text := at.Text(at.Row, c.Name)
 		switch {
+		// A cell is missing, or missing where another is given, or points to a source, or is read:
+		// in this order, so that each wrong cell has one message.
 		case text == "" && c.needed && at.Text(at.Row, c.with) != "":
 			at.fail(c.Name, "not to be missing where "+c.with+" is given")
 		case text == "" && c.Required && c.Name != "source" && c.Name != "basis":
@@ -230,6 +235,7 @@ func readPart[T any](r *reader, t *table[T], at tableRow) T {
 
 // astray reports a row that leads nowhere, the first of a series that does.
 func (r *reader) astray(at tableRow, column, want string) {
+	// One name misspelt in films.csv would be a thousand messages about its points.
 	key := strings.Join([]string{at.File, column, at.at.film, at.at.process, at.at.curve}, "\x00")
 	if !r.lost[key] {
 		r.lost[key] = true
@@ -237,6 +243,7 @@ func (r *reader) astray(at tableRow, column, want string) {
 	}
 }
 
+// allErrors returns what was wrong in all tables, in the order of file and line.
 func (r *reader) allErrors() error {
 	var all, whole datafile.Errors
 	for _, t := range r.tables {
@@ -338,6 +345,7 @@ func (r *reader) films() []readFilm {
 			s.SD = nil // none is known
 		}
 	}
+	// Parts are joined to their owners at the end: until then they may still grow.
 	for _, c := range r.curvesRead {
 		c.of.Curves = append(c.of.Curves, *c.data)
 	}
@@ -387,6 +395,7 @@ func (r *reader) readProcesses() {
 			d.Unexposed = append(d.Unexposed, q.Density)
 		}
 	})
+	// Points are most of a package; where constants are given they are not looked at.
 	if r.pointsNeeded {
 		readTable(r, &pointsTable, func(at tableRow, p sensito.Reading) {
 			if d := r.curve(at); d != nil && d.Shape == nil {

@@ -91,10 +91,8 @@ func curveOf(s *roll.StripRecord, p Provenance) (CurveData, error) {
 		return CurveData{}, err
 	}
 	if s.TakenS != nil {
-		c.Provenance.Conditions = joined(
-			p.Conditions,
-			fmt.Sprintf("labelled %v, taken as exchanged with another strip", figures.Seconds(s.DevelopmentS)),
-		)
+		c.Provenance.Conditions = joined(p.Conditions, fmt.Sprintf("labelled %v, taken as exchanged with another strip",
+			figures.Seconds(s.DevelopmentS)))
 	}
 	if v := s.Speed.Value; v >= plausible.LeastIndex && v <= plausible.GreatestIndex {
 		c.Speed = sensito.Speed{Value: figures.Digits(v, recordDigits), Kind: s.Speed.Kind, Criterion: s.Speed.Criterion}

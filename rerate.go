@@ -99,14 +99,8 @@ func (r *Rerating) words(p *Plan) string {
 	if r.Push < 0 {
 		what, light = "pull", "more"
 	}
-	text := fmt.Sprintf(
-		"%v is a %s of %.1f stops from the film's %v: every tone gets so much %s light.",
-		p.Index,
-		what,
-		math.Abs(float64(r.Push)),
-		sensito.Speed{Value: r.FilmIndex},
-		light,
-	)
+	text := fmt.Sprintf("%v is a %s of %.1f stops from the film's %v: every tone gets so much %s light.", p.Index, what,
+		math.Abs(float64(r.Push)), sensito.Speed{Value: r.FilmIndex}, light)
 	if len(r.Tones) == 3 {
 		s, h := r.Tones[0], r.Tones[2]
 		text += fmt.Sprintf(
@@ -123,20 +117,13 @@ func (r *Rerating) words(p *Plan) string {
 	}
 	switch {
 	case r.Restores > 0:
-		text += fmt.Sprintf(
-			" Developed %s the range is as it was, and the shadow has %.2f.",
-			devtime.FormatTime(r.Restores.Round(time.Second)),
-			float64(r.Shadow),
-		)
+		text += fmt.Sprintf(" Developed %s the range is as it was, and the shadow has %.2f.",
+			devtime.FormatTime(r.Restores.Round(time.Second)), float64(r.Shadow))
 		if r.Push > 0 {
 			text += " Development brings back the contrast, hardly the shadows."
 		}
 	case r.RuleLow > 0:
-		text += fmt.Sprintf(
-			" The film's curves do not tell which development brings the contrast back; a rule of thumb multiplies the time by %.2f to %.2f.",
-			r.RuleLow,
-			r.RuleHigh,
-		)
+		text += fmt.Sprintf(" The film's curves do not tell which development brings the contrast back; a rule of thumb multiplies the time by %.2f to %.2f.", r.RuleLow, r.RuleHigh)
 	default:
 		text += " Neither the film's curves nor a rule of thumb reach so far: test it."
 	}

@@ -17,9 +17,12 @@ import (
 	"example.org/actinic/spectral"
 )
 
+// Errors here are about one part and name no file: [CheckPackage] puts them at their rows.
+//
 // The rules that a part of a film keeps to besides the bounds of its columns: [NewFilm]
 // and [CheckPackage] go by these and no others.
 
+// check holds to the least that is asked of a figure: how it came about, and from whom.
 func (p Provenance) check() error {
 	if !p.Basis.Valid() {
 		return fmt.Errorf("no basis; say whether it is %s", figures.Quoted(provenance.Words()))
@@ -83,6 +86,7 @@ func (xs *faults) add(part, table, field string, at place, err error) bool {
 	return err == nil
 }
 
+// A part that breaks its rule is not held to its columns too: one fault, one message.
 // hold holds a part to its rule, and to the bounds of its columns where it keeps to that.
 func hold[T any](xs *faults, name string, t *table[T], field string, at place, part *T, rule error) bool {
 	if !xs.add(name, t.Name, field, at, rule) {
@@ -106,13 +110,8 @@ func (f *Film) build() []fault {
 	for i := range d.Processes {
 		p := &d.Processes[i]
 		if seen[p.Name] {
-			xs.add(
-				"process "+p.Name,
-				"processes",
-				"process",
-				place{film: d.Name, process: p.Name},
-				fmt.Errorf("two are named %q", p.Name),
-			)
+			xs.add("process "+p.Name, "processes", "process", place{film: d.Name, process: p.Name},
+				fmt.Errorf("two are named %q", p.Name))
 			continue
 		}
 		seen[p.Name] = true
@@ -141,6 +140,7 @@ func (p *Process) build(xs *faults) {
 	at := place{film: p.film.data.Name, process: d.Name}
 	name := "process " + d.Name
 	hold(xs, name+": conditions", &processesTable, "process", at, d, errors.Join(checkName(d.Name), d.check()))
+	// Strips stand in order of development, whatever order they came in.
 	slices.SortStableFunc(d.Curves, func(a, b CurveData) int { return cmp.Compare(a.Development, b.Development) })
 	p.curves = make([]sensito.Curve, len(d.Curves))
 	seen := map[string]bool{}
@@ -162,6 +162,7 @@ func (p *Process) build(xs *faults) {
 			continue
 		}
 		p.curves[i] = curve
+		// Two strips of one time are repeats: the first stands in the family for both.
 		if i == 0 || d.Curves[i-1].Development != c.Development {
 			strips = append(strips, devtime.Strip{Time: c.Development, Curve: curve})
 		}
@@ -183,12 +184,14 @@ func (p *Process) build(xs *faults) {
 	}
 }
 
+// check holds the words about a process to what a table and a reader can take.
 func (d *ProcessData) check() error {
 	if d.Dilution != "" {
 		if _, err := devtime.ParseDilution(d.Dilution, devtime.RefuseColon); err != nil {
 			return err
 		}
 	}
+	// t - t is not 0 for NaN and for infinities alone.
 	if t := d.Temperature; t-t != 0 {
 		return fmt.Errorf("temperature of %v", float64(t))
 	}
@@ -218,18 +221,12 @@ func (c *CurveData) curve() (sensito.Curve, error) {
 		return nil, errors.New("both constants and points; give one")
 	case c.Shape != nil:
 		if !(c.Shape.From >= plausible.LeastLogH && c.Shape.From < c.Shape.To && c.Shape.To <= plausible.GreatestLogH) {
-			return nil, fmt.Errorf(
-				"no bounds within %d to %d; say for which exposures the constants hold",
-				plausible.LeastLogH,
-				plausible.GreatestLogH,
-			)
+			return nil, fmt.Errorf("no bounds within %d to %d; say for which exposures the constants hold",
+				plausible.LeastLogH, plausible.GreatestLogH)
 		}
+		// Base plus fog is stored once; what a caller gives twice has to agree.
 		if c.Shape.BaseFog != c.BaseFog {
-			return nil, fmt.Errorf(
-				"base plus fog %v, and %v among the constants",
-				float64(c.BaseFog),
-				float64(c.Shape.BaseFog),
-			)
+			return nil, fmt.Errorf("base plus fog %v, and %v among the constants", float64(c.BaseFog), float64(c.Shape.BaseFog))
 		}
 		return sensito.NewClosedForm(*c.Shape)
 	}
@@ -238,31 +235,23 @@ func (c *CurveData) curve() (sensito.Curve, error) {
 			return nil, fmt.Errorf("point %d: %w", i+1, err)
 		}
 		if i > 0 && !(r.LogH > c.Points[i-1].LogH && r.Density >= c.Points[i-1].Density) {
-			return nil, fmt.Errorf(
-				"point %d (%v, %.4g) does not follow (%v, %.4g); exposures rise, and densities do not fall",
-				i+1,
-				r.LogH,
-				float64(r.Density),
-				c.Points[i-1].LogH,
-				float64(c.Points[i-1].Density),
-			)
+			return nil, fmt.Errorf("point %d (%v, %.4g) does not follow (%v, %.4g); exposures rise, and densities do not fall",
+				i+1, r.LogH, float64(r.Density), c.Points[i-1].LogH, float64(c.Points[i-1].Density))
 		}
 	}
 	return sensito.Interpolate(c.Points, sensito.StatedBase(c.BaseFog), sensito.RefuseFalling)
 }
 
+// checkSpeed holds a stated speed to its kind and to its interval; speedAgrees holds it to
+// the curve.
 func (c *CurveData) checkSpeed() error {
 	if c.Speed != (sensito.Speed{}) {
 		if !(c.Speed.Value >= plausible.LeastIndex && c.Speed.Value <= plausible.GreatestIndex) {
 			return fmt.Errorf("speed of %v", c.Speed.Value)
 		}
 		if (c.Speed.Kind == sensito.ISO) != (c.Speed.Criterion == sensito.ISO6) {
-			return fmt.Errorf(
-				"speed of kind %v by criterion %v; an ISO speed is by %v and nothing else is",
-				c.Speed.Kind,
-				c.Speed.Criterion,
-				sensito.ISO6,
-			)
+			return fmt.Errorf("speed of kind %v by criterion %v; an ISO speed is by %v and nothing else is", c.Speed.Kind,
+				c.Speed.Criterion, sensito.ISO6)
 		}
 	}
 	if c.SpeedLow != 0 || c.SpeedHigh != 0 {
@@ -276,15 +265,12 @@ func (c *CurveData) checkSpeed() error {
 	return nil
 }
 
+// checkReading holds a reading to what an instrument can give.
 func checkReading(r sensito.Reading) error {
 	switch {
 	case !(r.LogH >= plausible.LeastLogH && r.LogH <= plausible.GreatestLogH):
-		return fmt.Errorf(
-			"exposure %v, want log10 of lux seconds from %d to %d",
-			float64(r.LogH),
-			plausible.LeastLogH,
-			plausible.GreatestLogH,
-		)
+		return fmt.Errorf("exposure %v, want log10 of lux seconds from %d to %d", float64(r.LogH), plausible.LeastLogH,
+			plausible.GreatestLogH)
 	case !(r.Density >= 0 && r.Density <= plausible.GreatestDensity):
 		return fmt.Errorf("density %v, want 0 to %d", float64(r.Density), plausible.GreatestDensity)
 	case !(r.SD >= 0 && r.SD < 1):
@@ -297,6 +283,9 @@ func checkReading(r sensito.Reading) error {
 // third of a printed step, in stops.
 const speedSlack = 0.12
 
+// speedAgrees refuses a speed that the curve beside it contradicts: a slip of typing, a curve
+// of another strip, or an ISO speed where the standard's contrast was not met. What was
+// stated by the maker or found in the field is no matter of the curve.
 func speedAgrees(q *CurveData, curve sensito.Curve) error {
 	if !q.Speed.Valid() || q.Speed.Criterion == sensito.Stated || q.Speed.Criterion == sensito.Field {
 		return nil
@@ -309,12 +298,8 @@ func speedAgrees(q *CurveData, curve sensito.Curve) error {
 			return fmt.Errorf("an ISO speed of a curve whose contrast cannot be told: %w", err)
 		}
 		if !sensito.MeetsISO(figures.Round(dd, 4)) {
-			return fmt.Errorf(
-				"an index, EI: ΔD of the curve is %.3f, and an ISO speed needs %.2f ± %.2f",
-				dd,
-				sensito.ISODeltaD,
-				sensito.ISOTolerance,
-			)
+			return fmt.Errorf("an index, EI: ΔD of the curve is %.3f, and an ISO speed needs %.2f ± %.2f", dd,
+				sensito.ISODeltaD, sensito.ISOTolerance)
 		}
 	}
 	s, err := sensito.Index(curve, by)
@@ -328,6 +313,7 @@ func speedAgrees(q *CurveData, curve sensito.Curve) error {
 	return nil
 }
 
+// check holds an index, its development and its contrast to what a person can have used.
 func (d *IndexData) check() error {
 	if !(d.Index.Value >= plausible.LeastIndex && d.Index.Value <= plausible.GreatestIndex) {
 		return fmt.Errorf("index of %v", d.Index.Value)
@@ -367,13 +353,11 @@ func (d *GrowthData) law() (devtime.ContrastTime, error) {
 	} else if d.Coldest != 0 || d.Warmest != 0 {
 		return none, errors.New("a range of temperatures without Q10")
 	}
-	return devtime.NewContrastTime(
-		d.Limit.Value,
-		d.Rate.Value,
-		time.Duration(math.Round(d.Induction.Value*float64(time.Minute))),
-	)
+	return devtime.NewContrastTime(d.Limit.Value, d.Rate.Value,
+		time.Duration(math.Round(d.Induction.Value*float64(time.Minute))))
 }
 
+// sensitivity makes the function of wavelength, straight in its logarithm between points.
 func (d *SensitivityData) sensitivity() (spectral.Sensitivity, error) {
 	if err := d.Provenance.check(); err != nil {
 		return spectral.Sensitivity{}, err
@@ -405,25 +389,17 @@ func (d *ReciprocityData) law() (reciprocity.Law, error) {
 	if !(short > 0 && long > short) {
 		return nil, fmt.Errorf("range %v to %v; say for which metered times the law holds", short, long)
 	}
+	// A law reaches no further than its tests, where they are given.
 	tests := d.Form.Readings
 	for i, r := range tests {
 		if !(r.Metered > 0 && r.Adjusted > 0 && r.SD >= 0) || i > 0 && !(r.Metered > tests[i-1].Metered) {
-			return nil, fmt.Errorf(
-				"test %d (metered %v, adjusted %v): want positive times in order of the metered one",
-				i+1,
-				r.Metered,
-				r.Adjusted,
-			)
+			return nil, fmt.Errorf("test %d (metered %v, adjusted %v): want positive times in order of the metered one",
+				i+1, r.Metered, r.Adjusted)
 		}
 	}
 	if n := len(tests); n > 0 && (isShorter(short, tests[0].Metered) || isShorter(tests[n-1].Metered, long)) {
-		return nil, fmt.Errorf(
-			"a range from %v to %v, and tests from %v to %v only",
-			short,
-			long,
-			tests[0].Metered,
-			tests[n-1].Metered,
-		)
+		return nil, fmt.Errorf("a range from %v to %v, and tests from %v to %v only", short, long, tests[0].Metered,
+			tests[n-1].Metered)
 	}
 	return law, nil
 }

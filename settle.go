@@ -42,6 +42,7 @@ func newPlanner(s Shot) (*planner, error) {
 			return nil, inputf("a time of %v", d)
 		}
 	}
+	// A subject that nobody measured: three stops to either side of the metered tone.
 	if s.Shadow == 0 && s.Highlight == 0 {
 		s.Shadow, s.Highlight = -3, 3
 	}
@@ -59,6 +60,7 @@ func newPlanner(s Shot) (*planner, error) {
 	if pl.ev100, err = s.Scene.ev100(); err != nil {
 		return nil, err
 	}
+	// A film without a process can be planned with if the index is given.
 	if pl.process, err = s.Film.Process(s.Process); err != nil && !(errors.Is(err, ErrMissing) && s.Index != 0) {
 		return nil, err
 	}
@@ -83,6 +85,7 @@ func newPlanner(s Shot) (*planner, error) {
 		return nil, err
 	}
 	pl.ev = pl.ev100.Ev(pl.index) - exposure.Ev(math.Log2(pl.factor))
+	// Without a law of its own the film is taken by the rule for untested ones, and the plan says so.
 	if law, err := s.Film.Reciprocity(); err == nil {
 		pl.law, pl.hasLaw = law, true
 	}
@@ -101,6 +104,7 @@ func (pl *planner) filterFactor() (float64, error) {
 		return f, nil
 	case len(pl.Filter.Spectra()) == 0:
 		return 1, nil
+	// A factor belongs to a light as much as to a film: none is guessed.
 	case len(pl.Scene.Light.Spectra()) == 0:
 		return 0, inputf("a filter in a light of no known colour; give Scene.Light, or the factor")
 	}
@@ -135,17 +139,20 @@ const (
 // atAperture finds the time for an aperture.
 func (pl *planner) atAperture(a camera.ApertureMark, neutral sensito.Density) (setting, reach, error) {
 	set := setting{aperture: a, neutral: neutral}
+	// Ev = Av + Tv, so the time is 2^(Av - Ev); a grey filter takes from the light.
 	set.metered = math.Exp2(-float64(pl.ev) + float64(a.Av) + float64(camera.NeutralStops(neutral)))
 	var err error
 	if set.adjusted, err = pl.law.Adjusted(set.metered); err != nil {
 		if !errors.Is(err, reciprocity.ErrOutside) {
 			return set, within, err
 		}
+		// Beyond the law's times the caller moves the aperture, in this direction.
 		if lo, _ := pl.law.Domain(); set.metered < lo {
 			return set, tooShort, err
 		}
 		return set, tooLong, err
 	}
+	// The camera is set to the corrected time, not to the metered one.
 	v := exposure.Tv(-math.Log2(set.adjusted))
 	m, beyond, err := pl.Camera.Reach(v)
 	if err != nil {
@@ -155,29 +162,18 @@ func (pl *planner) atAperture(a camera.ApertureMark, neutral sensito.Density) (s
 	switch {
 	case beyond > 0:
 		set.tooFast = sensito.Stops(beyond)
-		return set, tooShort, fmt.Errorf(
-			"%w: at %v the time would be %s, %.1f stops faster than the fastest, %v",
-			camera.ErrReach,
-			a,
-			reciprocity.FormatLong(figures.Seconds(set.adjusted)),
-			beyond,
-			m,
-		)
+		return set, tooShort, fmt.Errorf("%w: at %v the time would be %s, %.1f stops faster than the fastest, %v",
+			camera.ErrReach, a, reciprocity.FormatLong(figures.Seconds(set.adjusted)), beyond, m)
 	case beyond < 0:
-		return set, tooLong, fmt.Errorf(
-			"%w: at %v the time would be %s, %.1f stops longer than the longest, %v; open the aperture, bring more light, or hold the shutter open",
-			camera.ErrReach,
-			a,
-			reciprocity.FormatLong(figures.Seconds(set.adjusted)),
-			-beyond,
-			m,
-		)
+		return set, tooLong, fmt.Errorf("%w: at %v the time would be %s, %.1f stops longer than the longest, %v; open the aperture, bring more light, or hold the shutter open",
+			camera.ErrReach, a, reciprocity.FormatLong(figures.Seconds(set.adjusted)), -beyond, m)
 	}
 	return set, within, nil
 }
 
 // atTime finds the aperture value for a time.
 func (pl *planner) atTime(m camera.TimeMark, neutral sensito.Density) (set setting, wanted exposure.Av, err error) {
+	// The mark stands for its exact value, 1/60 for 1/64; the law is asked backwards.
 	set = setting{time: m, neutral: neutral, adjusted: math.Exp2(-float64(m.Tv))}
 	if set.metered, err = pl.law.Metered(set.adjusted); err != nil {
 		return set, 0, err
@@ -215,6 +211,7 @@ func (pl *planner) timeFree(a camera.ApertureMark) (setting, error) {
 	for n := 1; how == tooShort && n <= mostFilters; n++ {
 		set, how, err = pl.atAperture(a, camera.NeutralStep*sensito.Density(n))
 	}
+	// What is said of the scene is about the lens without the grey filter.
 	set.tooFast = first.tooFast
 	return set, err
 }
@@ -230,13 +227,9 @@ func (pl *planner) apertureFree(m camera.TimeMark) (setting, error) {
 			set.tooBright = n > 0
 			return set, nil
 		}
+		// Too dark for the widest aperture: no grey filter mends that.
 		if av < pl.apertures[0].Av || n == mostFilters {
-			return set, fmt.Errorf(
-				"%w; at %v there is too little light by %.1f stops",
-				err,
-				m,
-				float64(pl.apertures[0].Av-av),
-			)
+			return set, fmt.Errorf("%w; at %v there is too little light by %.1f stops", err, m, float64(pl.apertures[0].Av-av))
 		}
 	}
 }
@@ -255,6 +248,7 @@ func (pl *planner) bothGiven() (setting, error) {
 	if err != nil {
 		return set, err
 	}
+	// Settings that let in too much are kept, with the grey filter that brings them right.
 	if n := math.Round(float64(av-a.Av) / float64(camera.NeutralStops(camera.NeutralStep))); n > 0 {
 		if set, av, err = pl.atTime(m, camera.NeutralStep*sensito.Density(n)); err != nil {
 			return set, err
@@ -281,9 +275,11 @@ func (pl *planner) bothFree() (setting, error) {
 		return set, err
 	}
 	limit := pl.limit()
+	// Opening and closing are told by where the start stands among the marks.
 	at := slices.Index(pl.apertures, start)
 	switch {
 	case how == tooShort:
+		// Too bright: the fastest time, with the aperture closed as far as that asks.
 		for i := len(pl.times) - 1; i >= 0; i-- {
 			fixed, av, err := pl.atTime(pl.times[i], 0)
 			if err != nil {
@@ -295,6 +291,7 @@ func (pl *planner) bothFree() (setting, error) {
 			}
 			break
 		}
+		// Not even the smallest aperture will do: grey filters.
 		return pl.timeFree(pl.apertures[len(pl.apertures)-1])
 	case how == within && (limit == 0 || !longer(set.time.Time, limit)):
 		return set, nil
@@ -314,6 +311,7 @@ func (pl *planner) bothFree() (setting, error) {
 		}
 		break
 	}
+	// Too dark for that as well: the widest aperture, and the time it takes.
 	return pl.timeFree(pl.apertures[0])
 }
 

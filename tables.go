@@ -50,13 +50,8 @@ var (
 	filmKey    = datapackage.Text("film", "name of the film").Must()
 	processKey = datapackage.Text("process", "name of the process, one of the film's").Must()
 	curveKey   = datapackage.Text("curve", "name of the strip, one of the process").Must()
-	logHField  = datapackage.Number(
-		"log_h_lx_s",
-		"{log10(lx.s)}",
-		"log10 of the exposure in lux seconds",
-		plausible.LeastLogH,
-		plausible.GreatestLogH,
-	)
+	logHField  = datapackage.Number("log_h_lx_s", "{log10(lx.s)}", "log10 of the exposure in lux seconds",
+		plausible.LeastLogH, plausible.GreatestLogH)
 )
 
 // perMinute is the unit of a rate.
@@ -142,13 +137,7 @@ var indexesTable = table[IndexData]{
 	blank: func() IndexData { return IndexData{Index: nothingKnown()} },
 	columns: withProvenance(func(d *IndexData) *Provenance { return &d.Provenance },
 		withFirst(interval(
-			datapackage.Number(
-				"ei",
-				"1",
-				"exposure index, arithmetic",
-				plausible.LeastIndex,
-				plausible.GreatestIndex,
-			).Must(),
+			datapackage.Number("ei", "1", "exposure index, arithmetic", plausible.LeastIndex, plausible.GreatestIndex).Must(),
 			datapackage.Number("ei_low", "1", "lower end of its 95 % interval; missing where not known", 0),
 			datapackage.Number("ei_high", "1", "upper end", 0),
 			func(d *IndexData) *sensito.Estimate { return &d.Index },
@@ -159,13 +148,8 @@ var indexesTable = table[IndexData]{
 				func(d *IndexData) *string { return &d.From }),
 		},
 		optionalInterval(
-			datapackage.Number(
-				"development_s",
-				"s",
-				"development time",
-				plausible.LeastDevelopment.Seconds(),
-				plausible.LongestDevelopment.Seconds(),
-			),
+			datapackage.Number("development_s", "s", "development time", plausible.LeastDevelopment.Seconds(),
+				plausible.LongestDevelopment.Seconds()),
 			datapackage.Number("development_low_s", "s", "lower end of its 95 % interval", 0),
 			datapackage.Number("development_high_s", "s", "upper end; INF where the strips set none", 0),
 			func(d *IndexData) **sensito.Estimate { return &d.Development },
@@ -210,13 +194,8 @@ var curvesTable = table[CurveData]{
 	columns: withProvenance(func(d *CurveData) *Provenance { return &d.Provenance }, []column[CurveData]{
 		textColumn(curveKey, func(d *CurveData) *string { return &d.Name }),
 		secondsColumn(
-			datapackage.Number(
-				"development_s",
-				"s",
-				"development time",
-				plausible.LeastDevelopment.Seconds(),
-				plausible.LongestDevelopment.Seconds(),
-			),
+			datapackage.Number("development_s", "s", "development time", plausible.LeastDevelopment.Seconds(),
+				plausible.LongestDevelopment.Seconds()),
 			func(d *CurveData) *time.Duration { return &d.Development },
 		).must(),
 		number(datapackage.Number("base_fog", "1", "density of base plus fog", 0, plausible.GreatestDensity),
@@ -224,27 +203,16 @@ var curvesTable = table[CurveData]{
 		constant(datapackage.Number("gamma", "1", "slope of the straight part", 0),
 			func(s *sensito.Constants) *float64 { return &s.Gamma }),
 		constant(
-			datapackage.Number(
-				"toe_log_h_lx_s",
-				"{log10(lx.s)}",
-				"where the straight part meets base plus fog",
-				plausible.LeastLogH,
-				plausible.GreatestLogH,
-			),
+			datapackage.Number("toe_log_h_lx_s", "{log10(lx.s)}", "where the straight part meets base plus fog",
+				plausible.LeastLogH, plausible.GreatestLogH),
 			func(s *sensito.Constants) *sensito.LogH { return &s.Toe },
-		).beside(
-			"gamma",
-		),
+		).beside("gamma"),
 		constant(datapackage.Number("toe_width", "1", "width of the toe in log10 H", 0),
 			func(s *sensito.Constants) *float64 { return &s.ToeWidth }).beside("gamma"),
 		ofShoulder(
 			constant(
-				datapackage.Number(
-					"shoulder",
-					"1",
-					"density above base plus fog at which the curve levels off; missing for none",
-					0,
-				),
+				datapackage.Number("shoulder", "1",
+					"density above base plus fog at which the curve levels off; missing for none", 0),
 				func(s *sensito.Constants) *sensito.Density { return &s.Shoulder },
 			),
 		),
@@ -255,37 +223,17 @@ var curvesTable = table[CurveData]{
 			),
 		),
 		constant(
-			datapackage.Number(
-				"from_log_h_lx_s",
-				"{log10(lx.s)}",
-				"first exposure that the curve holds for",
-				plausible.LeastLogH,
-				plausible.GreatestLogH,
-			),
+			datapackage.Number("from_log_h_lx_s", "{log10(lx.s)}", "first exposure that the curve holds for",
+				plausible.LeastLogH, plausible.GreatestLogH),
 			func(s *sensito.Constants) *sensito.LogH { return &s.From },
-		).beside(
-			"gamma",
-		),
+		).beside("gamma"),
 		constant(
-			datapackage.Number(
-				"to_log_h_lx_s",
-				"{log10(lx.s)}",
-				"last exposure",
-				plausible.LeastLogH,
-				plausible.GreatestLogH,
-			),
+			datapackage.Number("to_log_h_lx_s", "{log10(lx.s)}", "last exposure", plausible.LeastLogH, plausible.GreatestLogH),
 			func(s *sensito.Constants) *sensito.LogH { return &s.To },
-		).beside(
-			"gamma",
-		),
+		).beside("gamma"),
 		number(
-			datapackage.Number(
-				"speed",
-				"1",
-				"arithmetic speed or index, unrounded",
-				plausible.LeastIndex,
-				plausible.GreatestIndex,
-			),
+			datapackage.Number("speed", "1", "arithmetic speed or index, unrounded", plausible.LeastIndex,
+				plausible.GreatestIndex),
 			func(d *CurveData) *float64 { return &d.Speed.Value },
 		),
 		number(datapackage.Number("speed_low", "1", "lower end of its 95 % interval", 0),
@@ -293,23 +241,15 @@ var curvesTable = table[CurveData]{
 		number(datapackage.Number("speed_high", "1", "upper end", 0),
 			func(d *CurveData) *float64 { return &d.SpeedHigh }),
 		wordColumn(
-			datapackage.Text(
-				"speed_kind",
-				"ISO where the contrast condition of ISO 6 is met, otherwise EI",
-			).OneOf(
+			datapackage.Text("speed_kind", "ISO where the contrast condition of ISO 6 is met, otherwise EI").OneOf(
 				"EI",
 				"ISO",
 			),
 			hasSpeed,
 			func(d *CurveData) *sensito.Kind { return &d.Speed.Kind },
-		).beside(
-			"speed",
-		),
+		).beside("speed"),
 		wordColumn(
-			datapackage.Text(
-				"speed_criterion",
-				"how the speed was found",
-			).OneOf(
+			datapackage.Text("speed_criterion", "how the speed was found").OneOf(
 				"stated",
 				"iso",
 				"fixed-density",
@@ -319,9 +259,7 @@ var curvesTable = table[CurveData]{
 			),
 			hasSpeed,
 			func(d *CurveData) *sensito.Criterion { return &d.Speed.Criterion },
-		).beside(
-			"speed",
-		),
+		).beside("speed"),
 	}, optionalInterval(
 		datapackage.Number("average_gradient", "1", "slope of the chord over 1.50 in log10 H from the speed point", 0),
 		datapackage.Number("average_gradient_low", "1", "lower end of its 95 % interval"),
@@ -339,13 +277,7 @@ var pointsTable = table[sensito.Reading]{
 	columns: []column[sensito.Reading]{
 		number(logHField.Ordered("increasing"), func(r *sensito.Reading) *sensito.LogH { return &r.LogH }).must(),
 		number(
-			datapackage.Number(
-				"density",
-				"1",
-				"density, base plus fog included",
-				0,
-				plausible.GreatestDensity,
-			).Ordered(
+			datapackage.Number("density", "1", "density, base plus fog included", 0, plausible.GreatestDensity).Ordered(
 				"nondecreasing",
 			),
 			func(r *sensito.Reading) *sensito.Density { return &r.Density },
@@ -377,11 +309,8 @@ var readingsTable = table[readingRow]{
 				return nil
 			},
 		},
-		optional(
-			logHField.Saying("log10 of the exposure in lux seconds; missing for a patch that got no light"),
-			func(r *readingRow) bool { return r.exposed },
-			func(r *readingRow) *sensito.LogH { r.exposed = true; return &r.LogH },
-		),
+		optional(logHField.Saying("log10 of the exposure in lux seconds; missing for a patch that got no light"),
+			func(r *readingRow) bool { return r.exposed }, func(r *readingRow) *sensito.LogH { r.exposed = true; return &r.LogH }),
 		number(datapackage.Number("density", "1", "density as read, base plus fog included", 0, plausible.GreatestDensity),
 			func(r *readingRow) *sensito.Density { return &r.Density }).must(),
 		number(datapackage.Number("density_sd", "1", "its standard deviation; missing where not known", 0, 1),

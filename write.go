@@ -45,14 +45,11 @@ var (
 	SchemaName    = datapackage.SchemaFile
 )
 
+// check holds the information to what Data Package 2.0 asks for.
 func (info PackageInfo) check() error {
 	switch {
 	case !datapackage.IsName(info.Name):
-		return fmt.Errorf(
-			"%w: name of the package %q, want lower case letters, digits and -._",
-			datafile.ErrData,
-			info.Name,
-		)
+		return fmt.Errorf("%w: name of the package %q, want lower case letters, digits and -._", datafile.ErrData, info.Name)
 	case !datapackage.IsVersion(info.Version):
 		return fmt.Errorf("%w: version %q, want three numbers such as 1.0.0", datafile.ErrData, info.Version)
 	}
@@ -103,6 +100,7 @@ func SealPackage(dir string, fsys fs.FS) ([]string, error) {
 	return changed, datapackage.WriteDir(dir, files, func(written fs.FS) error { return CheckPackage(written) })
 }
 
+// packageFiles makes all files of a package, by name.
 func packageFiles(info PackageInfo, films []*Film) (map[string][]byte, error) {
 	if err := info.check(); err != nil {
 		return nil, err
@@ -114,6 +112,7 @@ func packageFiles(info PackageInfo, films []*Film) (map[string][]byte, error) {
 	return datapackage.Files(infoFor(info, citations), tables)
 }
 
+// infoFor adds the sources and the format to what the caller says.
 func infoFor(info PackageInfo, citations []string) datapackage.Info {
 	return datapackage.Info{Name: info.Name, Title: info.Title, Description: info.Description, Version: info.Version,
 		Contributors: info.Contributors, License: info.License, Sources: citations,
@@ -132,6 +131,7 @@ func filmRows(films []*Film) ([]datapackage.Filled, []string, error) {
 		}
 	}
 	films = slices.Clone(films)
+	// Sorted by name, so that the same films give the same bytes.
 	slices.SortStableFunc(films, func(a, b *Film) int { return strings.Compare(a.data.Name, b.data.Name) })
 	w := rowWriter{rows: map[string][][]string{}, shorts: map[string]string{}, taken: map[string]bool{}}
 	for i, f := range films {
@@ -163,10 +163,8 @@ func (w *rowWriter) source(citation string) string {
 	if s, ok := w.shorts[citation]; ok {
 		return s
 	}
-	words := strings.FieldsFunc(
-		strings.ToLower(citation),
-		func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) },
-	)
+	words := strings.FieldsFunc(strings.ToLower(citation),
+		func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
 	base := strings.Join(words[:min(len(words), 4)], "-")
 	if base == "" {
 		base = "source"
@@ -193,6 +191,7 @@ func writeRow[T any](w *rowWriter, t *table[T], at place, part *T) {
 	w.rows[t.Name] = append(w.rows[t.Name], cells)
 }
 
+// film adds the rows of a film, part by part as [reader] expects them.
 func (w *rowWriter) film(d *FilmData) {
 	at := place{film: d.Name}
 	writeRow(w, &filmsTable, at, d)
@@ -217,6 +216,7 @@ func (w *rowWriter) film(d *FilmData) {
 	}
 }
 
+// process adds the rows of a process and what belongs to it.
 func (w *rowWriter) process(at place, d *ProcessData) {
 	writeRow(w, &processesTable, at, d)
 	at.process = d.Name
@@ -231,6 +231,8 @@ func (w *rowWriter) process(at place, d *ProcessData) {
 	}
 }
 
+// curve adds a strip: its constants, its points, and what was read; unexposed patches have
+// no exposure.
 func (w *rowWriter) curve(at place, c *CurveData) {
 	writeRow(w, &curvesTable, at, c)
 	at.curve = c.Name
@@ -268,6 +270,7 @@ func (c *CurveData) points() []sensito.Reading {
 	var out []sensito.Reading
 	for i := range n + 1 {
 		x := c.Shape.From + (c.Shape.To-c.Shape.From)*sensito.LogH(i)/sensito.LogH(n)
+		// Rounded as it is written, so that density and exposure in the file belong together.
 		x = sensito.LogH(figures.Round(float64(x), 4))
 		x = min(max(x, c.Shape.From), c.Shape.To)
 		if d, err := form.Density(x); err == nil {
