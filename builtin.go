@@ -22,6 +22,7 @@ func Data() fs.FS {
 	return sub
 }
 
+// builtin is read once, when it is first asked for.
 var builtin = sync.OnceValues(func() (*Package, error) { return ReadPackage(Data()) })
 
 // Films returns the names of the built-in films in order. All of them are invented for

@@ -71,6 +71,7 @@ func checkFilms(c *datapackage.Checker) {
 	if err != nil {
 		return // said above, of the member that is of another kind
 	}
+	// One message a row: the first that looked says it.
 	said := map[rowOf]bool{}
 	for _, e := range c.Errs {
 		said[rowOf{e.File, e.Line}] = true
@@ -98,6 +99,7 @@ func checkFilms(c *datapackage.Checker) {
 		if bad[f.data.Name] {
 			continue
 		}
+		// The same rules as NewFilm's, so that what passes here can be loaded.
 		made := &Film{data: *f.data}
 		for _, x := range made.build() {
 			failRow(c, x)
@@ -126,6 +128,7 @@ func failRow(c *datapackage.Checker, x fault) {
 	if len(rows) == 0 {
 		return
 	}
+	// A table may lack a column that a fault is about; its key is always there.
 	field := x.field
 	if !t.Has(field) {
 		field = t.Spec.Key[0]
@@ -162,6 +165,8 @@ func checkDerived(c *datapackage.Checker, d *FilmData) {
 	}
 }
 
+// derivedAgree compares the cells of derived columns, which are not read, with what the part
+// says.
 func derivedAgree[T any](c *datapackage.Checker, t *table[T], part *T, key ...string) {
 	in := c.Table(t.Name)
 	if in == nil {

@@ -78,6 +78,7 @@ func (c *column[T]) text(part *T) string {
 	return figures.Numeral(v)
 }
 
+// new is an empty part with the columns that start at something else than zero set.
 func (t *table[T]) new() T {
 	if t.blank == nil {
 		var zero T
@@ -122,6 +123,7 @@ func (t *table[T]) check(part *T) []error {
 // columnError says which column of a part cannot be.
 type columnError struct{ column, read, want string }
 
+// Error names the column as the table has it.
 func (e *columnError) Error() string {
 	return fmt.Sprintf("%s: read %q, want %s", e.column, e.read, e.want)
 }

@@ -18,6 +18,7 @@ var formatSchema = sync.OnceValue(func() []byte {
 	return b
 })
 
+// object is a JSON object while it is made.
 type object = map[string]any
 
 // makeFormatSchema makes the JSON Schema (draft 07, as the official profile has it) of a
@@ -29,11 +30,13 @@ func makeFormatSchema() ([]byte, error) {
 		t := &tables[i]
 		definitions[t.Name] = resourceSchema(t)
 		definitions[t.Name+"_row"] = rowSchema(t)
+		// A resource of one of our names keeps to our fields; others may stand beside it.
 		each = append(each, object{
 			"if":   object{"properties": object{"name": object{"const": t.Name}}, "required": []string{"name"}},
 			"then": object{"$ref": "#/definitions/" + t.Name},
 		})
 	}
+	// Draft 07 says "one of them is" by contains.
 	named := func(name string) object {
 		return object{"contains": object{"properties": object{"name": object{"const": name}}, "required": []string{"name"}}}
 	}
@@ -67,12 +70,14 @@ func resourceSchema(t *datapackage.Table) object {
 	for i := range t.Fields {
 		f := &t.Fields[i]
 		then := object{"type": object{"const": f.Kind}}
+		// A text has no unit.
 		if f.Kind != "string" {
 			then["unit"] = object{"const": f.Unit}
 		}
 		if f.Order != "" {
 			then["order"] = object{"const": f.Order}
 		}
+		// Fields come in any order, and more of them than ours may be there.
 		is := object{"properties": object{"name": object{"const": f.Name}}, "required": []string{"name"}}
 		each = append(each, object{"if": is, "then": object{"properties": then}})
 		if f.Required {
@@ -126,6 +131,7 @@ func rowSchema(t *datapackage.Table) object {
 	return object{"type": "object", "title": "Row of " + t.Title, "properties": properties, "required": required}
 }
 
+// encoded is JSON for people: indented, and < and > as they are.
 func encoded(v any) ([]byte, error) {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)

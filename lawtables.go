@@ -13,6 +13,8 @@ import (
 	"example.org/actinic/sensito"
 )
 
+// sensitivitiesTable has how a spectral sensitivity was found. The ends of its wavelengths
+// follow from the points, and are written so that a reader sees them without adding up.
 var sensitivitiesTable = table[SensitivityData]{
 	Table: datapackage.Table{
 		Name:    "sensitivities",
@@ -37,6 +39,8 @@ var sensitivitiesTable = table[SensitivityData]{
 	}),
 }
 
+// sensitivityPointsTable has the logarithms of the sensitivity, per energy, at the
+// wavelengths where they were found: nothing is put onto a grid.
 var sensitivityPointsTable = table[pointRow]{
 	Table: datapackage.Table{Name: "sensitivity_points", Title: "Points of the sensitivities",
 		About: "log10 of the relative spectral sensitivity per unit of energy, straight between the points.",
@@ -105,6 +109,8 @@ func lawConstant(c reciprocity.ConstantInfo) column[ReciprocityData] {
 	}
 }
 
+// lawReadingsTable has the tests of a reciprocity law: pairs of times of equal density. The
+// law reaches no further than they do, and a table law is nothing else.
 var lawReadingsTable = table[reciprocity.Reading]{
 	Table: datapackage.Table{
 		Name:    "reciprocity_readings",
@@ -131,6 +137,8 @@ var lawReadingsTable = table[reciprocity.Reading]{
 	},
 }
 
+// familiesTable has the growth of contrast with time in a process, and with temperature
+// where that was tested; the constants with their intervals, and the range they hold for.
 var familiesTable = table[GrowthData]{
 	Table: datapackage.Table{Name: "development_families", Title: "Development families",
 		About: "Growth of the average gradient with development, limit (1 - exp(-rate (t - induction))), t in minutes, and its temperature coefficient.",

@@ -20,6 +20,7 @@ func (pl *planner) plan(set setting) (*Plan, error) {
 		Metered: figures.Seconds(set.metered), Adjusted: figures.Seconds(set.adjusted), Residue: set.residue, Contrast: 1,
 	}
 	if pl.hasFilter() {
+		// A factor given without a filter is behind something, which has no name.
 		if p.Filter = pl.Filter.Name(); p.Filter == "" {
 			p.Filter = "filter"
 		}

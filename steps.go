@@ -17,6 +17,7 @@ type stepper struct {
 	ev   exposure.Ev // the sum so far
 }
 
+// add adds a step that changes the exposure value by stops: more light is more.
 func (s *stepper) add(name string, stops sensito.Stops, format string, args ...any) {
 	s.ev += exposure.Ev(stops)
 	// -0 + 0 is 0; JSON would show the sign of -0.

@@ -16,6 +16,9 @@ import (
 // The tables of a package of films, in the order of the descriptor. A column is one row
 // here; what a part of a film has besides its columns is looked at in parts.go.
 
+// A package is read in the order that its tables point to each other in, and written in
+// the same.
+//
 // The rows of tables that are no part by themselves.
 type (
 	sourceRow struct{ short, citation string }
@@ -77,6 +80,8 @@ func withProvenance[T any](at func(*T) *Provenance, columns ...[]column[T]) []co
 		textColumn(provenanceFields[2], func(p *T) *string { return &at(p).Conditions }))
 }
 
+// sourcesTable has one row a citation. Rows elsewhere name it by a short name, which is made
+// when a package is written; a part of a film holds the citation itself.
 var sourcesTable = table[sourceRow]{
 	Table: datapackage.Table{
 		Name:  "sources",
@@ -91,6 +96,8 @@ var sourcesTable = table[sourceRow]{
 	},
 }
 
+// filmsTable has what is said of a film as a whole. Its key is what every other table
+// points to.
 var filmsTable = table[FilmData]{
 	Table: datapackage.Table{Name: "films", Title: "Films", About: "One row a film: its identity.",
 		Key: []string{"film"}, Foreign: []datapackage.Foreign{toSource}},
@@ -101,6 +108,8 @@ var filmsTable = table[FilmData]{
 	}),
 }
 
+// processesTable has the conditions a film was developed under. An index, strips and a law
+// of growth belong to one process, and hold for no other.
 var processesTable = table[ProcessData]{
 	Table: datapackage.Table{
 		Name:    "processes",
@@ -125,6 +134,8 @@ var processesTable = table[ProcessData]{
 	}),
 }
 
+// indexesTable has the index to set with the development that belongs to it, and their
+// intervals; an end that nobody knows is missing, one that is not bounded is INF.
 var indexesTable = table[IndexData]{
 	Table: datapackage.Table{
 		Name:    "indexes",
@@ -181,11 +192,14 @@ func constant[V ~float64](f datapackage.Field, at func(*sensito.Constants) *V) c
 		func(d *CurveData) *V { return at(constants(d)) })
 }
 
+// ofShoulder marks a constant that a curve without a shoulder has not got.
 func ofShoulder(c column[CurveData]) column[CurveData] {
 	c.zeroIsMissing, c.with = true, "gamma"
 	return c
 }
 
+// curvesTable has a row a strip: how long it was developed, what was found of it, and its
+// constants where it was fitted. A curve without constants is its points.
 var curvesTable = table[CurveData]{
 	Table: datapackage.Table{Name: "curves", Title: "Characteristic curves",
 		About: "One developed strip. The constants are those of the closed form D = base_fog + u (1 + (u/shoulder)^sharpness)^(-1/sharpness), u = gamma toe_width ln(1 + exp((x - toe_log_h_lx_s)/toe_width)), x = log10 H, which holds from from_log_h_lx_s to to_log_h_lx_s; without a shoulder D = base_fog + u. Where they are missing the curve is given by its points alone.",
@@ -267,8 +281,11 @@ var curvesTable = table[CurveData]{
 		func(d *CurveData) **sensito.Estimate { return &d.Gradient })),
 }
 
+// hasSpeed tells a strip whose speed was found; an index of 0 is none.
 func hasSpeed(d *CurveData) bool { return d.Speed.Value != 0 }
 
+// pointsTable has the points of the curves, with constants or without, so that a reader in
+// another language needs no formula of ours. Those beside constants are computed from them.
 var pointsTable = table[sensito.Reading]{
 	Table: datapackage.Table{Name: "curve_points", Title: "Points of the curves",
 		About: "The curves as points, computed from the constants where there are any; rising exposures, densities that do not fall.",
@@ -285,6 +302,8 @@ var pointsTable = table[sensito.Reading]{
 	},
 }
 
+// readingsTable has what the instrument read, unexposed patches included: whoever doubts a
+// fit can make another.
 var readingsTable = table[readingRow]{
 	Table: datapackage.Table{Name: "readings", Title: "Readings", About: "What was read on the strips.",
 		Key: []string{"film", "process", "curve", "reading"}, Foreign: []datapackage.Foreign{toCurve}},
@@ -318,6 +337,7 @@ var readingsTable = table[readingRow]{
 	},
 }
 
+// pointer is for bounds of columns that may be missing.
 func pointer(v float64) *float64 { return &v }
 
 // filmTables are the tables in the order of the descriptor.
