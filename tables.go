@@ -14,11 +14,9 @@ import (
 )
 
 // The tables of a package of films, in the order of the descriptor. A column is one row
-// here; what a part of a film has besides its columns is looked at in parts.go.
+// here; what a part of a film has besides its columns is looked at in parts.go. A package
+// is read in the order that its tables point to each other in, and written in the same.
 
-// A package is read in the order that its tables point to each other in, and written in
-// the same.
-//
 // The rows of tables that are no part by themselves.
 type (
 	sourceRow struct{ short, citation string }
