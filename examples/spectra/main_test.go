@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"example.org/actinic/sensito"
 )
 
 func write(t *testing.T, name, text string) string {
@@ -210,6 +212,15 @@ func TestTour(t *testing.T) {
 		}
 		if img.Bounds().Dx() < 800 || dark*200 < n || dark*2 > n {
 			t.Errorf("%s: %v with %d of %d dark", name, img.Bounds(), dark, n)
+		}
+	}
+}
+
+// Nothing is printed as -0.00.
+func TestHundredths(t *testing.T) {
+	for _, s := range []sensito.Stops{-0.001, sensito.Stops(math.Copysign(0, -1)), -1e-12} {
+		if got := fmt.Sprintf("%+.2f", hundredths(s)); got != "+0.00" {
+			t.Errorf("%v: %s", float64(s), got)
 		}
 	}
 }

@@ -274,9 +274,9 @@ func (r *patchRows) Plot(c draw.Canvas, p *plot.Plot) {
 			c.SetLineWidth(0.3)
 			c.Stroke(box)
 		}
-		put(7.2, row-0.4, text.XCenter, fmt.Sprintf("%+.2f  to  %+.2f", float64(r.bare[i].StopsFromGrey),
-			float64(r.behind[i].StopsFromGrey)))
-		put(9.2, row-0.4, text.XCenter, fmt.Sprintf("%+.2f stops", float64(r.behind[i].Above(r.bare[i]))))
+		put(7.2, row-0.4, text.XCenter, fmt.Sprintf("%+.2f  to  %+.2f", hundredths(r.bare[i].StopsFromGrey),
+			hundredths(r.behind[i].StopsFromGrey)))
+		put(9.2, row-0.4, text.XCenter, fmt.Sprintf("%+.2f stops", hundredths(r.behind[i].Above(r.bare[i]))))
 	}
 }
 
@@ -290,3 +290,6 @@ func printed(reflectance float64) color.Color {
 	}
 	return color.Gray{Y: uint8(math.Round(255 * v))}
 }
+
+// hundredths rounds to what is printed, so that a grey card is +0.00 and not -0.00.
+func hundredths(s sensito.Stops) float64 { return math.Round(100*float64(s))/100 + 0 }
