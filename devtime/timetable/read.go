@@ -47,15 +47,11 @@ const wantTime = "a time like 7:30, 7m30s or 7.5 (minutes)"
 // form of cells (package forms). Times without a unit are minutes. The file name is for the
 // errors, which are [datafile.Errors]; a dilution 1:31 is one, with both readings.
 func Read(r io.Reader, file string) ([]Row, error) {
-	content, err := io.ReadAll(io.LimitReader(r, layout.MostBytes+1))
-	if err != nil {
-		return nil, datafile.Errors{{File: file, Want: "a readable file (" + err.Error() + ")"}}
-	}
-	tables, err := layout.Read(content, file)
+	t, err := layout.First(r, file)
 	if err != nil {
 		return nil, err
 	}
-	got, err := FromTable(tables[0], Options{})
+	got, err := FromTable(t, Options{})
 	if err != nil {
 		return nil, err
 	}
@@ -90,22 +86,11 @@ func FromTable(t *layout.Table, o Options) (*Reading, error) {
 	if o.Colon == forms.AskColon {
 		o.Colon = colonOf(sheet.Title("dilution"))
 	}
-	out := &Reading{Sheet: sheet}
-	var errs datafile.Errors
-	for i := range sheet.Rows {
-		row, blank, es := readRow(sheet, i, o)
-		errs = append(errs, es...)
-		if len(es) == 0 && !blank {
-			out.Rows, out.At = append(out.Rows, row), append(out.At, i)
-		}
-	}
-	if len(errs) == 0 && len(out.Rows) == 0 {
-		errs = append(errs, sheet.Fail(0, "time", wantTime+"; no row has one"))
-	}
+	rows, at, errs := layout.RowsOf(sheet, "time", wantTime+"; no row has one", func(i int) (Row, bool, datafile.Errors) { return readRow(sheet, i, o) })
 	if len(errs) > 0 {
 		return nil, errs
 	}
-	return out, nil
+	return &Reading{rows, sheet, at}, nil
 }
 
 // colonOf is what the heading says of 1:31.
@@ -124,9 +109,7 @@ func colonOf(heading string) forms.Colon {
 func readRow(s *layout.Sheet, i int, o Options) (d Row, blank bool, errs datafile.Errors) {
 	fail := func(name, want string, err error) {
 		if err != nil && !errors.Is(err, forms.ErrAmbiguous) {
-			if _, why, ok := strings.Cut(err.Error(), `": `); ok {
-				want += ": " + why
-			}
+			want += ": want " + forms.Wanted(err)
 		}
 		var q *forms.Question
 		if errors.As(err, &q) {

@@ -40,15 +40,11 @@ type Reading struct {
 // has, or is a neutral density such as ND 0.9 or ND8. A column in stops is read as such
 // where its heading says so. The file name is for the errors, which are [datafile.Errors].
 func Read(r io.Reader, file string) ([]Row, error) {
-	content, err := io.ReadAll(io.LimitReader(r, layout.MostBytes+1))
-	if err != nil {
-		return nil, datafile.Errors{{File: file, Want: "a readable file (" + err.Error() + ")"}}
-	}
-	tables, err := layout.Read(content, file)
+	t, err := layout.First(r, file)
 	if err != nil {
 		return nil, err
 	}
-	got, err := FromTable(tables[0], Options{})
+	got, err := FromTable(t, Options{})
 	if err != nil {
 		return nil, err
 	}
@@ -76,21 +72,11 @@ func FromTable(t *layout.Table, o Options) (*Reading, error) {
 	if len(sheet.Rows) == 0 {
 		return nil, datafile.Errors{{File: t.File, Line: sheet.Head[0].Line, Want: "rows below the header"}}
 	}
-	out := &Reading{Sheet: sheet}
-	var errs datafile.Errors
-	for i := range sheet.Rows {
-		row, blank, es := readRow(sheet, i, o)
-		if errs = append(errs, es...); len(es) == 0 && !blank {
-			out.Rows, out.At = append(out.Rows, row), append(out.At, i)
-		}
-	}
-	if len(errs) == 0 && len(out.Rows) == 0 {
-		errs = append(errs, sheet.Fail(0, "factor", "a factor above 0, such as 2.5; no row has one"))
-	}
+	rows, at, errs := layout.RowsOf(sheet, "factor", "a factor above 0, such as 2.5; no row has one", func(i int) (Row, bool, datafile.Errors) { return readRow(sheet, i, o) })
 	if len(errs) > 0 {
 		return nil, errs
 	}
-	return out, nil
+	return &Reading{rows, sheet, at}, nil
 }
 
 // readRow reads a row; blank says that it prints no factor.
@@ -107,7 +93,7 @@ func readRow(s *layout.Sheet, i int, o Options) (row Row, blank bool, errs dataf
 	if err != nil || !c.Blank && !(c.Value > 0 && c.Value <= greatestFactor) {
 		want := "a factor above 0, such as 2.5"
 		if err != nil {
-			want += "; " + err.Error()
+			want += "; " + forms.Wanted(err)
 		}
 		errs = append(errs, s.Fail(i, "factor", want))
 	}

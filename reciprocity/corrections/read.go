@@ -40,15 +40,11 @@ type Reading struct {
 // adjusted_s may be empty in a row that gives an aperture. The file name is for the errors,
 // which are [datafile.Errors].
 func Read(r io.Reader, file string) ([]Row, error) {
-	content, err := io.ReadAll(io.LimitReader(r, layout.MostBytes+1))
-	if err != nil {
-		return nil, datafile.Errors{{File: file, Want: "a readable file (" + err.Error() + ")"}}
-	}
-	tables, err := layout.Read(content, file)
+	t, err := layout.First(r, file)
 	if err != nil {
 		return nil, err
 	}
-	got, err := FromTable(tables[0])
+	got, err := FromTable(t)
 	if err != nil {
 		return nil, err
 	}
@@ -80,22 +76,11 @@ func FromTable(t *layout.Table) (*Reading, error) {
 	if len(sheet.Rows) == 0 {
 		return nil, datafile.Errors{{File: t.File, Line: sheet.Head[0].Line, Want: "rows below the header"}}
 	}
-	out := &Reading{Sheet: sheet}
-	var errs datafile.Errors
-	for i := range sheet.Rows {
-		row, blank, es := readRow(sheet, i)
-		errs = append(errs, es...)
-		if len(es) == 0 && !blank {
-			out.Rows, out.At = append(out.Rows, row), append(out.At, i)
-		}
-	}
-	if len(errs) == 0 && len(out.Rows) == 0 {
-		errs = append(errs, sheet.Fail(0, "adjusted_s", "a time, or an aperture beside it; no row has one"))
-	}
+	rows, at, errs := layout.RowsOf(sheet, "adjusted_s", "a time, or an aperture beside it; no row has one", func(i int) (Row, bool, datafile.Errors) { return readRow(sheet, i) })
 	if len(errs) > 0 {
 		return nil, errs
 	}
-	return out, nil
+	return &Reading{rows, sheet, at}, nil
 }
 
 // readRow reads a row; blank says that it prints no correction.
@@ -103,11 +88,7 @@ func readRow(s *layout.Sheet, i int) (d Row, blank bool, errs datafile.Errors) {
 	d = Row{Aperture: sensito.Stops(math.NaN()), Percent: math.NaN(), text: map[string]string{}, unit: map[string]float64{}}
 	fail := func(name, want string, err error) {
 		if err != nil {
-			text := err.Error()
-			if _, why, ok := strings.Cut(text, `": `); ok { // the cell is quoted already
-				text = strings.TrimPrefix(why, "want ")
-			}
-			want += "; " + text
+			want += "; " + forms.Wanted(err)
 		}
 		errs = append(errs, s.Fail(i, name, want))
 	}

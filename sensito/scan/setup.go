@@ -337,17 +337,23 @@ func mean(v []float64) float64 {
 	return sum / float64(len(v))
 }
 
+// unclipped returns the light in a box, and its pixels, none of them at the camera's white.
+func (s *Setup) unclipped(f *Frame, b Box) (Exposed, []float64, error) {
+	e, clipped, err := s.Exposed(f, b)
+	if err != nil {
+		return e, nil, err
+	}
+	if clipped {
+		return e, nil, check.Errorf(ErrClipped, "%s in box %v", f.origin.File, b)
+	}
+	v, err := f.values(b)
+	return e, v, err
+}
+
 // PairPoint returns signal and variance of a box in two frames of one scene and time, by
 // [PairNoise]. The error wraps [ErrInput], or [ErrClipped].
 func (s *Setup) PairPoint(f, g *Frame, b Box) (NoisePoint, error) {
-	e, clipped, err := s.Exposed(f, b)
-	if err != nil {
-		return NoisePoint{}, err
-	}
-	if clipped {
-		return NoisePoint{}, check.Errorf(ErrClipped, "%s in box %v", f.origin.File, b)
-	}
-	v, err := f.values(b)
+	e, v, err := s.unclipped(f, b)
 	if err != nil {
 		return NoisePoint{}, err
 	}
@@ -363,14 +369,7 @@ func (s *Setup) PairPoint(f, g *Frame, b Box) (NoisePoint, error) {
 // pixels beside each other: the fixed pattern counts as noise. The error wraps [ErrInput],
 // or [ErrClipped].
 func (s *Setup) SinglePoint(f *Frame, b Box) (NoisePoint, error) {
-	e, clipped, err := s.Exposed(f, b)
-	if err != nil {
-		return NoisePoint{}, err
-	}
-	if clipped {
-		return NoisePoint{}, check.Errorf(ErrClipped, "%s in box %v", f.origin.File, b)
-	}
-	v, err := f.values(b)
+	e, v, err := s.unclipped(f, b)
 	if err != nil {
 		return NoisePoint{}, err
 	}

@@ -1,28 +1,29 @@
 package command
 
-import "runtime/debug"
+import (
+	"runtime/debug"
 
-// Version is the version of the library in this program, with the commit where it was
-// built in a checkout: what a result is kept with.
+	"example.org/actinic"
+)
+
+// Version is the version of the library, as in [Made], with the commit where the program
+// was built in a checkout: what a result is kept with.
 func Version() string {
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
-		return "unknown"
+		return actinic.Version
 	}
-	version, commit, changed := info.Main.Version, "", ""
+	commit, changed := "", ""
 	for _, s := range info.Settings {
 		switch {
 		case s.Key == "vcs.revision":
-			commit = s.Value
+			commit = " " + s.Value
 		case s.Key == "vcs.modified" && s.Value == "true":
 			changed = ", changed"
 		}
 	}
-	if version == "" {
-		version = "(devel)"
+	if commit == "" {
+		return actinic.Version
 	}
-	if commit != "" {
-		version += " " + commit + changed
-	}
-	return version
+	return actinic.Version + commit + changed
 }

@@ -10,6 +10,7 @@
 package forms
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -63,8 +64,27 @@ func (q *Question) Error() string {
 // Unwrap returns [ErrForm] and [ErrAmbiguous].
 func (q *Question) Unwrap() []error { return []error{ErrForm, ErrAmbiguous} }
 
+// Wanted is what an error of this package asks for, for a message that quotes the cell by
+// itself. A [Question], and any other error, is given whole.
+func Wanted(err error) string {
+	var unread *unreadable
+	if errors.As(err, &unread) {
+		return unread.want
+	}
+	return err.Error()
+}
+
+// unreadable is a cell that has none of the forms.
+type unreadable struct{ text, want string }
+
+func (u *unreadable) Error() string {
+	return fmt.Sprintf("%v: %q: want %s", ErrForm, short(u.text), u.want)
+}
+
+func (u *unreadable) Unwrap() error { return ErrForm }
+
 func bad(text, want string) error {
-	return check.Errorf(ErrForm, "%q: want %s", short(text), want)
+	return &unreadable{text, want}
 }
 
 // short keeps an error to a line.

@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"io"
 	"slices"
 	"strings"
 	"unicode"
@@ -196,4 +197,36 @@ func (s *Sheet) Cell(row int, name string) Cell {
 // Fail is an error about the cell of a row in a column.
 func (s *Sheet) Fail(row int, name, want string) *datafile.Error {
 	return s.Fault(s.Cell(row, name), name, want)
+}
+
+// First reads the first table of r, of which a printed table has no more than [MostBytes].
+// The file name is for the errors, which are [datafile.Errors].
+func First(r io.Reader, file string) (*Table, error) {
+	content, err := io.ReadAll(io.LimitReader(r, MostBytes+1))
+	if err != nil {
+		return nil, datafile.Errors{{File: file, Want: "a readable file (" + err.Error() + ")"}}
+	}
+	tables, err := Read(content, file)
+	if err != nil {
+		return nil, err
+	}
+	return tables[0], nil
+}
+
+// RowsOf reads the rows of a sheet by read, which says of row i, from 0, what it holds, whether
+// it prints nothing, and what is wrong with it. It returns the rows that print something, where
+// they stand in the sheet, and all that is wrong; where no row prints anything, that is, with
+// column and none as what was wanted in the first.
+func RowsOf[R any](s *Sheet, column, none string, read func(i int) (R, bool, datafile.Errors)) (rows []R, at []int, errs datafile.Errors) {
+	for i := range s.Rows {
+		row, blank, wrong := read(i)
+		errs = append(errs, wrong...)
+		if len(wrong) == 0 && !blank {
+			rows, at = append(rows, row), append(at, i)
+		}
+	}
+	if len(errs) == 0 && len(rows) == 0 {
+		errs = append(errs, s.Fail(0, column, none))
+	}
+	return rows, at, errs
 }
