@@ -108,6 +108,7 @@ func (l Additive) Exponent(metered float64) (float64, error) {
 	return 1 + (l.b-1)*logistic(math.Log(l.a)+(l.b-1)*v), nil
 }
 
+// String is the law for people, with its constants and the times it holds for.
 func (l Additive) String() string {
 	return fmt.Sprintf("additive law, t + %.4g t^%.4g", l.a, l.b) + l.text()
 }

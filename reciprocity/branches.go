@@ -106,6 +106,7 @@ func (l TwoBranch) Exponent(metered float64) (float64, error) {
 	return 1, nil
 }
 
+// String is the law for people, with its constants and the times it holds for.
 func (l TwoBranch) String() string {
 	end := func(b Branch, name, side string) string {
 		if b.Onset == 0 {

@@ -107,6 +107,7 @@ func (l Catenary) Exponent(metered float64) (float64, error) {
 	return 1 + l.a*math.Tanh(l.a*(v-l.u)), nil
 }
 
+// String is the law for people, with its constants and the times it holds for.
 func (l Catenary) String() string {
 	return fmt.Sprintf("catenary, a = %.4g, optimum %.4g s, reference %.4g s", l.a, l.t0, l.ref) + l.text()
 }

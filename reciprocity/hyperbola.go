@@ -77,6 +77,7 @@ func (l Hyperbola) Exponent(metered float64) (float64, error) {
 	return 1 + s, nil
 }
 
+// String is the law for people, with its constants and the times it holds for.
 func (l Hyperbola) String() string {
 	return fmt.Sprintf("Kron's hyperbola, a = %.4g, optimum %.4g s, reference %.4g s", l.a, l.t0, l.ref) + l.text()
 }

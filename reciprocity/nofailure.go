@@ -25,6 +25,7 @@ func (NoFailure) Exponent(metered float64) (float64, error) {
 	return 1, err
 }
 
+// String says that reciprocity holds, and for which times.
 func (l NoFailure) String() string { return "reciprocity holds" + l.text() }
 
 func (l NoFailure) within(d domain) Law { l.domain = d; return l }

@@ -84,6 +84,7 @@ func (l Power) Exponent(metered float64) (float64, error) {
 	return 1 / l.p, nil
 }
 
+// String is the law for people, with its constants and the times it holds for.
 func (l Power) String() string {
 	return fmt.Sprintf("power law, p = %.4g from %.4g s", l.p, l.onset) + l.text()
 }

@@ -89,6 +89,7 @@ func (l Smooth) Exponent(metered float64) (float64, error) {
 	return 1 / (1 + (l.p-1)*(t/(1+t))), nil
 }
 
+// String is the law for people, with its constants and the times it holds for.
 func (l Smooth) String() string { return fmt.Sprintf("(t+1)^p law, p = %.4g", l.p) + l.text() }
 
 func (l Smooth) within(d domain) Law { l.domain = d; return l }

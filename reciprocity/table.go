@@ -75,6 +75,7 @@ func (l Table) Domain() (shortest, longest float64) {
 	return l.rows[0].Metered.Seconds(), l.rows[len(l.rows)-1].Metered.Seconds()
 }
 
+// String says how many rows the table has, and the times it holds for.
 func (l Table) String() string {
 	lo, hi := l.Domain()
 	return fmt.Sprintf("table of %d rows", len(l.x)) + domain{lo, hi}.text()
