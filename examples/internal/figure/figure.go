@@ -91,6 +91,8 @@ func (ticks) Ticks(lo, hi float64) []plot.Tick {
 	return out
 }
 
+func plain(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
 // margin is the white border of a picture.
 const margin = 8
 
