@@ -22,6 +22,8 @@ const (
 	TraitShadow    Trait = "shadow"    // + density between the tones 4 and 2 stops below the metered one, at the index
 	TraitHighlight Trait = "highlight" // - density of a tone 3 stops above the metered one, at the index
 	TraitBaseFog   Trait = "base_fog"  // - base plus fog
+	TraitGrain     Trait = "grain"     // - standard deviation of density in the stored aperture, 1.00 above base plus fog
+	TraitResponse  Trait = "response"  // + frequency at half response, cycles/mm
 )
 
 // Where the low tones and the high one lie, in stops from the metered tone: four below is
@@ -48,6 +50,8 @@ var traits = []trait{
 	{name: TraitShadow, words: "density from 4 to 2 stops below the metered tone"},
 	{name: TraitHighlight, words: "density 3 stops above the metered tone", less: true},
 	{name: TraitBaseFog, words: "base plus fog", less: true},
+	{name: TraitGrain, words: "standard deviation of density in 48 µm, 1.00 above base plus fog", less: true, log: true},
+	{name: TraitResponse, words: "frequency at half response, cycles/mm", log: true},
 }
 
 // Traits returns all traits, in the order in which tables show them.
@@ -116,6 +120,14 @@ func (c Combination) Name() string {
 // which takes their errors for independent: what all strips of a roll have in common, such as
 // the light of the tablet, is in no interval, and does not spoil comparisons within the roll.
 //
+// Grain and response are those that were measured at the development or within a twentieth
+// of it, or whose development is not known; grain only where the aperture is 48 µm.
+//
+// Measured on 1000 simulated rolls of seven kinds of film, four strips of 21 steps, at a
+// development between two of them: the intervals held the true speed, gradient, shadow and
+// base plus fog 95.7 to 96.4 times in a hundred (± 1.4), and two rolls of one film were told
+// apart 1.8 to 3.0 times in a hundred (TestCombinationsHold).
+//
 // A process of which nothing but its name is known gives no combination. The error is that
 // of a curve that cannot be laid again.
 func (f *Film) Combinations(all bool) ([]Combination, error) {
@@ -162,6 +174,7 @@ func (p *Process) combination(at time.Duration) (Combination, error) {
 	if x := p.data.Index; x != nil && c.ofIndex(x) {
 		c.Traits[TraitIndex], c.Index = x.Index, x.Index.Value
 	}
+	c.structure()
 	if c.Curve == nil {
 		return c, nil
 	}

@@ -37,12 +37,16 @@ func ExampleRank() {
 		log.Fatal(err)
 	}
 	for i, row := range ranking.Rows {
-		fmt.Printf("%d %s: gradient %.3v\n", i+1, row.Name(), row.Traits[actinic.TraitGradient])
+		fmt.Printf("%d %s: gradient %v\n", i+1, row.Name(), row.Traits[actinic.TraitGradient])
 	}
 	for _, pair := range ranking.NotToldApart {
 		fmt.Printf("%d and %d are not told apart\n", pair[0]+1, pair[1]+1)
 	}
 	// Output:
+	// 1 Garnedd Swift in Tarren 1+31 at 20 °C: gradient 0.5843 (0.567 to 0.6021)
+	// 2 Clogwyn Ortho in Tarren 1+31 at 20 °C: gradient 0.5812 (0.5696 to 0.5926)
+	// 3 Garnedd Swift in Merllyn stock at 20 °C: gradient 0.5501 (0.5353 to 0.565)
+	// 1 and 2 are not told apart
 }
 
 var combinationCases = flag.Int("combinations", 40, "pairs of rolls in the study of combinations")

@@ -107,14 +107,14 @@ func (c *comparison) trait(t actinic.Trait) (*plot.Plot, error) {
 	}
 	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
 	p.Y.Min, p.Y.Max = 0.4, float64(n)+0.6
-	pad := 0.04 * (p.X.Max - p.X.Min)
-	p.X.Min, p.X.Max = p.X.Min-pad, p.X.Max+pad
-	if t == actinic.TraitSpeed || t == actinic.TraitIndex {
+	if ratio(t) {
 		p.X.Scale, p.X.Tick.Marker = plot.LogScale{}, octaves{}
+		pad := max(math.Pow(p.X.Max/p.X.Min, 0.04), 1.02)
+		p.X.Min, p.X.Max = p.X.Min/pad, p.X.Max*pad
+		return p, nil
 	}
-	if p.X.Max == p.X.Min {
-		p.X.Min, p.X.Max = p.X.Min-1, p.X.Max+1
-	}
+	pad := max(0.04*(p.X.Max-p.X.Min), 1e-4)
+	p.X.Min, p.X.Max = p.X.Min-pad, p.X.Max+pad
 	return p, nil
 }
 
@@ -125,7 +125,7 @@ func (c *comparison) differences(t actinic.Trait) (*plot.Plot, error) {
 	if !has || len(c.Rows) < 2 {
 		return nil, nil
 	}
-	stops := t == actinic.TraitSpeed || t == actinic.TraitIndex
+	stops := ratio(t)
 	unit := t.Words()
 	if stops {
 		unit = "stops of " + unit

@@ -79,6 +79,11 @@ func (c *comparison) page() (files figure.Files, lacks []string, err error) {
 		return nil, nil, err
 	}
 	table := c.table()
+	for _, row := range table[1:] {
+		for i := range row {
+			row[i] = whole(row[i])
+		}
+	}
 	var read []string
 	for name := range c.in.made.Inputs {
 		read = append(read, name)
@@ -90,6 +95,15 @@ func (c *comparison) page() (files figure.Files, lacks []string, err error) {
 		"Caution": devtime.Caution, "Library": c.in.made.Library + " " + c.in.made.Version, "Inputs": strings.Join(read, ", "),
 	})
 	return files, lacks, err
+}
+
+// whole keeps an interval in brackets on one line.
+func whole(cell string) string {
+	value, interval, ok := strings.Cut(cell, " (")
+	if !ok {
+		return cell
+	}
+	return value + " (" + strings.ReplaceAll(interval, " ", "\u00a0")
 }
 
 // spans says of each curve from which density to which it goes.

@@ -158,13 +158,18 @@ func ranges(n []int) string {
 // titles heads the columns of people's tables.
 var titles = map[actinic.Trait]string{
 	actinic.TraitSpeed: "Speed", actinic.TraitIndex: "Index", actinic.TraitGradient: "Gradient", actinic.TraitShadow: "Shadow",
-	actinic.TraitHighlight: "Highlight", actinic.TraitBaseFog: "Base + fog",
+	actinic.TraitHighlight: "Highlight", actinic.TraitBaseFog: "Base + fog", actinic.TraitGrain: "Grain", actinic.TraitResponse: "Response",
 }
 
 // cell prints a trait with its interval.
 func cell(t actinic.Trait, e sensito.Estimate) string {
 	format := "%.3f"
-	if t == actinic.TraitSpeed || t == actinic.TraitIndex {
+	switch {
+	case t == actinic.TraitGrain:
+		format = "%.4f"
+	case t == actinic.TraitResponse:
+		format = "%.1f"
+	case ratio(t):
 		format = "%.0f"
 		if e.Value < 20 {
 			format = "%.2g"
@@ -176,6 +181,9 @@ func cell(t actinic.Trait, e sensito.Estimate) string {
 	}
 	return text + " (" + fmt.Sprintf(format+" to "+format, e.Low, e.High) + ")"
 }
+
+// ratio reports whether a trait is counted in stops.
+func ratio(t actinic.Trait) bool { return t == actinic.TraitSpeed || t == actinic.TraitIndex }
 
 // numbers heads the first column.
 const numbers = "Row"
