@@ -14,6 +14,7 @@ import (
 	"example.org/actinic"
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/examples/internal/filmfile"
 	"example.org/actinic/internal/jsonplace"
 	"example.org/actinic/internal/rooted"
 	"example.org/actinic/sensito/datafile"
@@ -171,19 +172,10 @@ func merge(where string, in *inputs, notes io.Writer) error {
 	}
 	for i, f := range in.films {
 		if f.Name() != film.Name() && !slices.Contains(in.from[:i], in.from[i]) {
-			command.Paragraph(notes, "Note:", fmt.Sprintf("%s of %s goes into the film as %s.", f.Name(), in.from[i], film.Name()), 78, 0)
+			command.Paragraph(notes, "Note: ", fmt.Sprintf("%s of %s goes into the film as %s.", f.Name(), in.from[i], film.Name()), 78, 0)
 		}
 	}
-	info := actinic.PackageInfo{Name: slug(film.Name()), Title: film.Name(), Version: "0.1.0", License: "LicenseRef-not-stated",
+	info := actinic.PackageInfo{Name: filmfile.Slug(film.Name()), Title: film.Name(), Version: "0.1.0", License: "LicenseRef-not-stated",
 		Description: "A film in several processes, merged of several records."}
 	return actinic.WritePackage(where, info, film)
-}
-
-// slug makes a name of lower case letters, digits and hyphens.
-func slug(name string) string {
-	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return (r < 'a' || r > 'z') && (r < '0' || r > '9') })
-	if len(words) == 0 {
-		return "film"
-	}
-	return strings.Join(words, "-")
 }

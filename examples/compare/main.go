@@ -102,7 +102,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 		return fmt.Errorf("writing the page: %w", err)
 	}
 	for _, l := range lacks {
-		command.Paragraph(stderr, "Note:", l, 78, 0)
+		command.Paragraph(stderr, "Note: ", l, 78, 0)
 	}
 	if !*asJSON {
 		fmt.Fprintf(stdout, "\nPage: %s/%s\n", where, pageFile)
