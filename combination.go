@@ -225,7 +225,9 @@ func (c *Combination) moveIndex(shares []share) {
 	there := Combination{Process: c.Process, Development: home, Curve: curve}
 	was := there.between(homeShares, TraitSpeed, c.Process.data.Curves, speedMeasure)
 	is := c.Traits[TraitSpeed]
-	half := func(e sensito.Estimate) (down, up float64) { return math.Log(e.Value / e.Low), math.Log(e.High / e.Value) }
+	half := func(e sensito.Estimate) (down, up float64) {
+		return math.Log(e.Value / e.Low), math.Log(e.High / e.Value)
+	}
 	wasDown, wasUp := half(was)
 	isDown, isUp := half(is)
 	indexDown, indexUp := half(x.Index)

@@ -158,7 +158,9 @@ func combination(t *testing.T, name string, values map[actinic.Trait]sensito.Est
 }
 
 func TestRank(t *testing.T) {
-	within := func(v, half float64) sensito.Estimate { return sensito.Estimate{Value: v, Low: v - half, High: v + half} }
+	within := func(v, half float64) sensito.Estimate {
+		return sensito.Estimate{Value: v, Low: v - half, High: v + half}
+	}
 	nan := math.NaN()
 	rows := []actinic.Combination{
 		combination(t, "slow", map[actinic.Trait]sensito.Estimate{actinic.TraitSpeed: within(100, 5), actinic.TraitBaseFog: within(0.20, 0.01)}),
