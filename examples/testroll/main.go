@@ -178,7 +178,7 @@ func write(where string, record *roll.Record, p actinic.Provenance, about about,
 }
 
 // figureNames are the figures that a report may have.
-var figureNames = [...]string{"curves", "contrast", "bracket"}
+var figureNames = [...]string{"curves", "contrast", "bracket", "residuals"}
 
 // ours reports whether a file is one that a report has, by its path below the folder: a
 // folder with any other is not written over.

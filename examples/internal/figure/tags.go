@@ -11,10 +11,11 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// Tag is a word beside a point.
+// Tag is a word beside a point, or right below it.
 type Tag struct {
-	X, Y float64
-	Text string
+	X, Y  float64
+	Text  string
+	Below bool
 }
 
 // Tags writes words beside their points so that none lies on another: one that has no
@@ -36,6 +37,9 @@ func (ts tagged) Plot(c draw.Canvas, p *plot.Plot) {
 	for _, t := range ts {
 		at := vg.Point{X: x(t.X), Y: y(t.Y)}
 		size := vg.Point{X: sty.Width(t.Text), Y: vg.Length(tagSize)}
+		if t.Below {
+			at.Y -= 1.1 * size.Y
+		}
 		box, moved := place(at, size, taken, c.Rectangle)
 		taken = append(taken, box)
 		if moved > 1.2*size.Y {
@@ -85,7 +89,7 @@ func style(size vg.Length) text.Style {
 }
 
 // widest is how many characters a title has on a line.
-const widest = 84
+const widest = 76
 
 // Titled is a title that a picture keeps when it is posted alone: the subject, and below
 // it what it is of, a film and its process say, folded where that is long.

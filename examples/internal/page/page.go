@@ -39,6 +39,9 @@ type Table struct {
 // there, each row a block of its cells with their headings.
 const most = 5
 
+// sheet is the number of rows up to which a table is kept on one sheet.
+const sheet = 30
+
 // Wide reports whether the table is folded where the screen is narrow.
 func (t Table) Wide() bool { return len(t.Head) > most || t.Words && len(t.Head) > 2 }
 
@@ -50,6 +53,9 @@ func (t Table) Class() string {
 	}
 	if t.Wide() {
 		class += " wide"
+	}
+	if len(t.Rows) <= sheet {
+		class += " short"
 	}
 	return class
 }

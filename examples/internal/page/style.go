@@ -40,10 +40,11 @@ footer { font-size: 0.85rem; color: #333; margin-top: 2rem; }
   body { font-size: 10.5pt; max-width: none; margin: 0; padding: 0; }
   table { font-size: 7.6pt; } th, td { padding: 0.12rem 0.3rem; } table.box { font-size: 10pt; }
   thead { display: table-header-group; }
-  tr, figure, .note, .finding, .caution, table.box, .columns > * { break-inside: avoid; }
+  tr, figure, table.short, .note, .finding, .caution, table.box, .columns > * { break-inside: avoid; }
+  .columns { gap: 0 0.7rem; } .columns table { font-size: 6.6pt; } .columns th, .columns td { padding: 0.06rem 0.22rem; }
   h1, h2, h3, caption { break-after: avoid; }
   section.break { break-before: page; }
-  figure img { max-height: 100mm; width: auto; max-width: 100%; }
+  figure img { max-height: 86mm; width: auto; max-width: 100%; }
   p { orphans: 3; widows: 3; }
 }
 `
