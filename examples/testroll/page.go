@@ -51,14 +51,16 @@ var pageTemplate = page.New("report", `{{template "top" .Title}}
 {{end}}</div>
 </section>
 {{end}}
-<section>
+<section class="method">
 <h2>Method</h2>
 <p>Through each strip's readings goes a smooth curve with a toe, a straight part and, where the readings show one, a shoulder; no one form is chosen, several count by how well they explain the readings, and readings that may be wild, stray light and drift by their probability. The speed point m lies 0.10 above base plus fog; the speed is 0.80/H<sub>m</sub> with H<sub>m</sub> in lux seconds, and is called ISO only where the density 1.30 further in log H is 0.80 ± 0.05 higher (ISO 6:1993; the tolerance from memory). Otherwise it is an exposure index (EI) by the criterion given in the record. Speeds are rounded by degrees, S° = 1 + 10 log S.</p>
 <p>Gamma is the slope of the straight part, where the slope is within 2 % of its greatest; the average gradient is the chord from the speed point over 1.50 in log H; the contrast index is the slope of the line that meets the curve at 0.2 and 2.2 from base plus fog on equal scales (after Niederpruem, Nelson and Yule, 1966, from memory).</p>
 <p>Contrast grows with time as limit · (1 − exp(−rate · (t − induction))) (Hurter and Driffield; Sheppard and Mees). Intervals hold the scatter of the readings, what the forms leave open and which readings may be wild; that of the bracket's index comes from one fit to all its frames, averaged over which reading or frame may be wild.{{with .R.Bracket}} In the bracket the shadow was placed {{.BelowMeter}} stops below the meter reading; by the standards the speed point lies 3.32 stops below it, so that an index found this way is lower by the difference.{{end}}</p>
 </section>
+<div class="end">
 <p class="caution"><strong>Handling developers.</strong> {{.Caution}}</p>
 <footer>Source: {{.Source}}. {{.Licence}}. Made with {{.Library}}. Beside this page: the figures as PNG and SVG, the table as table.csv, all numbers as record.json.</footer>
+</div>
 {{template "bottom"}}
 {{define "finding"}}<p class="finding"><strong>{{.What}}</strong>: {{.Text}}{{if .File}} ({{.File}}:{{.Line}}){{end}}</p>
 {{end}}`)

@@ -14,7 +14,8 @@
 //	{{template "bottom"}}
 //
 // Classes for more: "note" and "finding" for paragraphs, "caution" for what may hurt,
-// "columns" for a row of narrow tables, "break" for a section that begins a sheet.
+// "columns" for a row of narrow tables, "views" for many small pictures, "break" for a
+// section that begins a sheet, "end" for what is kept together at the end.
 package page
 
 import (
