@@ -82,7 +82,7 @@ func profiles(res *result) (*plot.Plot, error) {
 	if len(res.strips) == 0 {
 		return nil, nil
 	}
-	p := figure.New(res.title("Profiles"), "pixels along the box", "Density")
+	p := figure.New(figure.Titled("Profiles", res.film), "pixels along the box", "Density")
 	var tags []figure.Tag
 	for k, s := range res.strips {
 		by := (len(s.profile) + 1499) / 1500
@@ -114,7 +114,7 @@ func linearityPlot(res *result) (*plot.Plot, error) {
 	if res.Linearity == nil || len(res.Linearity.Frames) == 0 {
 		return nil, nil
 	}
-	p := figure.New(res.title("Linearity"), "log10 of the exposure time (s)", "Departure (log10)")
+	p := figure.New(figure.Titled("Linearity", res.film), "log10 of the exposure time (s)", "Departure (log10)")
 	var xy plotter.XYs
 	most := 0.012
 	for _, f := range res.Linearity.Frames {
@@ -148,7 +148,7 @@ func sdPlot(res *result) (*plot.Plot, error) {
 	if len(strips)+len(frames) == 0 {
 		return nil, nil
 	}
-	p := figure.New(res.title("Noise of the densities"), "Density", "Standard deviation")
+	p := figure.New(figure.Titled("Noise of the densities", res.film), "Density", "Standard deviation")
 	for _, kind := range []struct {
 		name string
 		xy   plotter.XYs
