@@ -37,6 +37,13 @@ var pageTemplate = page.New("report", `{{template "top" .Title}}
 {{range .AboutFrames}}{{template "finding" .}}{{end}}
 </section>
 {{end}}
+{{with .Tones}}<section>
+<h2>Tones</h2>
+{{template "box" $.TonesBox}}
+{{template "table" .}}
+<p>Step 0 is the black of the paper and 10 its white: tenths of the density range that the paper prints, black on the shadow that is to keep detail; where no paper was stated it is one that has just the negative's range, and the paper's own curve is not in it. Grades are those of ANSI PH2.2-1966 as quoted; a stated range is the ISO range of ISO 6846, a hundred times the log exposure range of the paper (from memory in its steps).</p>
+</section>
+{{end}}
 {{with .Fits}}<section>
 <h2>How well the curves fit</h2>
 {{template "table" .}}

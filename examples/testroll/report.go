@@ -41,7 +41,7 @@ func report(r *roll.Record, p actinic.Provenance, about about) (files figure.Fil
 		"AboutGrowth": of(r, roll.Order), "AboutFrames": r.About(""),
 		"Pictures": named(drawn, "curves", "contrast"), "Bracket": named(drawn, "bracket"), "Residuals": named(drawn, "residuals"),
 		"Lacks": lacks, "Frames": frameTable(r), "FramesNote": framesNote(r), "Fits": fitTable(r), "FitNote": fitNote(r),
-		"Readings": readingTables(r), "Source": p.Source, "Caution": devtime.Caution, "Licence": about.licenceWords(r.Film),
+		"Readings": readingTables(r), "Tones": tonesTable(r), "TonesBox": tonesBox(r), "Source": p.Source, "Caution": devtime.Caution, "Licence": about.licenceWords(r.Film),
 		"Library": about.made.Library + " " + about.made.Version,
 	})
 	if err != nil {

@@ -200,3 +200,35 @@ func framesNote(r *roll.Record) string {
 	}
 	return note + fmt.Sprintf(". The form of the curve was taken from the %s. Development of the frames: %s.", cmp.Or(b.Shape, "frames"), developed)
 }
+
+// tonesTable is where the tones of a subject come to lie, nil where it is not known.
+func tonesTable(r *roll.Record) *page.Table {
+	if r.Tones == nil {
+		return nil
+	}
+	t := page.Table{Caption: "Tones of the subject on the negative, in stops from the metered one",
+		Head: []string{"Stops", "log H", "Density", "Step of grey"}}
+	for _, x := range r.Tones.Tones {
+		d, grey := "beyond the readings", "–"
+		if x.Density != nil {
+			d = fmt.Sprintf("%.2f", x.Density.Value)
+			if h := (x.Density.High - x.Density.Low) / 2; h > 0 {
+				d += fmt.Sprintf(" ± %.2f", h)
+			}
+		}
+		if x.Grey != nil {
+			grey = fmt.Sprintf("%.1f", *x.Grey)
+		}
+		t.Rows = append(t.Rows, []string{signed(float64(x.Stops), 0), signed(float64(x.LogH), 2), d, grey})
+	}
+	return &t
+}
+
+// tonesBox says what the tones come to.
+func tonesBox(r *roll.Record) page.Box {
+	box := page.Box{Caption: "The subject on the negative"}
+	for _, l := range r.TonesLines() {
+		box.Lines = append(box.Lines, page.Line(l))
+	}
+	return box
+}
