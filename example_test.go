@@ -49,10 +49,10 @@ func Example() {
 	// [Ceunant Fine Clogwyn Ortho Garnedd Swift Lantern plate of 1911 Machlud Red Rhiwlas Medium Tomen Fast]
 	// 13s at f/8, 0.05 stops over
 	// light        +0.0
-	// index        +3.3
-	// filter       -1.8
-	// reciprocity  -0.8
-	// marks        -0.1
+	// index        -3.3
+	// filter       +1.8
+	// reciprocity  +0.8
+	// marks        +0.1
 }
 
 // From the readings of a test roll to a film that others can load. (The film is
