@@ -142,3 +142,32 @@ func ExampleFilm_WithReciprocity() {
 	// Output:
 	// power onset_s=1 from 30 s to 90 s
 }
+
+// The card of a film for a camera, for the bag: here what a red filter asks for and what a
+// metered 8 s is set to. (The film is invented.)
+func ExampleFieldCard() {
+	film, err := actinic.LoadFilm("Garnedd Swift")
+	if err != nil {
+		log.Fatal(err)
+	}
+	card, err := actinic.FieldCard(film, "Tarren", camera.Default())
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Printf("EI %.0f, develop %v\n", card.Index, time.Duration(card.Development)*time.Second)
+	for _, f := range card.Filters {
+		if f.Filter == "25 red" {
+			fmt.Printf("%s in %s: %.1f stops\n", f.Filter, f.Light, float64(f.Stops))
+		}
+	}
+	for _, l := range card.Long {
+		if l.Metered == 8 {
+			fmt.Printf("8 s: set %.0f s\n", l.Set)
+		}
+	}
+	// Output:
+	// EI 1000, develop 13m45s
+	// 25 red in D55: 2.3 stops
+	// 25 red in A: 1.4 stops
+	// 8 s: set 15 s
+}

@@ -212,13 +212,23 @@ const (
 	blindMore  = 2
 )
 
+// hardlySeen reports whether a film on which a filter has a factor hardly sees what it passes,
+// and the filter's factor for the eye.
+func hardlySeen(factor float64, light spectral.Light, f filters.Filter) (is bool, eye float64) {
+	if !(math.Log2(factor) >= blindStops) {
+		return false, 1
+	}
+	eye, err := filters.Factor(spectral.Eye(), light, f)
+	return err == nil && math.Log2(factor/eye) >= blindMore, eye
+}
+
 // warnOfBlindness says that the film hardly sees what the filter passes.
 func (pl *planner) warnOfBlindness(p *Plan, say func(Caution, string, ...any)) {
-	if len(pl.Filter.Spectra()) == 0 || len(pl.Scene.Light.Spectra()) == 0 || !(math.Log2(pl.factor) >= blindStops) {
+	if len(pl.Filter.Spectra()) == 0 || len(pl.Scene.Light.Spectra()) == 0 {
 		return
 	}
-	eye, err := filters.Factor(spectral.Eye(), pl.Scene.Light, pl.Filter)
-	if err != nil || !(math.Log2(pl.factor/eye) >= blindMore) {
+	blind, eye := hardlySeen(pl.factor, pl.Scene.Light, pl.Filter)
+	if !blind {
 		return
 	}
 	say(AlmostBlind, "%s hardly sees what %s passes: it takes %.1f stops from this film and %.1f from the eye. So large a factor hangs on the very end of the film's sensitivity, which is known the least: take a lighter filter, or test this one.",
