@@ -3,7 +3,6 @@ package actinic
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
@@ -33,12 +32,14 @@ func (pl *planner) steps(p *Plan, set setting) {
 	s.add("index", -sensito.StopsOf(pl.index.Value/100), "%v needs %.2f stops %s exposure than ISO 100.%s",
 		pl.index, math.Abs(math.Log2(pl.index.Value/100)), lessOrMore(pl.index.Value > 100), pl.history())
 	if p.Filter != "" {
-		how := "on this film in this light"
-		if pl.Shot.Factor != 0 {
-			how = "as given"
+		words := fmt.Sprintf("The filter %s has the factor %.3g on this film in this light", p.Filter, pl.factor)
+		switch {
+		case p.Filter == unnamed:
+			words = fmt.Sprintf("A filter of factor %.3g", pl.factor)
+		case pl.Shot.Factor != 0:
+			words = fmt.Sprintf("The filter %s has the factor %.3g as given", p.Filter, pl.factor)
 		}
-		s.add("filter", sensito.StopsOf(pl.factor), "%s has the factor %.3g %s: %.2f stops more.",
-			strings.ToUpper(p.filterWords()[:1])+p.filterWords()[1:], pl.factor, how, math.Log2(pl.factor))
+		s.add("filter", sensito.StopsOf(pl.factor), "%s: %.2f stops more.", words, math.Log2(pl.factor))
 	}
 	if pl.Shot.Neutral > 0 {
 		takes := camera.NeutralStops(pl.Shot.Neutral)
