@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 	"time"
 
 	"example.org/actinic/filters"
@@ -26,7 +28,7 @@ type Card struct {
 	Rerated     []CardIndex   `json:"pull_push"`
 	Filters     []CardFilter  `json:"filters"`
 	Long        []CardTime    `json:"long"`
-	Fast        float64       `json:"fast,omitempty"` // fastest time without failure, in seconds
+	Fast        float64       `json:"fast,omitempty"` // fastest mark, in seconds, that needs no correction by the law
 	Neutral     []CardNeutral `json:"neutral"`
 	Cautions    []string      `json:"cautions"`
 	Missing     []string      `json:"missing"`
@@ -48,6 +50,9 @@ type CardFilter struct {
 	Light  string        `json:"light"`
 	Factor float64       `json:"factor"`
 	Stops  sensito.Stops `json:"stops"`
+	// AlmostBlind says that the film hardly sees what the filter passes, so that the
+	// factor hangs on the very end of its sensitivity and is not to be relied on.
+	AlmostBlind bool `json:"almost_blind,omitempty"`
 }
 
 // CardTime is a long time: what to set for what was metered, and by how many percent to
@@ -76,6 +81,9 @@ var (
 	cardTimes   = []float64{1, 2, 4, 8, 15, 30, 60, 120, 240}
 	cardPushes  = []sensito.Stops{-1, 1, 2}
 )
+
+// slowest is no fast limit: a law that begins there was tested at long times only.
+const slowest = time.Second / 30
 
 // longestSet is longer than a card has room to tell, in seconds.
 const longestSet = 4 * 3600
@@ -192,8 +200,9 @@ func (b *cardBuilder) filters() error {
 			if err != nil {
 				return err
 			}
-			b.Filters = append(b.Filters, CardFilter{entry.Filter.Name(), light.String(), f, sensito.StopsOf(f)})
-			if blind, _ := hardlySeen(f, light.Light(), entry.Filter); blind && light == cardLights[0] {
+			blind, _ := hardlySeen(f, light.Light(), entry.Filter)
+			b.Filters = append(b.Filters, CardFilter{entry.Filter.Name(), light.String(), f, sensito.StopsOf(f), blind})
+			if blind && !slices.Contains(b.blind, entry.Filter.Name()) {
 				b.blind = append(b.blind, entry.Filter.Name())
 			}
 		}
@@ -230,6 +239,9 @@ func (b *cardBuilder) times() error {
 		b.Long = append(b.Long, t)
 	}
 	for _, m := range b.cam.Times() {
+		if m.Time >= slowest {
+			continue
+		}
 		c, err := reciprocity.Correct(law, time.Duration(math.Exp2(-float64(m.Tv))*float64(time.Second)))
 		if err != nil || math.Abs(float64(c.ByTime)) >= halfMark || math.Log2(c.Most.Seconds()/c.Least.Seconds()) >= halfMark {
 			continue
@@ -286,10 +298,10 @@ func (b *cardBuilder) cautions() {
 	if b.Basis == Invented {
 		say("The film and its figures are invented.")
 	}
-	for _, f := range b.blind {
-		say("The film hardly sees what the filter %s passes: test it first.", f)
+	if len(b.blind) > 0 {
+		say("The film hardly sees what the filter %s passes: test before you trust a factor.", strings.Join(b.blind, " or "))
 	}
-	if len(b.Long) > 0 {
+	if slices.ContainsFunc(b.Long, func(t CardTime) bool { return t.Percent != nil && *t.Percent != 0 }) {
 		say("Long times: set by the film's law; develop between as usual and the percentage, the most that it may take.")
 	}
 	if len(b.Rerated) > 0 {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"slices"
 	"strings"
 
 	"example.org/actinic"
@@ -127,12 +128,21 @@ func (s *sheet) filtered(c *actinic.Card) {
 			at[f.Filter] = i
 			b.Rows = append(b.Rows, []string{f.Filter})
 		}
-		b.Rows[i] = append(b.Rows[i], fmt.Sprintf("%.2g", figures.Digits(f.Factor, 2)), signed(float64(f.Stops), 1))
-		if f.Factor >= 100 {
-			b.Rows[i][len(b.Rows[i])-2] = fmt.Sprintf("%.0f", figures.Digits(f.Factor, 2))
-		}
+		b.Rows[i] = append(b.Rows[i], factorWords(f)...)
 	}
 	s.Blocks = append(s.Blocks, b)
+}
+
+// factorWords are a factor to two figures and its stops; a dash for what is not to be relied
+// on, about which a note stands below.
+func factorWords(f actinic.CardFilter) []string {
+	switch {
+	case f.AlmostBlind:
+		return []string{"–", "–"}
+	case f.Factor < 9.95:
+		return []string{fmt.Sprintf("%.1f", f.Factor), signed(float64(f.Stops), 1)}
+	}
+	return []string{fmt.Sprintf("%.0f", figures.Digits(f.Factor, 2)), signed(float64(f.Stops), 1)}
 }
 
 // lightWords calls the lights of a card what a photographer does.
@@ -161,6 +171,12 @@ func (s *sheet) beside(c *actinic.Card) {
 			}
 			b.Rows = append(b.Rows, []string{long(t.Metered), long(t.Set), change})
 		}
+		if !slices.ContainsFunc(c.Long, func(t actinic.CardTime) bool { return t.Percent != nil }) {
+			b.Head, b.Wide = b.Head[:2], b.Wide[:2]
+			for i := range b.Rows {
+				b.Rows[i] = b.Rows[i][:2]
+			}
+		}
 		s.Left = append(s.Left, b)
 	}
 	if len(c.Neutral) > 0 {
@@ -171,7 +187,7 @@ func (s *sheet) beside(c *actinic.Card) {
 		s.Right = append(s.Right, b)
 	}
 	if c.Fast > 0 {
-		s.Notes = append(s.Notes, fmt.Sprintf("Fast limit: no correction to %s.", exposure.FormatShutter(figures.Seconds(c.Fast))))
+		s.Notes = append(s.Notes, fmt.Sprintf("Fast limit %s: no correction to there; faster the film needs more, or was not tested.", exposure.FormatShutter(figures.Seconds(c.Fast))))
 	}
 }
 
@@ -249,8 +265,8 @@ var cardTemplate = template.Must(template.New("card").Parse(`<!DOCTYPE html>
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>{{.S.Film}}: field card</title>
 <style>
-@page { size: 105mm 148mm; margin: 5mm; }
-body { font: calc(9pt * {{.Scale}})/1.25 Arial, "Liberation Sans", Helvetica, sans-serif; color: #000; background: #fff; max-width: 95mm; margin: 5mm auto; padding: 0 2mm; overflow-wrap: break-word; }
+@page { size: 105mm 148mm; margin: 4.5mm; }
+body { font: calc(8.8pt * {{.Scale}})/1.22 Arial, "Liberation Sans", Helvetica, sans-serif; color: #000; background: #fff; max-width: 95mm; margin: 5mm auto; padding: 0 2mm; overflow-wrap: break-word; }
 @media print { body { margin: 0; padding: 0; max-width: none; } }
 h1 { font-size: 1.45em; line-height: 1.15; margin: 0; } p { margin: 0; }
 .of { font-size: 0.85em; }

@@ -80,6 +80,38 @@ func TestCard(t *testing.T) {
 	pagetest.Whole(t, page, pagetest.A6)
 }
 
+// A card that has more to say than fits at full size is written smaller, and still is one
+// sheet.
+func TestFullCard(t *testing.T) {
+	film, err := actinic.LoadFilm("Swift")
+	if err != nil {
+		t.Fatal(err)
+	}
+	data := film.Data()
+	data.Name = strings.TrimSpace(strings.Repeat("Garnedd Swift of the second coating ", 4))
+	data.Processes = data.Processes[:1]
+	data.Processes[0].Name += strings.Repeat(", inverted once a minute by hand", 3)
+	made, err := actinic.NewFilm(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	if err := actinic.WritePackage(filepath.Join(dir, "package"), actinic.PackageInfo{Name: "mine", Version: "1.0.0"}, made); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := try("-card", "-film", filepath.Join(dir, "package"), "-out", filepath.Join(dir, "card")); err != nil {
+		t.Fatal(err)
+	}
+	page, err := os.ReadFile(filepath.Join(dir, "card", "card.html"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(string(page), "8.8pt * 1.000") {
+		t.Error("the letters are as large as on a short card")
+	}
+	pagetest.Whole(t, page, pagetest.A6)
+}
+
 // All films that come with the library have a card that fits, long names too, and a film of
 // which little is known has a short one.
 func TestCardsFit(t *testing.T) {
