@@ -13,63 +13,9 @@ import (
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
 	"example.org/actinic/sensito/exposure/camera"
+	"example.org/actinic/sensito/exposure/card"
 	"example.org/actinic/spectral"
 )
-
-// Card is what of a film and a camera goes into the bag: all of it computed for this film.
-// What is not known of the film is left out, and named in Missing.
-type Card struct {
-	Film        string        `json:"film"`
-	Process     string        `json:"process,omitempty"`
-	Camera      string        `json:"camera"`
-	Basis       Basis         `json:"basis"`                   // of the film
-	Index       float64       `json:"index,omitempty"`         // the printed number to set
-	Development float64       `json:"development_s,omitempty"` // as it is set, in seconds
-	Rerated     []CardIndex   `json:"pull_push"`
-	Filters     []CardFilter  `json:"filters"`
-	Long        []CardTime    `json:"long"`
-	Fast        float64       `json:"fast,omitempty"` // fastest mark, in seconds, that needs no correction by the law
-	Neutral     []CardNeutral `json:"neutral"`
-	Cautions    []string      `json:"cautions"`
-	Missing     []string      `json:"missing"`
-}
-
-// CardIndex is a push or pull: the index, its stops from the film's own, the development that
-// gives the subject its density range again, and the shadow's density then and at home.
-type CardIndex struct {
-	Index       float64         `json:"index"`
-	Stops       sensito.Stops   `json:"stops"`
-	Development float64         `json:"development_s"`
-	Shadow      sensito.Density `json:"shadow_density"`
-	OwnShadow   sensito.Density `json:"own_shadow_density"`
-}
-
-// CardFilter is what a filter asks for in a light.
-type CardFilter struct {
-	Filter string        `json:"filter"`
-	Light  string        `json:"light"`
-	Factor float64       `json:"factor"`
-	Stops  sensito.Stops `json:"stops"`
-	// AlmostBlind says that the film hardly sees what the filter passes, so that the
-	// factor hangs on the very end of its sensitivity and is not to be relied on.
-	AlmostBlind bool `json:"almost_blind,omitempty"`
-}
-
-// CardTime is a long time: what to set for what was metered, and by how many percent to
-// change the development at the most, 0 where there is nothing to restore and nil where it
-// is not known, see [Plan.DevelopmentChange].
-type CardTime struct {
-	Metered float64  `json:"metered_s"`
-	Set     float64  `json:"set_s"`
-	Percent *float64 `json:"development_percent,omitempty"`
-}
-
-// CardNeutral is the grey filter that an aperture needs in the sun.
-type CardNeutral struct {
-	Aperture exposure.FNumber `json:"aperture"`
-	Density  sensito.Density  `json:"density"`
-	Time     string           `json:"time"` // to set with it
-}
 
 // What a card is for: bright sun (common practice), the usual filters, two lights, and times
 // as dials and watches have them.
@@ -95,7 +41,7 @@ const longestSet = 4 * 3600
 //
 // The error wraps [sensito.ErrInput] without a film or a camera and [ErrUnknown] for a
 // process that the film has not got.
-func FieldCard(f *Film, process string, cam *camera.Described) (*Card, error) {
+func FieldCard(f *Film, process string, cam *camera.Described) (*card.Card, error) {
 	if f == nil || cam == nil || cam.Camera == nil || len(cam.Camera.Times()) == 0 {
 		return nil, inputf("a card needs a film and a camera; load one by LoadFilm and take another from camera.Default or camera.Parse")
 	}
@@ -103,8 +49,8 @@ func FieldCard(f *Film, process string, cam *camera.Described) (*Card, error) {
 	if err != nil && !(errors.Is(err, ErrMissing) && process == "") {
 		return nil, err
 	}
-	b := &cardBuilder{Card: Card{Film: f.Name(), Camera: cam.Name, Basis: f.Data().Provenance.Basis, Rerated: []CardIndex{}, Filters: []CardFilter{},
-		Long: []CardTime{}, Neutral: []CardNeutral{}, Cautions: []string{}, Missing: []string{}}, film: f, process: p, cam: cam.Camera}
+	b := &cardBuilder{Card: card.Card{Film: f.Name(), Camera: cam.Name, Basis: f.Data().Provenance.Basis, Rerated: []card.Index{}, Filters: []card.Filter{},
+		Long: []card.Time{}, Neutral: []card.Neutral{}, Cautions: []string{}, Missing: []string{}}, film: f, process: p, cam: cam.Camera}
 	b.indexes()
 	if err := b.filters(); err != nil {
 		return nil, err
@@ -121,7 +67,7 @@ func FieldCard(f *Film, process string, cam *camera.Described) (*Card, error) {
 
 // cardBuilder makes a card, part by part.
 type cardBuilder struct {
-	Card
+	card.Card
 	film    *Film
 	process *Process // nil for a film without
 	cam     *camera.Camera
@@ -175,7 +121,8 @@ func (b *cardBuilder) indexes() {
 		p := &Plan{Index: index}
 		pl.rerate(p)
 		if r := p.Rerating; r != nil && r.Restores > 0 {
-			b.Rerated = append(b.Rerated, CardIndex{index.Value, push, quarter(sensito.Exact(r.Restores.Seconds())).Seconds(), r.Shadow, r.Tones[0].Before})
+			b.Rerated = append(b.Rerated, card.Index{Index: index.Value, Stops: push,
+				Development: quarter(sensito.Exact(r.Restores.Seconds())).Seconds(), Shadow: r.Shadow, OwnShadow: r.Tones[0].Before})
 		}
 	}
 	if len(b.Rerated) == 0 {
@@ -201,7 +148,8 @@ func (b *cardBuilder) filters() error {
 				return err
 			}
 			blind, _ := hardlySeen(f, light.Light(), entry.Filter)
-			b.Filters = append(b.Filters, CardFilter{entry.Filter.Name(), light.String(), f, sensito.StopsOf(f), blind})
+			b.Filters = append(b.Filters, card.Filter{Filter: entry.Filter.Name(), Light: light.String(), Factor: f,
+				Stops: sensito.StopsOf(f), AlmostBlind: blind})
 			if blind && !slices.Contains(b.blind, entry.Filter.Name()) {
 				b.blind = append(b.blind, entry.Filter.Name())
 			}
@@ -230,7 +178,7 @@ func (b *cardBuilder) times() error {
 		if !b.cam.Scales().Bulb && c.Adjusted.Seconds() > longest.Time.Seconds()*math.Exp2(halfMark) {
 			continue // beyond what this camera has
 		}
-		t := CardTime{Metered: m, Set: c.Adjusted.Seconds()}
+		t := card.Time{Metered: m, Set: c.Adjusted.Seconds()}
 		p := &Plan{Metered: c.Metered}
 		if err := pl.contrast(p, setting{metered: m, adjusted: t.Set, time: camera.TimeAt(c.Adjusted)}); err == nil && b.knowsGrowth() {
 			percent := math.Round(p.DevelopmentChange)
@@ -286,7 +234,8 @@ func (b *cardBuilder) neutral() error {
 			continue
 		}
 		if set.neutral > 0 {
-			b.Neutral = append(b.Neutral, CardNeutral{a.Number, sensito.Density(math.Round(float64(set.neutral)*100) / 100), timeWords(set.time)})
+			b.Neutral = append(b.Neutral, card.Neutral{Aperture: a.Number,
+				Density: sensito.Density(math.Round(float64(set.neutral)*100) / 100), Time: timeWords(set.time)})
 		}
 	}
 	return nil
@@ -301,7 +250,7 @@ func (b *cardBuilder) cautions() {
 	if len(b.blind) > 0 {
 		say("The film hardly sees what the filter %s passes: test before you trust a factor.", strings.Join(b.blind, " or "))
 	}
-	if slices.ContainsFunc(b.Long, func(t CardTime) bool { return t.Percent != nil && *t.Percent != 0 }) {
+	if slices.ContainsFunc(b.Long, func(t card.Time) bool { return t.Percent != nil && *t.Percent != 0 }) {
 		say("Long times: set by the film's law; develop between as usual and the percentage, the most that it may take.")
 	}
 	if len(b.Rerated) > 0 {

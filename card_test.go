@@ -13,6 +13,7 @@ import (
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure/camera"
+	"example.org/actinic/sensito/exposure/card"
 	"example.org/actinic/spectral"
 )
 
@@ -35,10 +36,10 @@ func TestFieldCard(t *testing.T) {
 	if c.Index != 1000 || math.Abs(c.Development-x.Development.Value) > 7.5 || math.Mod(c.Development, 15) != 0 {
 		t.Errorf("index %v, development %v", c.Index, c.Development)
 	}
-	if len(c.Neutral) == 0 || c.Neutral[0] != (CardNeutral{2, 2.1, "1/500"}) {
+	if len(c.Neutral) == 0 || c.Neutral[0] != (card.Neutral{Aperture: 2, Density: 2.1, Time: "1/500"}) {
 		t.Errorf("%+v", c.Neutral)
 	}
-	if n := c.Neutral[len(c.Neutral)-1]; n != (CardNeutral{16, 0.3, "1/500"}) {
+	if n := c.Neutral[len(c.Neutral)-1]; n != (card.Neutral{Aperture: 16, Density: 0.3, Time: "1/500"}) {
 		t.Errorf("%+v", n)
 	}
 	if len(c.Filters) != 2*len(cardFilters) {
@@ -79,7 +80,7 @@ func TestFieldCard(t *testing.T) {
 		t.Errorf("%+v, missing %v, %v", c.Rerated, c.Missing, c.Cautions)
 	}
 	text, err := json.Marshal(c)
-	var back Card
+	var back card.Card
 	if err != nil || json.Unmarshal(text, &back) != nil || back.Index != c.Index || len(back.Long) != len(c.Long) {
 		t.Errorf("%s, %v", text, err)
 	}

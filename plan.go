@@ -135,7 +135,7 @@ type Plan struct {
 	// that was before the lens; 0 for none.
 	Neutral, Worn sensito.Density
 	// Through is what a meter behind the filters does, nil for one in the hand.
-	Through *ThroughMeter
+	Through *exposure.ThroughMeter
 
 	Aperture camera.ApertureMark
 	Time     camera.TimeMark
@@ -171,13 +171,6 @@ type Plan struct {
 	Rerating *Rerating
 
 	Warnings []PlanWarning
-}
-
-// ThroughMeter is what a meter behind the filters reads, and what to do about it.
-type ThroughMeter struct {
-	Reads      exposure.EV100 `json:"reads_ev100"`      // at ISO 100
-	Correction sensito.Stops  `json:"correction_stops"` // more exposure than it says; less below 0
-	Dial       float64        `json:"dial"`             // or the index to set it to
 }
 
 // PlanExposure goes from a scene to the marks of a camera:

@@ -27,7 +27,7 @@ type planJSON struct {
 	Contrast     float64       `json:"contrast_factor"`
 	DevelopmentS *float64      `json:"development_s"`
 	DevelopS     float64       `json:"develop_s,omitempty"`
-	Through      *ThroughMeter `json:"meter_through,omitempty"`
+	Through      *exposure.ThroughMeter `json:"meter_through,omitempty"`
 	Change       float64       `json:"development_change_percent"`
 	Handbook     float64       `json:"handbook_change_percent,omitempty"`
 	Rerating     *Rerating     `json:"rerating,omitempty"`

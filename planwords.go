@@ -236,12 +236,12 @@ func (pl *planner) warnOfBlindness(p *Plan, say func(Caution, string, ...any)) {
 }
 
 // through is what a meter behind the filters reads and needs.
-func (pl *planner) through(set setting) (*ThroughMeter, error) {
+func (pl *planner) through(set setting) (*exposure.ThroughMeter, error) {
 	if len(pl.Meter.Spectra()) == 0 {
 		return nil, nil
 	}
 	grey := camera.NeutralStops(pl.Shot.Neutral) + camera.NeutralStops(set.neutral)
-	m := &ThroughMeter{Reads: pl.ev100 - exposure.EV100(grey)}
+	m := &exposure.ThroughMeter{Reads: pl.ev100 - exposure.EV100(grey)}
 	switch {
 	case len(pl.Filter.Spectra()) > 0:
 		f, err := filters.Factor(pl.Meter, pl.Scene.Light, pl.Filter)

@@ -17,6 +17,7 @@ import (
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
 	"example.org/actinic/sensito/exposure/camera"
+	"example.org/actinic/sensito/exposure/card"
 	"example.org/actinic/spectral"
 )
 
@@ -139,7 +140,7 @@ func outputSchemas() map[string][]byte {
 	}{
 		"record": {"Record of a test roll", reflect.TypeFor[roll.Record](), []string{"film", "process", "light"}},
 		"film":   {"Film", reflect.TypeFor[FilmData](), []string{"name", "provenance"}},
-		"card":   {"Field card of a film", reflect.TypeFor[Card](), []string{"film", "filters", "long", "neutral"}},
+		"card":   {"Field card of a film", reflect.TypeFor[card.Card](), []string{"film", "filters", "long", "neutral"}},
 		"plan":   {"Plan of an exposure", reflect.TypeFor[planJSON](), []string{"film", "index", "set", "steps", "warnings"}},
 	} {
 		s := schemaOf(x.of)

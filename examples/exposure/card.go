@@ -17,17 +17,18 @@ import (
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
 	"example.org/actinic/sensito/exposure/camera"
+	"example.org/actinic/sensito/exposure/card"
 )
 
 // makeCard prints the figures of the card, or writes it, or both.
 func makeCard(film *actinic.Film, process string, cam *camera.Described, made command.Made, asJSON bool, out string, stdout io.Writer) error {
-	card, err := actinic.FieldCard(film, process, cam)
+	c, err := actinic.FieldCard(film, process, cam)
 	if err != nil {
 		return err
 	}
-	sheet := sheetOf(card, cam)
+	sheet := sheetOf(c, cam)
 	if asJSON {
-		err = made.Print(stdout, card)
+		err = made.Print(stdout, c)
 	} else {
 		err = sheet.print(stdout)
 	}
@@ -75,7 +76,7 @@ type block struct {
 }
 
 // sheetOf words a card.
-func sheetOf(c *actinic.Card, cam *camera.Described) *sheet {
+func sheetOf(c *card.Card, cam *camera.Described) *sheet {
 	s := &sheet{Film: c.Film, Process: c.Process, Camera: c.Camera}
 	if cam.Assumed {
 		s.Camera = cam.String()
@@ -96,7 +97,7 @@ func sheetOf(c *actinic.Card, cam *camera.Described) *sheet {
 	return s
 }
 
-func (s *sheet) rerated(c *actinic.Card) {
+func (s *sheet) rerated(c *card.Card) {
 	if len(c.Rerated) == 0 {
 		return
 	}
@@ -109,7 +110,7 @@ func (s *sheet) rerated(c *actinic.Card) {
 }
 
 // filtered is a row for each filter with both lights in it.
-func (s *sheet) filtered(c *actinic.Card) {
+func (s *sheet) filtered(c *card.Card) {
 	if len(c.Filters) == 0 {
 		return
 	}
@@ -135,7 +136,7 @@ func (s *sheet) filtered(c *actinic.Card) {
 
 // factorWords are a factor to two figures and its stops; a dash for what is not to be relied
 // on, about which a note stands below.
-func factorWords(f actinic.CardFilter) []string {
+func factorWords(f card.Filter) []string {
 	switch {
 	case f.AlmostBlind:
 		return []string{"–", "–"}
@@ -157,7 +158,7 @@ func lightWords(light string) string {
 }
 
 // beside is long times at the left and grey filters at the right.
-func (s *sheet) beside(c *actinic.Card) {
+func (s *sheet) beside(c *card.Card) {
 	if len(c.Long) > 0 {
 		b := block{Caption: "Long times", Head: []string{"Metered", "Set", "Develop"}, Wide: []float64{3, 4, 3}}
 		for _, t := range c.Long {
@@ -171,7 +172,7 @@ func (s *sheet) beside(c *actinic.Card) {
 			}
 			b.Rows = append(b.Rows, []string{long(t.Metered), long(t.Set), change})
 		}
-		if !slices.ContainsFunc(c.Long, func(t actinic.CardTime) bool { return t.Percent != nil }) {
+		if !slices.ContainsFunc(c.Long, func(t card.Time) bool { return t.Percent != nil }) {
 			b.Head, b.Wide = b.Head[:2], b.Wide[:2]
 			for i := range b.Rows {
 				b.Rows[i] = b.Rows[i][:2]
