@@ -35,14 +35,16 @@ const UsualFlare = 0.40
 // TonesRecord is which density and which step of grey each tone of a subject gets at the
 // record's index and development.
 type TonesRecord struct {
-	Index        float64       `json:"index"` // the printed number that is set
-	DevelopmentS float64       `json:"development_s"`
-	LogFlare     float64       `json:"log_flare"`
-	FlareFrom    string        `json:"flare_from"` // "stated", "bracket" or "usual figure"
-	Veil         float64       `json:"veil"`       // light of the flare over that of the metered tone
-	Shadow       sensito.Stops `json:"shadow_stops"`
-	Highlight    sensito.Stops `json:"highlight_stops"`
-	Tones        []tone.Tone   `json:"tones"` // from -5 to +5, by rising stops
+	Index        float64 `json:"index"` // the printed number that is set
+	DevelopmentS float64 `json:"development_s"`
+	LogFlare     float64 `json:"log_flare"`
+	FlareFrom    string  `json:"flare_from"` // "stated", "bracket" or "usual figure"
+	// Veil is the light of the flare over that of the metered tone; its interval, where the
+	// bracket tells it, is that of the index, and is not in those of the densities.
+	Veil      sensito.Estimate `json:"veil"`
+	Shadow    sensito.Stops    `json:"shadow_stops"`
+	Highlight sensito.Stops    `json:"highlight_stops"`
+	Tones     []tone.Tone      `json:"tones"` // from -5 to +5, by rising stops
 	// DensityRange is that between shadow and highlight, null where the readings do not
 	// reach them.
 	DensityRange *sensito.Estimate `json:"density_range"`
@@ -95,10 +97,10 @@ func (r *builder) tones(roll *Roll, s Subject) error {
 	for k := -farTone; k <= farTone; k++ {
 		steps = append(steps, sensito.Stops(k))
 	}
-	if out.Tones, err = tone.Place(of, out.Index, out.Veil, steps...); err != nil {
+	if out.Tones, err = tone.Place(of, out.Index, out.Veil.Value, steps...); err != nil {
 		return err
 	}
-	ends, err := tone.Place(of, out.Index, out.Veil, s.Shadow, s.Highlight)
+	ends, err := tone.Place(of, out.Index, out.Veil.Value, s.Shadow, s.Highlight)
 	if err != nil {
 		return err
 	}
@@ -119,14 +121,15 @@ func (r *builder) flare(t *TonesRecord, s Subject) (err error) {
 	if v, ok := r.bracketVeil(); ok && s.LogFlare == nil {
 		lo, hi := math.Exp2(float64(s.Shadow)), math.Exp2(float64(s.Highlight))
 		t.Veil, t.FlareFrom = v, "bracket"
-		t.LogFlare = max((s.Highlight-s.Shadow).Log10()-math.Log10((hi+v)/(lo+v)), 0)
+		t.LogFlare = max((s.Highlight-s.Shadow).Log10()-math.Log10((hi+v.Value)/(lo+v.Value)), 0)
 		return nil
 	}
 	t.LogFlare, t.FlareFrom = UsualFlare, "usual figure"
 	if s.LogFlare != nil {
 		t.LogFlare, t.FlareFrom = *s.LogFlare, "stated"
 	}
-	t.Veil, err = tone.Veil(s.Shadow, s.Highlight, t.LogFlare)
+	v, err := tone.Veil(s.Shadow, s.Highlight, t.LogFlare)
+	t.Veil = sensito.Exact(v)
 	return err
 }
 
@@ -137,14 +140,14 @@ const mostVeil = 0.5
 // development the shadow has the target density, and on the strips that density asks for
 // the light of the shadow and of the veil. Light of the tablet and meter are taken as
 // right: less light than the shadow's is no flare.
-func (r *builder) bracketVeil() (float64, bool) {
+func (r *builder) bracketVeil() (v sensito.Estimate, ok bool) {
 	b := r.Bracket
 	if b == nil || b.Index == nil || b.DevelopmentS == nil || !(b.Index.Value > 0) {
-		return 0, false
+		return v, false
 	}
 	one, other, _, ok := r.around(*b.DevelopmentS)
 	if !ok {
-		return 0, false
+		return v, false
 	}
 	of := r.densities(*b.DevelopmentS)
 	lo, hi := one.Curve.Domain()
@@ -157,10 +160,12 @@ func (r *builder) bracketVeil() (float64, bool) {
 		return d.Value - b.Target
 	}, float64(max(lo, lo2)), float64(min(hi, hi2)))
 	if err != nil || x-x != 0 {
-		return 0, false
+		return v, false
 	}
-	v := math.Pow(10, x)*b.Index.Value/sensito.MeteredExposure - math.Exp2(-b.BelowMeter)
-	return max(v, 0), v < mostVeil
+	v = b.Index.Map(func(index float64) float64 {
+		return max(math.Pow(10, x)*index/sensito.MeteredExposure-math.Exp2(-b.BelowMeter), 0)
+	})
+	return v, v.Value < mostVeil
 }
 
 // fit holds the density range to papers, and gives the tones their steps of grey: on the
@@ -262,6 +267,14 @@ func (r *builder) baseFogAt(seconds float64) float64 {
 	return a.BaseFog + w*(b.BaseFog-a.BaseFog)
 }
 
+// veilWords is a veil in percent, with its interval where it has one.
+func veilWords(v sensito.Estimate) string {
+	if v.High > v.Low {
+		return fmt.Sprintf("%.1f %% (%.1f to %.1f)", 100*v.Value, 100*v.Low, 100*v.High)
+	}
+	return fmt.Sprintf("%.1f %%", 100*v.Value)
+}
+
 // flareWords says where the flare is from.
 func flareWords(from string) string {
 	switch from {
@@ -280,8 +293,8 @@ func (r *Record) TonesLines() []Line {
 		return nil
 	}
 	out := []Line{{"Set and developed", fmt.Sprintf("%s, %s", ei(t.Index), minutes(t.DevelopmentS))},
-		{"Flare", fmt.Sprintf("log flare factor %.2f (%s) for a subject from %s to %s stops: a veil of %.1f %% of the metered tone", t.LogFlare, flareWords(t.FlareFrom),
-			fmt.Sprintf("%+g", float64(t.Shadow)), fmt.Sprintf("%+g", float64(t.Highlight)), 100*t.Veil)}}
+		{"Flare", fmt.Sprintf("log flare factor %.2f (%s) for a subject from %s to %s stops: a veil of %s of the metered tone", t.LogFlare, flareWords(t.FlareFrom),
+			fmt.Sprintf("%+g", float64(t.Shadow)), fmt.Sprintf("%+g", float64(t.Highlight)), veilWords(t.Veil))}}
 	if t.DensityRange == nil {
 		return append(out, Line{"Density range", "not known: the readings do not reach the shadow or the highlight"})
 	}

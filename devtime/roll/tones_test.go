@@ -37,7 +37,7 @@ func TestTones(t *testing.T) {
 		t.Fatal(err)
 	}
 	x := r.Tones
-	if x == nil || x.DensityRange == nil || x.Copy == nil || len(x.Tones) != 11 || x.FlareFrom != "stated" || x.Veil != 0 {
+	if x == nil || x.DensityRange == nil || x.Copy == nil || len(x.Tones) != 11 || x.FlareFrom != "stated" || x.Veil.Value != 0 {
 		t.Fatalf("%+v", x)
 	}
 	w := math.Log(x.DevelopmentS/480) / math.Log(2)
@@ -119,7 +119,7 @@ func TestFlareFromTheBracket(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got.Tones == nil || got.Tones.FlareFrom != "bracket" || math.Abs(got.Tones.Veil-veil) > 0.02 {
+	if got.Tones == nil || got.Tones.FlareFrom != "bracket" || math.Abs(got.Tones.Veil.Value-veil) > 0.02 || got.Tones.Veil.Low > veil || got.Tones.Veil.High < veil {
 		t.Errorf("%+v, %+v", got.Tones, got.Bracket)
 	}
 }

@@ -107,15 +107,8 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if len(args) == 0 {
 		return quarry(stdout)
 	}
-	if *out != "" && !*asCard {
-		return command.Usagef("-out is for the card: add -card")
-	}
-	if *asCard {
-		for _, n := range plansOnly {
-			if flags.Given()[n] {
-				return command.Usagef("-%s is of a plan; a card is for the film's own index in two lights", n)
-			}
-		}
+	if err := fits(flags.Given(), *asCard); err != nil {
+		return err
 	}
 	pack, made, err := open(*dir)
 	if err != nil {
@@ -147,14 +140,27 @@ func run(args []string, stdout, stderr io.Writer) error {
 	}
 	shot.Film, shot.Process, shot.Camera = film, *process, cam.Camera
 	plan, err := actinic.PlanExposure(shot)
-	if err != nil {
+	switch {
+	case err != nil:
 		return explain(err, cam)
-	}
-	if *asJSON {
+	case *asJSON:
 		return made.Print(stdout, planned{plan, cam})
 	}
 	_, err = fmt.Fprintf(stdout, "%vCamera: %v\n", plan, cam)
 	return err
+}
+
+// fits refuses flags of a plan with a card, and of a card with a plan.
+func fits(given map[string]bool, card bool) error {
+	if given["out"] && !card {
+		return command.Usagef("-out is for the card: add -card")
+	}
+	for _, n := range plansOnly {
+		if card && given[n] {
+			return command.Usagef("-%s is of a plan; a card is for the film's own index in two lights", n)
+		}
+	}
+	return nil
 }
 
 // plansOnly are the flags that a card has no part for.

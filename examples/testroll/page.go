@@ -18,7 +18,7 @@ var pageTemplate = page.New("report", `{{template "top" .Title}}
 <h2>The test</h2>
 {{template "box" .Test}}
 </section>
-<section>
+{{if or .Strips .AboutStrips}}<section>
 <h2>Strips</h2>
 {{with .Strips}}{{template "table" .}}{{end}}
 {{range .AboutStrips}}{{template "finding" .}}{{end}}
@@ -26,9 +26,10 @@ var pageTemplate = page.New("report", `{{template "top" .Title}}
 {{range .Pictures}}{{template "figure" .}}
 {{end}}
 {{range .AboutGrowth}}{{template "finding" .}}{{end}}
+</section>
+{{end}}
 {{range .Lacks}}<p class="note">{{.}}</p>
 {{end}}
-</section>
 {{if or .Frames .AboutFrames}}<section>
 <h2>Frames</h2>
 {{range .Bracket}}{{template "figure" .}}
