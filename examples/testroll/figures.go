@@ -122,6 +122,46 @@ func family(r *roll.Record) (*plot.Plot, error) {
 	return p, nil
 }
 
+// growthLine draws the growth of contrast and returns how high it goes: between the strips
+// the law is what they say, and drawn whole; beyond them it is dashed, and has no band.
+func growthLine(p *plot.Plot, r *roll.Record, start, end float64) (top float64, err error) {
+	const n = 120
+	law := r.ContrastTime.Growth
+	first, last := r.ContrastTime.ShortestS/60, r.ContrastTime.LongestS/60
+	top = r.TargetAverageGradient
+	for _, piece := range []struct {
+		from, to float64
+		within   bool
+	}{{first, last, true}, {start, first, false}, {last, end, false}} {
+		if !(piece.from < piece.to) {
+			continue
+		}
+		var line, low, high plotter.XYs
+		for i := range n + 1 {
+			m := piece.from + (piece.to-piece.from)*float64(i)/n
+			e, err := law.At(minutesOf(m))
+			if err != nil {
+				return 0, err
+			}
+			line = append(line, plotter.XY{X: m, Y: e.Value})
+			low = append(low, plotter.XY{X: m, Y: e.Low})
+			high = append(high, plotter.XY{X: m, Y: e.High})
+			top = max(top, e.Value)
+		}
+		dash := figure.Dashes[1]
+		if piece.within {
+			dash = nil
+			if err := band(p, low, high, 1.5*top); err != nil {
+				return 0, err
+			}
+		}
+		if _, err := figure.Line(p, line, figure.Black, 1.2, dash); err != nil {
+			return 0, err
+		}
+	}
+	return top, nil
+}
+
 // contrast draws the growth of the average gradient.
 func contrast(r *roll.Record) (*plot.Plot, error) {
 	if r.ContrastTime == nil {
@@ -135,40 +175,9 @@ func contrast(r *roll.Record) (*plot.Plot, error) {
 		end = max(end, d.Value/60*1.08)
 	}
 	start := max(r.ContrastTime.Induction.Value, 0)
-	const n = 120
-	first, last := r.ContrastTime.ShortestS/60, r.ContrastTime.LongestS/60
-	top := r.TargetAverageGradient
-	// Between the strips the law is what they say, and drawn whole; beyond them it is
-	// dashed, and has no band.
-	for _, piece := range []struct {
-		from, to float64
-		within   bool
-	}{{first, last, true}, {start, first, false}, {last, end, false}} {
-		if !(piece.from < piece.to) {
-			continue
-		}
-		var line, low, high plotter.XYs
-		for i := range n + 1 {
-			m := piece.from + (piece.to-piece.from)*float64(i)/n
-			e, err := law.At(minutesOf(m))
-			if err != nil {
-				return nil, err
-			}
-			line = append(line, plotter.XY{X: m, Y: e.Value})
-			low = append(low, plotter.XY{X: m, Y: e.Low})
-			high = append(high, plotter.XY{X: m, Y: e.High})
-			top = max(top, e.Value)
-		}
-		dash := figure.Dashes[1]
-		if piece.within {
-			dash = nil
-			if err := band(p, low, high, 1.5*top); err != nil {
-				return nil, err
-			}
-		}
-		if _, err := figure.Line(p, line, figure.Black, 1.2, dash); err != nil {
-			return nil, err
-		}
+	top, err := growthLine(p, r, start, end)
+	if err != nil {
+		return nil, err
 	}
 	var marks plotter.XYs
 	var tags []figure.Tag
