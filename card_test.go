@@ -39,6 +39,13 @@ func TestFieldCard(t *testing.T) {
 	if len(c.Neutral) == 0 || c.Neutral[0] != (card.Neutral{Aperture: 2, Density: 2.1, Time: "1/500"}) {
 		t.Errorf("%+v", c.Neutral)
 	}
+	var apertures []string
+	for _, n := range c.Neutral {
+		apertures = append(apertures, n.Aperture.String())
+	}
+	if got := strings.Join(apertures, " "); got != "f/2 f/2.8 f/4 f/5.6 f/8 f/11 f/16" {
+		t.Errorf("grey filters for %s", got)
+	}
 	if n := c.Neutral[len(c.Neutral)-1]; n != (card.Neutral{Aperture: 16, Density: 0.3, Time: "1/500"}) {
 		t.Errorf("%+v", n)
 	}

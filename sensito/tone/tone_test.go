@@ -77,6 +77,11 @@ func TestPlace(t *testing.T) {
 	if !ok || math.Abs(r.Value-0.6*7*0.30103) > 1e-4 {
 		t.Errorf("range %+v", r)
 	}
+	// Half widths of 0.03 and 0.04 are 0.05 together.
+	with := func(v, half float64) Tone { return Tone{Density: &sensito.Estimate{Value: v, Low: v - half, High: v + half}} }
+	if r, ok := Range(with(0.3, 0.03), with(1.5, 0.04)); !ok || math.Abs(r.Low-1.15) > 1e-9 || math.Abs(r.High-1.25) > 1e-9 {
+		t.Errorf("%+v", r)
+	}
 	if _, ok := Range(tones[0], tones[3]); ok {
 		t.Error("a range of a tone without density")
 	}
