@@ -90,7 +90,7 @@ func TestFullCard(t *testing.T) {
 	data := film.Data()
 	data.Name = strings.TrimSpace(strings.Repeat("Garnedd Swift of the second coating ", 4))
 	data.Processes = data.Processes[:1]
-	data.Processes[0].Name += strings.Repeat(", inverted once a minute by hand", 3)
+	data.Processes[0].Name += " " + strings.Repeat("invertedonceaminute", 5)
 	made, err := actinic.NewFilm(data)
 	if err != nil {
 		t.Fatal(err)

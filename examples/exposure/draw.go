@@ -83,7 +83,7 @@ func (p *pen) paragraph(lead, words string, size float64, bold bool) {
 		}
 	}
 	first := true
-	for _, w := range strings.Fields(words) {
+	for _, w := range broken(strings.Fields(words), func(s string) bool { return left+indent+sty.Width(s) <= right }) {
 		try := strings.TrimSpace(line + " " + w)
 		if line != "" && left+indent+sty.Width(try) > right {
 			put(first)
@@ -95,6 +95,23 @@ func (p *pen) paragraph(lead, words string, size float64, bold bool) {
 	if line != "" {
 		put(first)
 	}
+}
+
+// broken breaks words that do not fit on a line of their own.
+func broken(words []string, fits func(string) bool) []string {
+	var out []string
+	for _, w := range words {
+		letters := []rune(w)
+		for len(letters) > 1 && !fits(string(letters)) {
+			n := len(letters) - 1
+			for n > 1 && !fits(string(letters[:n])) {
+				n--
+			}
+			out, letters = append(out, string(letters[:n])), letters[n:]
+		}
+		out = append(out, string(letters))
+	}
+	return out
 }
 
 func (p *pen) sheet(s *sheet) {

@@ -6,7 +6,8 @@ import "html/template"
 // the elements of a table, since a cell that is folded into a block is no cell to a
 // browser any more.
 const style template.CSS = `
-body { font: 16px/1.45 Georgia, "Times New Roman", serif; color: #111; background: #fff; max-width: 58rem; margin: 2rem auto; padding: 0 1rem; overflow-wrap: break-word; }
+body { font: 16px/1.45 Georgia, "Times New Roman", serif; color: #111; background: #fff; max-width: 58rem; margin: 2rem auto; padding: 0 1rem; }
+h1, h2, h3, p, caption, figcaption, footer, tbody th, table.words td, table.box td { overflow-wrap: anywhere; }
 h1 { font-size: 1.6rem; line-height: 1.2; margin: 0 0 0.2rem; } h2 { font-size: 1.15rem; margin: 2rem 0 0.5rem; } h3 { font-size: 1rem; margin: 1.2rem 0 0.3rem; }
 .sub { color: #333; margin-top: 0; }
 table { border-collapse: collapse; font: 0.82rem/1.3 Arial, Helvetica, sans-serif; margin: 0.6rem 0 1rem; }
