@@ -14,25 +14,25 @@ import (
 
 // planJSON is a plan as it is stored. Times are in seconds.
 type planJSON struct {
-	Film         string        `json:"film"`
-	Process      string        `json:"process,omitempty"`
-	Index        float64       `json:"index"`
-	Set          planSettings  `json:"set"`
-	MeteredS     float64       `json:"metered_s"`
-	AdjustedS    float64       `json:"adjusted_s"`
-	LeastS       float64       `json:"adjusted_low_s,omitempty"`
-	MostS        float64       `json:"adjusted_high_s,omitempty"`
-	Residue      sensito.Stops `json:"residue_stops"`
-	Steps        []PlanStep    `json:"steps"`
-	Contrast     float64       `json:"contrast_factor"`
-	DevelopmentS *float64      `json:"development_s"`
-	DevelopS     float64       `json:"develop_s,omitempty"`
+	Film         string                 `json:"film"`
+	Process      string                 `json:"process,omitempty"`
+	Index        float64                `json:"index"`
+	Set          planSettings           `json:"set"`
+	MeteredS     float64                `json:"metered_s"`
+	AdjustedS    float64                `json:"adjusted_s"`
+	LeastS       float64                `json:"adjusted_low_s,omitempty"`
+	MostS        float64                `json:"adjusted_high_s,omitempty"`
+	Residue      sensito.Stops          `json:"residue_stops"`
+	Steps        []PlanStep             `json:"steps"`
+	Contrast     float64                `json:"contrast_factor"`
+	DevelopmentS *float64               `json:"development_s"`
+	DevelopS     float64                `json:"develop_s,omitempty"`
 	Through      *exposure.ThroughMeter `json:"meter_through,omitempty"`
-	Change       float64       `json:"development_change_percent"`
-	Handbook     float64       `json:"handbook_change_percent,omitempty"`
-	Rerating     *Rerating     `json:"rerating,omitempty"`
-	Warnings     []PlanWarning `json:"warnings"`
-	Caution      string        `json:"developer_caution,omitempty"`
+	Change       float64                `json:"development_change_percent"`
+	Handbook     float64                `json:"handbook_change_percent,omitempty"`
+	Rerating     *Rerating              `json:"rerating,omitempty"`
+	Warnings     []PlanWarning          `json:"warnings"`
+	Caution      string                 `json:"developer_caution,omitempty"`
 }
 
 // planSettings is what to set on the camera and before the lens.

@@ -78,7 +78,9 @@ func TestPlace(t *testing.T) {
 		t.Errorf("range %+v", r)
 	}
 	// Half widths of 0.03 and 0.04 are 0.05 together.
-	with := func(v, half float64) Tone { return Tone{Density: &sensito.Estimate{Value: v, Low: v - half, High: v + half}} }
+	with := func(v, half float64) Tone {
+		return Tone{Density: &sensito.Estimate{Value: v, Low: v - half, High: v + half}}
+	}
 	if r, ok := Range(with(0.3, 0.03), with(1.5, 0.04)); !ok || math.Abs(r.Low-1.15) > 1e-9 || math.Abs(r.High-1.25) > 1e-9 {
 		t.Errorf("%+v", r)
 	}
