@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"example.org/actinic/devtime"
@@ -280,8 +281,16 @@ func (pl *planner) history() string {
 		return ""
 	}
 	x, err := pl.process.Index()
-	if err != nil || x.Provenance.Conditions == "" {
+	if err != nil {
 		return ""
 	}
-	return " It is the film's: " + x.Provenance.Conditions + "."
+	// Who tested the process, and with what, is said of it and not once more of its index.
+	said := x.Provenance.Conditions
+	if of := pl.process.data.Provenance.Conditions; of != "" {
+		said = strings.TrimPrefix(strings.TrimPrefix(said, of), "; ")
+	}
+	if said == "" {
+		return ""
+	}
+	return " It is the film's: " + said + "."
 }

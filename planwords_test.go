@@ -3,10 +3,12 @@ package actinic
 import (
 	"errors"
 	"math"
+	"os"
 	"strings"
 	"testing"
 	"time"
 
+	"example.org/actinic/devtime/roll"
 	"example.org/actinic/filters"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure/camera"
@@ -143,5 +145,15 @@ func TestPushBeyondTheStrips(t *testing.T) {
 		if !strings.Contains(p.String(), want) {
 			t.Errorf("lacks %q:\n%v", want, p)
 		}
+	}
+}
+
+// The index of a tested film says how it was found, and not who tested it.
+func TestPlanSaysHowTheIndexWasFound(t *testing.T) {
+	r := must(must(roll.Read(os.DirFS("examples/testroll/quarry"))).Characterise(roll.Settings{}))
+	film := must(FilmOf(r, Provenance{Basis: Invented, Source: "made up for a test"}))
+	text := must(PlanExposure(Shot{Scene: MeteredScene(9, spectral.Light{}), Film: film, Aperture: 8, Camera: thirdsCamera(true)})).String()
+	if !strings.Contains(text, "It is the film's: found at the development") || strings.Contains(text, "Chwarelwr") {
+		t.Error(text)
 	}
 }
