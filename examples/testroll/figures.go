@@ -125,8 +125,8 @@ func family(r *roll.Record) (*plot.Plot, error) {
 // growthLine draws the growth of contrast and returns how high it goes: between the strips
 // the law is what they say, and drawn whole; beyond them it is dashed, and has no band.
 func growthLine(p *plot.Plot, r *roll.Record, start, end float64) (top float64, err error) {
-	const n = 120
-	law := r.ContrastTime.Growth
+	const n = 40
+	growth := r.ContrastTime.Growth
 	first, last := r.ContrastTime.ShortestS/60, r.ContrastTime.LongestS/60
 	top = r.TargetAverageGradient
 	for _, piece := range []struct {
@@ -139,14 +139,20 @@ func growthLine(p *plot.Plot, r *roll.Record, start, end float64) (top float64, 
 		var line, low, high plotter.XYs
 		for i := range n + 1 {
 			m := piece.from + (piece.to-piece.from)*float64(i)/n
-			e, err := law.At(minutesOf(m))
+			g, err := growth.Law().At(minutesOf(m))
 			if err != nil {
 				return 0, err
 			}
-			line = append(line, plotter.XY{X: m, Y: e.Value})
-			low = append(low, plotter.XY{X: m, Y: e.Low})
-			high = append(high, plotter.XY{X: m, Y: e.High})
-			top = max(top, e.Value)
+			line = append(line, plotter.XY{X: m, Y: g.Value})
+			top = max(top, g.Value)
+			if !piece.within {
+				continue // no strip bounds it there
+			}
+			e, err := growth.At(minutesOf(m))
+			if err != nil {
+				return 0, err
+			}
+			low, high = append(low, plotter.XY{X: m, Y: e.Low}), append(high, plotter.XY{X: m, Y: e.High})
 		}
 		dash := figure.Dashes[1]
 		if piece.within {
