@@ -30,12 +30,13 @@ figcaption { font-size: 0.88rem; color: #333; }
 footer { font-size: 0.85rem; color: #333; margin-top: 2rem; }
 @media screen and (max-width: 44rem) {
   table.wide thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); white-space: nowrap; }
-  table.wide, table.wide caption, table.wide tbody, table.wide tr { display: block; }
-  table.wide tr { border-top: 2px solid #333; padding: 0.3rem 0; }
-  table.wide th, table.wide td { display: flex; justify-content: space-between; gap: 1rem; border-bottom: 1px solid #ddd; padding: 0.15rem 0; text-align: right; }
+  table.wide, table.wide caption, table.wide tbody { display: block; }
+  table.wide tr { display: grid; grid-template-columns: 1fr 1fr; gap: 0 1.2rem; border-top: 2px solid #333; padding: 0.3rem 0; }
+  table.wide tbody th { grid-column: 1 / -1; }
+  table.wide th, table.wide td { display: flex; justify-content: space-between; gap: 0.6rem; border-bottom: 1px solid #ddd; padding: 0.12rem 0; text-align: right; }
   table.wide tbody th { font-weight: bold; }
-  table.wide td::before, table.wide tbody th::before { content: attr(data-column); font-weight: normal; color: #333; text-align: left; flex: none; max-width: 50%; }
-  table.box th { white-space: normal; }
+  table.wide td::before, table.wide tbody th::before { content: attr(data-column); font-weight: normal; color: #333; text-align: left; flex: 0 1 auto; max-width: 60%; }
+  table.box th { white-space: normal; min-width: 6.5em; }
 }
 @page { margin: 14mm 13mm; }
 @media print {
