@@ -31,6 +31,8 @@ func eachTable(f func(name string, check func(t *testing.T))) {
 	f("granularities", func(t *testing.T) { holdColumns(t, &granularitiesTable) })
 	f("granularity_points", func(t *testing.T) { holdColumns(t, &granularityPointsTable) })
 	f("responses", func(t *testing.T) { holdColumns(t, &responsesTable) })
+	f("tests", func(t *testing.T) { holdColumns(t, &testsTable) })
+	f("findings", func(t *testing.T) { holdColumns(t, &findingsTable) })
 	f("response_points", func(t *testing.T) { holdColumns(t, &responsePointsTable) })
 }
 
@@ -113,7 +115,7 @@ func TestEveryColumnReadsWhatItWrites(t *testing.T) {
 // in a column of their own: parts, and what another field says.
 var parts = map[reflect.Type][]string{
 	reflect.TypeFor[FilmData]():            {"Processes", "Sensitivity", "Reciprocity"},
-	reflect.TypeFor[ProcessData]():         {"Curves", "Index", "Growth", "Granularity", "Response"},
+	reflect.TypeFor[ProcessData]():         {"Curves", "Index", "Growth", "Granularity", "Response", "Test", "Findings"},
 	reflect.TypeFor[CurveData]():           {"Points", "Readings", "Unexposed", "Shape.BaseFog"},
 	reflect.TypeFor[IndexData]():           nil,
 	reflect.TypeFor[GrowthData]():          nil,
@@ -121,6 +123,7 @@ var parts = map[reflect.Type][]string{
 	reflect.TypeFor[GranularityPoint]():    nil,
 	reflect.TypeFor[ResponseData]():        {"Points"},
 	reflect.TypeFor[ResponsePoint]():       nil,
+	reflect.TypeFor[TestData]():            nil,
 	reflect.TypeFor[SensitivityData]():     {"Wavelengths", "Log10", "SD"},
 	reflect.TypeFor[reciprocity.Reading](): nil,
 	reflect.TypeFor[sensito.Reading]():     {"SD"}, // of points; readings have it
@@ -154,6 +157,7 @@ func TestEveryFieldHasAColumn(t *testing.T) {
 	holdFields(t, &granularityPointsTable)
 	holdFields(t, &responsesTable)
 	holdFields(t, &responsePointsTable)
+	holdFields(t, &testsTable)
 	holdFields(t, &pointsTable)
 }
 

@@ -36,6 +36,9 @@ type ProcessData struct {
 
 	Granularity *GranularityData `json:"granularity,omitempty"`
 	Response    *ResponseData    `json:"response,omitempty"`
+
+	Test     *TestData     `json:"test,omitempty"`     // who tested, when and with what; nil: not known
+	Findings []FindingData `json:"findings,omitempty"` // about the readings
 }
 
 // CurveData is one developed strip: its curve as the constants of the closed form
@@ -143,6 +146,7 @@ func (d ProcessData) clone() ProcessData {
 		d.Index.Development = clonePtr(d.Index.Development)
 	}
 	d.Growth = clonePtr(d.Growth)
+	d.Test, d.Findings = clonePtr(d.Test), slices.Clone(d.Findings)
 	d.Granularity, d.Response = d.Granularity.clone(), d.Response.clone()
 	return d
 }

@@ -391,6 +391,16 @@ func (r *reader) readProcesses() {
 			p.Growth = &d
 		}
 	})
+	readTable(r, &testsTable, func(at tableRow, d TestData) {
+		if p := r.process(at); p != nil {
+			p.Test = &d
+		}
+	})
+	readTable(r, &findingsTable, func(at tableRow, f findingRow) {
+		if p := r.process(at); p != nil {
+			p.Findings = append(p.Findings, f.FindingData)
+		}
+	})
 	readPoints(r, &granularitiesTable, &granularityPointsTable, func(p *ProcessData) **GranularityData { return &p.Granularity },
 		func(d *GranularityData) *[]GranularityPoint { return &d.Points })
 	readPoints(r, &responsesTable, &responsePointsTable, func(p *ProcessData) **ResponseData { return &p.Response },

@@ -44,7 +44,7 @@ func FilmOf(r *roll.Record, p Provenance) (*Film, error) {
 	if said := detailsOf(r); said != "" {
 		p.Conditions = joined(p.Conditions, said)
 	}
-	d := ProcessData{Name: r.Process, Light: r.Light, Provenance: p}
+	d := ProcessData{Name: r.Process, Light: r.Light, Provenance: p, Test: testOf(r), Findings: findingsOf(r)}
 	d.Agitation = r.Details["agitation"]
 	if v, err := strconv.ParseFloat(r.Details["temperature_c"], 64); err == nil && v > 0 {
 		d.Temperature = devtime.Celsius(v)

@@ -200,6 +200,15 @@ func (p *Process) build(xs *faults) {
 		rows(xs, name+": response", responsesTable.Name, "of", at, &responsePointsTable, r.Points,
 			hold(xs, name+": response", &responsesTable, "of", at, r, r.check()))
 	}
+	if t := d.Test; t != nil {
+		hold(xs, name+": test", &testsTable, "tester", at, t, t.check())
+	}
+	for i := range d.Findings {
+		row := findingRow{i + 1, d.Findings[i]}
+		if !hold(xs, fmt.Sprintf("%s: finding %d", name, i+1), &findingsTable, "what", at, &row, row.check()) {
+			break
+		}
+	}
 }
 
 // check holds the words about a process to what a table and a reader can take.

@@ -229,6 +229,12 @@ func (w *rowWriter) process(at place, d *ProcessData) {
 	if d.Growth != nil {
 		writeRow(w, &familiesTable, at, d.Growth)
 	}
+	if d.Test != nil {
+		writeRow(w, &testsTable, at, d.Test)
+	}
+	for i, f := range d.Findings {
+		writeRow(w, &findingsTable, at, &findingRow{i + 1, f})
+	}
 	if g := d.Granularity; g != nil {
 		writeRow(w, &granularitiesTable, at, g)
 		for i := range g.Points {
