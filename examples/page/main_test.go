@@ -237,14 +237,19 @@ func TestPageFromAFolder(t *testing.T) {
 	if err != nil {
 		t.Skip("no chromium here")
 	}
-	dom, err := exec.Command(browser, "--headless", "--no-sandbox", "--disable-gpu", "--user-data-dir="+t.TempDir(), "--virtual-time-budget=60000",
-		"--dump-dom", "file://"+made(t)+"/index.html#sample").Output()
-	if err != nil {
-		t.Skipf("the browser does not run here: %v", err)
+	page := made(t)
+	var dom []byte
+	for range 4 { // the browser's clock may run out before a busy machine has made the engine
+		dom, err = exec.Command(browser, "--headless", "--no-sandbox", "--disable-gpu", "--user-data-dir="+t.TempDir(), "--virtual-time-budget=120000",
+			"--dump-dom", "file://"+page+"/index.html#sample").Output()
+		if err != nil {
+			t.Skipf("the browser does not run here: %v", err)
+		}
+		if strings.Contains(string(dom), "EI 800 (717)") {
+			return
+		}
 	}
-	if !strings.Contains(string(dom), "EI 800 (717)") {
-		t.Errorf("%.600s", dom)
-	}
+	t.Errorf("%.600s", dom)
 }
 
 // The page asks the net for nothing: no address of anywhere stands in what it loads.
