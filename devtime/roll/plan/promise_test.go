@@ -1,0 +1,186 @@
+package plan
+
+import (
+	"flag"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"sync"
+	"testing"
+	"time"
+
+	"example.org/actinic/devtime/roll"
+	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/exposure"
+	"example.org/actinic/sensito/exposure/camera"
+)
+
+var promises = flag.Int("promises", 0, "simulated tests a cell of TestPromises; 0 for the short form")
+
+// simulated is a test by a layout of a film whose truth is known, and what it said.
+type simulated struct {
+	half, err           float64 // of the index, in stops
+	movedHalf, movedErr float64 // if the bracket was developed for the guess
+	development, off    float64 // half-width and error of the time, as parts of it
+}
+
+// tested exposes and reads a layout: frames scatter by the wish's stops, strips differ as
+// the process does where process is 1, densities are read to the wish's deviation. The
+// strips are evaluated first, and the bracket is developed for the time that they give.
+func tested(w Wish, l *Layout, f *film, r *rand.Rand, process float64) (out simulated, ok bool) {
+	read := func(v float64) sensito.Density {
+		return sensito.Density(max(math.Round(1000*(v+w.DensitySD*r.NormFloat64()))/1000, 0))
+	}
+	off := func() float64 { return float64(w.Scatter) * r.NormFloat64() * stop }
+	t := roll.Roll{Film: "invented", Process: "invented", Light: "daylight", TargetAverageGradient: w.TargetAverageGradient,
+		ShadowStopsBelowMeter: w.ShadowStopsBelowMeter}
+	for _, s := range l.Strips {
+		c := f.at(s.Development.Minutes())
+		c = c.Changed(1+0.01*process*r.NormFloat64(), 0.01*process*r.NormFloat64(), 0.003*process*r.NormFloat64())
+		strip := roll.Strip{Name: s.Name, Development: s.Development}
+		for _, st := range s.Stops {
+			x := -math.Log10(w.Index) + st*stop
+			strip.Readings = append(strip.Readings, sensito.Reading{LogH: sensito.LogH(x + math.Log10(sensito.MeteredExposure)),
+				Density: read(c.Constants[0] + c.Net(x+off())), SD: w.DensitySD})
+		}
+		for range Places * s.Unexposed {
+			strip.Unexposed = append(strip.Unexposed, read(c.Constants[0]))
+		}
+		t.Strips = append(t.Strips, strip)
+	}
+	first, err := t.Characterise(roll.Settings{})
+	if err != nil || first.Development == nil || math.IsInf(first.Development.High, 0) {
+		return out, false
+	}
+	d := first.Development
+	out.development, out.off = (d.High-d.Low)/2/d.Value, d.Value/60/f.time-1
+	bracket := func(minutes float64) (half, miss float64, ok bool) {
+		c := f.at(minutes)
+		t := t
+		t.BracketDevelopment = duration(minutes)
+		add := func(frame int, index float64, tone roll.Tone, d sensito.Density) {
+			t.Bracket = append(t.Bracket, roll.FrameReading{Frame: fmt.Sprint(frame), Index: index, Tone: tone, Density: d, SD: w.DensitySD})
+		}
+		for _, fr := range l.Frames {
+			e := off()
+			for k, p := range []float64{-float64(w.ShadowStopsBelowMeter), 0, highlightStops} {
+				add(fr.Number, fr.ExposedAs, roll.Tone(k), read(c.Constants[0]+c.Net(-math.Log10(fr.ExposedAs)+p*stop+e)))
+			}
+		}
+		for k := range Places * l.Unexposed {
+			add(1000+k, w.Index, roll.Unexposed, read(c.Constants[0]))
+		}
+		rec, err := t.Characterise(roll.Settings{})
+		if err != nil || rec.Index == nil || rec.Bracket.Index == nil || rec.Development == nil {
+			return 0, 0, false
+		}
+		at := rec.Index.Development.Value / 60
+		truth := -f.speedPoint(at) - float64(w.ShadowStopsBelowMeter)*stop
+		return math.Log2(rec.Index.High/rec.Index.Low) / 2, (math.Log10(rec.Index.Value) - truth) / stop, true
+	}
+	var ok2 bool
+	out.half, out.err, ok = bracket(math.Round(d.Value) / 60)
+	out.movedHalf, out.movedErr, ok2 = bracket(w.Development.Minutes())
+	return out, ok && ok2
+}
+
+// cell is what many simulated tests by one layout said.
+type cell struct {
+	n, none                                   int
+	half, moved, development                  float64 // medians
+	rms, movedRMS, developmentRMS             float64 // 1.96 times the error
+	covered, movedCovered, developmentCovered int
+}
+
+func (p *Plan) simulated(l *Layout, n int, process float64) cell {
+	films, all := make([]simulated, n), make([]bool, n)
+	var wait sync.WaitGroup
+	slots := make(chan struct{}, 2)
+	for k := range n {
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			slots <- struct{}{}
+			defer func() { <-slots }()
+			r := rand.New(rand.NewPCG(uint64(k), 11))
+			u := make([]float64, 8)
+			for j := range u {
+				u[j] = r.Float64()
+			}
+			u[0] = (float64(k) + u[0]) / float64(n) // every part of the guess
+			f, err := p.Wish.film(func(j int) float64 { return u[j] })
+			if err != nil {
+				return
+			}
+			films[k], all[k] = tested(p.Wish, l, &f, r, process)
+		}()
+	}
+	wait.Wait()
+	var c cell
+	var half, moved, development []float64
+	for k, s := range films {
+		if !all[k] {
+			c.none++
+			continue
+		}
+		c.n++
+		half, moved, development = append(half, s.half), append(moved, s.movedHalf), append(development, s.development)
+		c.rms, c.movedRMS, c.developmentRMS = c.rms+s.err*s.err, c.movedRMS+s.movedErr*s.movedErr, c.developmentRMS+s.off*s.off
+		for _, x := range []struct {
+			to        *int
+			half, err float64
+		}{{&c.covered, s.half, s.err}, {&c.movedCovered, s.movedHalf, s.movedErr}, {&c.developmentCovered, s.development, s.off}} {
+			if math.Abs(x.err) <= x.half {
+				*x.to++
+			}
+		}
+	}
+	rms := func(v *float64) { *v = 1.96 * math.Sqrt(*v/float64(c.n)) }
+	rms(&c.rms)
+	rms(&c.movedRMS)
+	rms(&c.developmentRMS)
+	c.half, c.moved, c.development = median(half), median(moved), median(development)
+	return c
+}
+
+func described(t testing.TB, text string) *camera.Described {
+	t.Helper()
+	d, err := camera.Parse("camera.json", []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func TestPromises(t *testing.T) {
+	n := *promises
+	if n == 0 {
+		n = 24
+	}
+	for _, c := range []struct {
+		name, camera string
+		wish         Wish
+	}{
+		{"1/12000, EV 12", `{"times": "third", "fastest": "1/12000"}`, Wish{Index: 1600, Light: 12, HalfWidth: 0.17}},
+		{"1/500, EV 15", `{"times": "full", "fastest": "1/500", "longest": "1s", "apertures": "half", "widest": "f/2", "smallest": "f/16"}`,
+			Wish{Index: 400, Light: 15, Sure: 0.5, HalfWidth: 0.25, DensitySD: 0.02}},
+		{"frames 36", `{}`, Wish{Index: 100, Light: exposure.EV100(10), HalfWidth: 0.1, DensitySD: 0.015, Strips: 4}},
+	} {
+		start := time.Now()
+		c.wish.Camera = described(t, c.camera)
+		p, err := New(c.wish)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range []*Layout{&p.Own, &p.Even} {
+			e := l.Expected
+			s, b := l.FilmFrames()
+			got := p.simulated(l, n, 1)
+			t.Logf("%s: %d strips, %d frames, bracket %d, efficiency %.2f: expected %.3f (moved %.3f) and %.2f %%\n  measured %.3f (moved %.3f), %.2f %%; 1.96 rms %.3f (%.3f), %.2f %%; held %d (%d), %d of %d, none %d; %v", c.name, len(l.Strips), s, b, e.Efficiency,
+				float64(e.Tested), float64(e.Moved), 100*e.DevelopmentHalfWidth, got.half, got.moved, 100*got.development,
+				got.rms, got.movedRMS, 100*got.developmentRMS, got.covered, got.movedCovered, got.developmentCovered, got.n, got.none, time.Since(start))
+		}
+	}
+	_ = slices.Sort[[]int]
+}
