@@ -19,6 +19,7 @@ const (
 	mostSteps   = 4000
 	exchangeGap = 10   // steps of multiplication between exchanges
 	settled     = 1e-6 // of the value
+	roughly     = 1e-3 // where whole numbers begin
 )
 
 // Best gives the best design of so many readings in all, not in whole numbers. By
@@ -32,7 +33,9 @@ const (
 //
 // The error wraps [ErrProblem] for a total that is not above 0, or candidates that do not
 // determine what is wanted.
-func (p *Problem) Best(total float64) (*Design, error) {
+func (p *Problem) Best(total float64) (*Design, error) { return p.best(total, settled) }
+
+func (p *Problem) best(total, settled float64) (*Design, error) {
 	if !(total > 0) || math.IsInf(total, 0) {
 		return nil, check.Errorf(ErrProblem, "%v readings", total)
 	}
@@ -152,7 +155,7 @@ func (p *Problem) Exact(total, distinct int, fixed []int) (*Design, error) {
 	if total < have || total < 1 || distinct > min(total, p.candidates) {
 		return nil, check.Errorf(ErrProblem, "%d readings on %d different of %d candidates, %d fixed", total, distinct, p.candidates, have)
 	}
-	best, err := p.Best(float64(total))
+	best, err := p.best(float64(total), roughly)
 	if err != nil {
 		return nil, err
 	}

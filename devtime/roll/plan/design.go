@@ -46,16 +46,18 @@ func newDesigner(w Wish) (*designer, error) {
 	below := float64(w.ShadowStopsBelowMeter)
 	d.tones = []bracketfit.Tone{{Stops: -below}, {SD: midtoneSD}, {Stops: highlightStops, SD: highlightSD}}
 	metered := float64(w.Light) + math.Log2(w.Index/100)
-	for _, x := range []struct {
-		what   string
-		s      *series
-		lo, hi float64
-	}{{"the bracket", &d.bracket, metered - w.reach(), metered + w.reach()},
-		{"the strips", &d.steps, metered - w.mostLight(), metered + w.leastLight()}} {
-		*x.s = seriesFor(w.Camera, w.Light, x.lo, x.hi)
-		if distinct(x.s.settings) < leastDistinct {
-			return nil, unreached(x.what, x.s, &w, x.lo, x.hi)
-		}
+	// Coarse marks need a wider range for as many exposures.
+	reach := w.reach()
+	for d.bracket = seriesFor(w.Camera, w.Light, metered-reach, metered+reach); distinct(d.bracket.settings) < leastDistinct && reach < widestReach; {
+		reach += 0.5
+		d.bracket = seriesFor(w.Camera, w.Light, metered-reach, metered+reach)
+	}
+	d.steps = seriesFor(w.Camera, w.Light, metered-w.mostLight(), metered+w.leastLight())
+	if distinct(d.bracket.settings) < leastDistinct {
+		return nil, unreached("the bracket", &d.bracket, metered-reach, metered+reach)
+	}
+	if distinct(d.steps.settings) < leastDistinct {
+		return nil, unreached("the strips", &d.steps, metered-w.mostLight(), metered+w.leastLight())
 	}
 	for _, s := range d.steps.settings {
 		d.stops = append(d.stops, metered-s.ev())
@@ -69,6 +71,9 @@ func newDesigner(w Wish) (*designer, error) {
 // leastDistinct is how many distinct exposures a fit needs, of strips and of a bracket, so
 // that a lack of fit can be seen.
 const leastDistinct = 6
+
+// widestReach is how far a bracket goes at most for enough exposures, in stops.
+const widestReach = 4
 
 // Places is at how many places an unexposed frame is read: it is alike all over, so that
 // errors of reading average out.

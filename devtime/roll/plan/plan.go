@@ -277,7 +277,7 @@ func printed(index float64) float64 {
 }
 
 // unreached says what a camera does not reach.
-func unreached(what string, s *series, d *Wish, lo, hi float64) error {
+func unreached(what string, s *series, lo, hi float64) error {
 	err := check.Errorf(ErrWish, "%s would need exposure values from %.1f to %.1f, and the camera has %d distinct exposures of them; meter another light (-ev), or take a camera with other marks",
 		what, lo, hi, distinct(s.settings))
 	return fmt.Errorf("%w (%w)", err, camera.ErrReach)

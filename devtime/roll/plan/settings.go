@@ -59,8 +59,9 @@ type series struct {
 // a third of a stop, marks being as they are.
 const apart = 0.3
 
-// endSlack is by how much of a stop a range may be missed at an end.
-const endSlack = 0.5
+// endSlack is by how much of a stop a range may be missed at an end: half a stop, as grey
+// filters have stops of 0.997.
+const endSlack = 0.52
 
 // neutrals are the grey filters that are tried, weakest first.
 func neutrals() []sensito.Density {
@@ -72,9 +73,9 @@ func neutrals() []sensito.Density {
 }
 
 // seriesFor finds the series of settings from exposure value lo to hi: the weakest filter
-// that reaches all, one for all; then the way with most distinct exposures, the shutter
-// before the aperture before both; then a middle aperture, and times at which films keep
-// reciprocity. Where nothing reaches all, what reaches most.
+// that reaches all, one for all; then the way with notably more distinct exposures, the
+// shutter before the aperture before both otherwise; then a middle aperture, and times at
+// which films keep reciprocity. Where nothing reaches all, what reaches most.
 func seriesFor(d *camera.Described, light exposure.EV100, lo, hi float64) series {
 	var best series
 	found := false
@@ -107,14 +108,21 @@ func (s *series) better(o *series) bool {
 	if a, b := s.missed(), o.missed(); math.Abs(a-b) > 1e-9 {
 		return a < b
 	}
-	if a, b := distinct(s.settings), distinct(o.settings); a != b {
+	a, b := distinct(s.settings), distinct(o.settings)
+	if float64(max(a, b)) > notably*float64(min(a, b)) {
 		return a > b
 	}
-	if a, b := rank(s.how), rank(o.how); a != b {
-		return a < b
+	if x, y := rank(s.how), rank(o.how); x != y {
+		return x < y
+	}
+	if a != b {
+		return a > b
 	}
 	return s.inconvenience() < o.inconvenience()-1e-9
 }
+
+// notably is how many times as many exposures make another way worth it.
+const notably = 1.25
 
 func rank(h How) int { return slices.Index([]How{ByDial, ByShutter, ByAperture, ByBoth}, h) }
 
