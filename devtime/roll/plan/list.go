@@ -100,8 +100,12 @@ func (p *Plan) frameList() Table {
 	for _, f := range p.Own.Frames {
 		rows = append(rows, cells(strconv.Itoa(f.Number), f.Setting, fmt.Sprintf("%.0f", f.ExposedAs), ""))
 	}
-	for k := range p.Own.Unexposed {
-		rows = append(rows, unexposed(p.Own.FramesBy, strconv.Itoa(len(p.Own.Frames)+1+k), "–", ""))
+	if n, k := len(p.Own.Frames), p.Own.Unexposed; k > 0 {
+		which := strconv.Itoa(n + 1)
+		if k > 1 {
+			which = fmt.Sprintf("%d to %d", n+1, n+k)
+		}
+		rows = append(rows, unexposed(p.Own.FramesBy, which, "–", ""))
 	}
 	about := fmt.Sprintf("By %s%s; one subject with a shadow %s stops under the metered tone and a highlight about %d over it.",
 		p.Own.FramesBy, behindFrames(p.Own.Frames), number(float64(p.Wish.ShadowStopsBelowMeter), 2), highlightStops)

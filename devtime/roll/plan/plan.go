@@ -103,8 +103,7 @@ type Choice struct {
 // and an unexposed frame among them; the strips the least film.
 //
 // How sharp it comes out is the fits' own interval, and not the bound of the information
-// alone. Measured (TestPromises, long form: 120 simulated tests each of two cameras, the
-// plan and the even one, films drawn from the guess): see [Expectation].
+// alone, see [Expectation].
 //
 // The error wraps [ErrWish], and [camera.ErrReach] too where the camera does not reach
 // exposures enough; Notes say what is not reached otherwise.
@@ -137,6 +136,11 @@ func New(w Wish) (*Plan, error) {
 	}
 	p.Own = d.layout(l)
 	p.Own.Expected = d.expected(l, efficiency(problem, l.frames))
+	for i, c := range p.Choices { // it was tried on fewer films
+		if c.Strips == len(l.times) && c.FramesEach == total(l.steps) {
+			p.Choices[i].DevelopmentHalfWidth = p.Own.Expected.DevelopmentHalfWidth
+		}
+	}
 	even := &layout{times: d.evenTimes(len(l.times)), steps: d.evenSteps(total(l.steps)), frames: d.evenFrames(frames)}
 	p.Even = d.layout(even)
 	p.Even.Expected = d.expected(even, efficiency(problem, even.frames))

@@ -336,6 +336,9 @@ func TestRefuses(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
+	if _, err := Repeats(math.NaN(), 1, true); !errors.Is(err, ErrWish) {
+		t.Error(err)
+	}
 	// One aperture and two times make no bracket: the error is about the camera.
 	w := good
 	w.Camera = described(t, `{"times": ["1/60", "1/125"], "bulb": false, "apertures": ["f/11"]}`)
