@@ -72,6 +72,10 @@ func newDesigner(w Wish) (*designer, error) {
 // that a lack of fit can be seen.
 const leastDistinct = 6
 
+// How many exposures are spread over the whole range, whatever is best for the films of the
+// guess: a film of another form shows between them.
+const frameOfSteps, frameOfBracket = 6, 4
+
 // widestReach is how far a bracket goes at most for enough exposures, in stops.
 const widestReach = 4
 
@@ -119,7 +123,8 @@ func (d *designer) designSteps(n int) ([]int, error) {
 		return nil, err
 	}
 	fixed := make([]int, len(d.stops)+1)
-	fixed[0], fixed[len(d.stops)-1], fixed[len(d.stops)] = 1, 1, 1
+	spread(fixed[:len(d.stops)], d.stops, frameOfSteps)
+	fixed[len(d.stops)] = 1
 	got, err := p.Exact(n, min(leastDistinct+3, n), fixed)
 	if err != nil {
 		return nil, err
@@ -207,7 +212,8 @@ func (d *designer) problem(l *layout) (*optdesign.Problem, error) {
 // designFrames chooses n frames of the bracket.
 func (d *designer) designFrames(p *optdesign.Problem, n int) ([]int, error) {
 	fixed := make([]int, len(d.index)+1)
-	fixed[0], fixed[len(d.index)-1], fixed[len(d.index)] = 1, 1, 1
+	spread(fixed[:len(d.index)], d.index, frameOfBracket)
+	fixed[len(d.index)] = 1
 	// Repeats are worth little more than neighbours, which show a lack of fit.
 	got, err := p.Exact(n, min(max(leastDistinct+2, 3*n/5), n, len(fixed)), fixed)
 	if err != nil {
