@@ -17,7 +17,7 @@ import (
 // the half-widths, measured by simulated tests (TestPromises).
 const (
 	indexBeyond       = 1.0
-	developmentBeyond = 1.22
+	developmentBeyond = 1.15
 	moveBeyond        = 1.1
 )
 
