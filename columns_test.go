@@ -28,6 +28,10 @@ func eachTable(f func(name string, check func(t *testing.T))) {
 	f("reciprocity_laws", func(t *testing.T) { holdColumns(t, lawsTable()) })
 	f("reciprocity_readings", func(t *testing.T) { holdColumns(t, &lawReadingsTable) })
 	f("development_families", func(t *testing.T) { holdColumns(t, &familiesTable) })
+	f("granularities", func(t *testing.T) { holdColumns(t, &granularitiesTable) })
+	f("granularity_points", func(t *testing.T) { holdColumns(t, &granularityPointsTable) })
+	f("responses", func(t *testing.T) { holdColumns(t, &responsesTable) })
+	f("response_points", func(t *testing.T) { holdColumns(t, &responsePointsTable) })
 }
 
 // holdColumns reads a different cell into each column, writes it again, and looks that no
@@ -109,10 +113,14 @@ func TestEveryColumnReadsWhatItWrites(t *testing.T) {
 // in a column of their own: parts, and what another field says.
 var parts = map[reflect.Type][]string{
 	reflect.TypeFor[FilmData]():            {"Processes", "Sensitivity", "Reciprocity"},
-	reflect.TypeFor[ProcessData]():         {"Curves", "Index", "Growth"},
+	reflect.TypeFor[ProcessData]():         {"Curves", "Index", "Growth", "Granularity", "Response"},
 	reflect.TypeFor[CurveData]():           {"Points", "Readings", "Unexposed", "Shape.BaseFog"},
 	reflect.TypeFor[IndexData]():           nil,
 	reflect.TypeFor[GrowthData]():          nil,
+	reflect.TypeFor[GranularityData]():     {"Points"},
+	reflect.TypeFor[GranularityPoint]():    nil,
+	reflect.TypeFor[ResponseData]():        {"Points"},
+	reflect.TypeFor[ResponsePoint]():       nil,
 	reflect.TypeFor[SensitivityData]():     {"Wavelengths", "Log10", "SD"},
 	reflect.TypeFor[reciprocity.Reading](): nil,
 	reflect.TypeFor[sensito.Reading]():     {"SD"}, // of points; readings have it
@@ -142,6 +150,10 @@ func TestEveryFieldHasAColumn(t *testing.T) {
 	holdFields(t, &sensitivitiesTable)
 	holdFields(t, &lawReadingsTable)
 	holdFields(t, &familiesTable)
+	holdFields(t, &granularitiesTable)
+	holdFields(t, &granularityPointsTable)
+	holdFields(t, &responsesTable)
+	holdFields(t, &responsePointsTable)
 	holdFields(t, &pointsTable)
 }
 

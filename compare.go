@@ -86,6 +86,7 @@ func Compare(a *Film, processA string, b *Film, processB string) ([]Difference, 
 		return p.data.Growth
 	})
 	c.growth()
+	c.structure()
 	c.sensitivity()
 	c.reciprocity()
 	return c.out, nil
@@ -197,6 +198,34 @@ func (c *comparison) growth() {
 			return t.Value.Minutes(), err
 		}),
 	)
+}
+
+// structure compares grain and sharpness where both were measured alike.
+func (c *comparison) structure() {
+	c.add(Difference{Part: "granularity", Quantity: "granularity in 48 µm at a density of 1.0"},
+		ofProcess(func(p *Process) (float64, error) {
+			g, err := p.Granularity()
+			if err != nil {
+				return 0, err
+			}
+			if g.Aperture != 48 {
+				return 0, p.missing("granularity in 48 µm")
+			}
+			return g.SD(1)
+		}))
+	for _, of := range []string{filmAlone, lensAndFilm} {
+		c.add(Difference{Part: "response", Quantity: "frequency at which the response of " + of + " is 0.5", Unit: "cycles/mm"},
+			ofProcess(func(p *Process) (float64, error) {
+				r, err := p.Response()
+				if err != nil {
+					return 0, err
+				}
+				if r.Of != of {
+					return 0, p.missing("response of " + of)
+				}
+				return r.Frequency(0.5)
+			}))
+	}
 }
 
 // sensitivity compares what the spectral sensitivities do.

@@ -71,6 +71,56 @@ func (c *CurveData) UnmarshalJSON(text []byte) error {
 	return err
 }
 
+// MarshalJSON writes the granularity with its development in seconds.
+func (d GranularityData) MarshalJSON() ([]byte, error) {
+	type plain GranularityData
+	return json.Marshal(struct {
+		plain
+		DevelopmentS float64 `json:"development_s,omitempty"`
+	}{plain(d), d.Development.Seconds()})
+}
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (d *GranularityData) UnmarshalJSON(text []byte) error {
+	type plain GranularityData
+	var j struct {
+		plain
+		DevelopmentS float64 `json:"development_s"`
+	}
+	if err := json.Unmarshal(text, &j); err != nil {
+		return err
+	}
+	t, err := secondsOf("development", j.DevelopmentS)
+	*d = GranularityData(j.plain)
+	d.Development = t
+	return err
+}
+
+// MarshalJSON writes the response with its development in seconds.
+func (d ResponseData) MarshalJSON() ([]byte, error) {
+	type plain ResponseData
+	return json.Marshal(struct {
+		plain
+		DevelopmentS float64 `json:"development_s,omitempty"`
+	}{plain(d), d.Development.Seconds()})
+}
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (d *ResponseData) UnmarshalJSON(text []byte) error {
+	type plain ResponseData
+	var j struct {
+		plain
+		DevelopmentS float64 `json:"development_s"`
+	}
+	if err := json.Unmarshal(text, &j); err != nil {
+		return err
+	}
+	t, err := secondsOf("development", j.DevelopmentS)
+	*d = ResponseData(j.plain)
+	d.Development = t
+	return err
+}
+
 // MarshalJSON writes the family with its times in seconds.
 func (d GrowthData) MarshalJSON() ([]byte, error) {
 	type plain GrowthData

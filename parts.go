@@ -33,6 +33,9 @@ type ProcessData struct {
 	Curves      []CurveData     `json:"curves,omitempty"` // sorted by development by NewFilm
 	Index       *IndexData      `json:"index,omitempty"`
 	Growth      *GrowthData     `json:"growth,omitempty"`
+
+	Granularity *GranularityData `json:"granularity,omitempty"`
+	Response    *ResponseData    `json:"response,omitempty"`
 }
 
 // CurveData is one developed strip: its curve as the constants of the closed form
@@ -140,5 +143,6 @@ func (d ProcessData) clone() ProcessData {
 		d.Index.Development = clonePtr(d.Index.Development)
 	}
 	d.Growth = clonePtr(d.Growth)
+	d.Granularity, d.Response = d.Granularity.clone(), d.Response.clone()
 	return d
 }

@@ -355,6 +355,24 @@ func (r *reader) films() []readFilm {
 	return r.read
 }
 
+// readPoints reads a part of a process and the table of its points.
+func readPoints[T, P any](r *reader, t *table[T], points *table[P], at func(*ProcessData) **T, of func(*T) *[]P) {
+	readTable(r, t, func(row tableRow, d T) {
+		if p := r.process(row); p != nil {
+			*at(p) = &d
+		}
+	})
+	readTable(r, points, func(row tableRow, q P) {
+		switch p := r.process(row); {
+		case p == nil:
+		case *at(p) == nil:
+			r.astray(row, "process", "a process of the table "+t.Name)
+		default:
+			*of(*at(p)) = append(*of(*at(p)), q)
+		}
+	})
+}
+
 // readProcesses reads the tables of processes and of what belongs to them.
 func (r *reader) readProcesses() {
 	readTable(r, &processesTable, func(at tableRow, d ProcessData) {
@@ -373,6 +391,10 @@ func (r *reader) readProcesses() {
 			p.Growth = &d
 		}
 	})
+	readPoints(r, &granularitiesTable, &granularityPointsTable, func(p *ProcessData) **GranularityData { return &p.Granularity },
+		func(d *GranularityData) *[]GranularityPoint { return &d.Points })
+	readPoints(r, &responsesTable, &responsePointsTable, func(p *ProcessData) **ResponseData { return &p.Response },
+		func(d *ResponseData) *[]ResponsePoint { return &d.Points })
 	readTable(r, &curvesTable, func(at tableRow, d CurveData) {
 		p := r.process(at)
 		if p == nil {

@@ -99,6 +99,16 @@ func hold[T any](xs *faults, name string, t *table[T], field string, at place, p
 	return len(errs) == 0
 }
 
+// rows holds the points of a part that is well to the bounds of their columns. A fault is at
+// the row of the part.
+func rows[T any](xs *faults, name, where, field string, at place, t *table[T], of []T, well bool) {
+	for i := 0; i < len(of) && well; i++ {
+		for _, err := range t.check(&of[i]) {
+			well = xs.add(fmt.Sprintf("%s: point %d", name, i+1), where, field, at, err)
+		}
+	}
+}
+
 // build makes the curves and laws of the parts, and returns what cannot be of any.
 func (f *Film) build() []fault {
 	var xs faults
@@ -181,6 +191,14 @@ func (p *Process) build(xs *faults) {
 		if hold(xs, name+": development family", &familiesTable, "limit", at, d.Growth, err) {
 			p.growth = &law
 		}
+	}
+	if g := d.Granularity; g != nil {
+		rows(xs, name+": granularity", granularitiesTable.Name, "aperture_um", at, &granularityPointsTable, g.Points,
+			hold(xs, name+": granularity", &granularitiesTable, "aperture_um", at, g, g.check()))
+	}
+	if r := d.Response; r != nil {
+		rows(xs, name+": response", responsesTable.Name, "of", at, &responsePointsTable, r.Points,
+			hold(xs, name+": response", &responsesTable, "of", at, r, r.check()))
 	}
 }
 

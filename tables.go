@@ -343,6 +343,7 @@ var filmTables = sync.OnceValue(func() []datapackage.Table {
 	return []datapackage.Table{
 		sourcesTable.spec(), filmsTable.spec(), processesTable.spec(), indexesTable.spec(), curvesTable.spec(), pointsTable.spec(), readingsTable.spec(),
 		sensitivitiesTable.spec(), sensitivityPointsTable.spec(), lawsTable().spec(), lawReadingsTable.spec(), familiesTable.spec(),
+		granularitiesTable.spec(), granularityPointsTable.spec(), responsesTable.spec(), responsePointsTable.spec(),
 	}
 })
 

@@ -229,6 +229,18 @@ func (w *rowWriter) process(at place, d *ProcessData) {
 	if d.Growth != nil {
 		writeRow(w, &familiesTable, at, d.Growth)
 	}
+	if g := d.Granularity; g != nil {
+		writeRow(w, &granularitiesTable, at, g)
+		for i := range g.Points {
+			writeRow(w, &granularityPointsTable, at, &g.Points[i])
+		}
+	}
+	if r := d.Response; r != nil {
+		writeRow(w, &responsesTable, at, r)
+		for i := range r.Points {
+			writeRow(w, &responsePointsTable, at, &r.Points[i])
+		}
+	}
 }
 
 // curve adds a strip: its constants, its points, and what was read; unexposed patches have

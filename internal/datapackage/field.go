@@ -36,6 +36,7 @@ type Table struct {
 var Units = map[string]string{
 	"1": "", "nm": "_nm", "s": "_s", "min": "_min", "/min": "_per_min", "Cel": "_degc", "mm": "_mm",
 	"{log10(lx.s)}": "log_h_lx_s", "{stop}": "_stops", "cd/m2": "_cd_m2", "lx": "_lx", "K": "_k", "%": "_percent", "{deg}": "_degrees",
+	"um": "_um", "/mm": "_per_mm",
 }
 
 // formerUnits are the names that units had before version 1.0 of the format.
