@@ -17,8 +17,12 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/actinic/devtime/roll/plan"
+	"example.org/actinic/examples/internal/cameras"
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/examples/internal/page/pagetest"
 	"example.org/actinic/internal/rolltest"
+	"example.org/actinic/sensito/exposure/camera"
 )
 
 func ran(t testing.TB, args ...string) (stdout string, err error) {
@@ -242,4 +246,33 @@ func TestNothingHalfWritten(t *testing.T) {
 	if entries, _ = os.ReadDir(dir); len(entries) != 1 {
 		t.Errorf("%v", entries)
 	}
+}
+
+// The list is whole on narrow and wide screens and on paper.
+func TestListIsWhole(t *testing.T) {
+	d, _, err := cameraOf(t, "incline")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := plan.New(plan.Wish{Camera: d, Index: 1600, Light: 15, Strips: 4})
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := list(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	pagetest.Said(t, text)
+	pagetest.Whole(t, text, pagetest.A4, pagetest.Letter)
+}
+
+// cameraOf is a camera as the flag gives it.
+func cameraOf(t testing.TB, name string) (*camera.Described, []byte, error) {
+	t.Helper()
+	flags := command.New("testplan", "", io.Discard)
+	f := cameras.New(flags)
+	if err := flags.Parse([]string{"-camera", name}, 0); err != nil {
+		t.Fatal(err)
+	}
+	return f.Camera()
 }
