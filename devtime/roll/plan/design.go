@@ -256,11 +256,12 @@ func spread(out []int, at []float64, n int) {
 	}
 }
 
-// evenTimes are developments in even steps of their logarithm from half to twice the guess.
-func (d *designer) evenTimes(n int) []float64 {
+// evenTimes are developments in even steps of their logarithm from the guess over span to
+// the guess times span.
+func (d *designer) evenTimes(n int, span float64) []float64 {
 	out := make([]float64, n)
 	for k := range out {
-		out[k] = rounded(d.Development.Minutes() * math.Exp2(2*float64(k)/float64(n-1)-1))
+		out[k] = rounded(d.Development.Minutes() * math.Pow(span, 2*float64(k)/float64(n-1)-1))
 	}
 	return out
 }

@@ -141,7 +141,7 @@ func New(w Wish) (*Plan, error) {
 			p.Choices[i].DevelopmentHalfWidth = p.Own.Expected.DevelopmentHalfWidth
 		}
 	}
-	even := &layout{times: d.evenTimes(len(l.times)), steps: d.evenSteps(total(l.steps)), frames: d.evenFrames(frames)}
+	even := &layout{times: d.evenTimes(len(l.times), 2), steps: d.evenSteps(total(l.steps)), frames: d.evenFrames(frames)}
 	p.Even = d.layout(even)
 	p.Even.Expected = d.expected(even, efficiency(problem, even.frames))
 	if at, err := d.designFrames(problem, first); err == nil {

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -103,23 +104,26 @@ const everyThird = 3
 // stepsTried are the lengths of strips that are tried, the unexposed frames with them.
 var stepsTried = []int{9, 11, 13}
 
+// nearlyBest is by how much wider a half-width may be than the least, for less film, where
+// the wanted one is not reached.
+const nearlyBest = 1.05
+
 // designStrips chooses how many strips of how many frames for the wanted half-width of the
-// development, for the least film; where it is not reached, the sharpest. All that was
-// tried is put into the plan.
+// development, for the least film; where it is not reached, the least film that comes near
+// the sharpest. All that was tried is put into the plan.
 func (d *designer) designStrips(p *Plan) (*layout, error) {
 	strips := []int{4, 5, 6, 7, 8}
 	if d.Strips > 0 {
 		strips = []int{d.Strips}
 	}
-	var best *layout
-	least := math.Inf(1)
+	var tried []*layout
 	for _, n := range stepsTried {
 		steps, err := d.designSteps(n)
 		if err != nil {
 			return nil, err
 		}
 		for _, k := range strips {
-			if k*n > mostStripFrames && best != nil {
+			if k*n > mostStripFrames && len(tried) > 0 {
 				continue
 			}
 			times, err := d.designTimes(k, steps)
@@ -127,13 +131,33 @@ func (d *designer) designStrips(p *Plan) (*layout, error) {
 				return nil, err
 			}
 			l := &layout{times: times, steps: steps}
-			half := median(d.developmentHalfWidths(l, everyThird))
-			p.Choices = append(p.Choices, Choice{k, n, half})
-			met, was := half <= d.DevelopmentHalfWidth, least <= d.DevelopmentHalfWidth
-			if best == nil || met && !was || met == was && (met && k*n < total(best.steps)*len(best.times) || !met && half < least) {
-				best, least = l, half
-			}
+			tried = append(tried, l)
+			p.Choices = append(p.Choices, Choice{k, n, median(d.developmentHalfWidths(l, everyThird))})
 		}
 	}
-	return best, nil
+	enough := d.DevelopmentHalfWidth
+	least := slices.MinFunc(p.Choices, func(a, b Choice) int { return cmp.Compare(a.DevelopmentHalfWidth, b.DevelopmentHalfWidth) })
+	if least.DevelopmentHalfWidth > enough {
+		enough = nearlyBest * least.DevelopmentHalfWidth
+	}
+	best := -1
+	for i, c := range p.Choices {
+		if c.DevelopmentHalfWidth <= enough && (best < 0 || c.Strips*c.FramesEach < p.Choices[best].Strips*p.Choices[best].FramesEach) {
+			best = i
+		}
+	}
+	return d.bestTimes(tried[max(best, 0)]), nil
+}
+
+// bestTimes holds the developments of the design to even ones over several spans, by what
+// the fit of the growth of contrast makes of them: it knows more laws than the design.
+func (d *designer) bestTimes(l *layout) *layout {
+	best, least := l, median(d.developments(l))
+	for _, span := range []float64{1.5, 1.75, 2} {
+		try := &layout{times: d.evenTimes(len(l.times), span), steps: l.steps}
+		if half := median(d.developments(try)); half < least {
+			best, least = try, half
+		}
+	}
+	return best
 }
