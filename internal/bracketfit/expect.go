@@ -128,15 +128,18 @@ func (f *Film) FrameInformation(tones []Tone, logIndex, sd, scatter float64) cho
 }
 
 // Before is what is known of the constants before frames are read, given the covariance
-// that strips left of those of the form; own tells that frames have unexposed patches.
+// that strips left of those of the form, of no size where there are none; own tells that
+// frames have unexposed patches.
 func (f *Film) Before(cov cholesky.Matrix, tones []Tone, own bool) cholesky.Matrix {
-	s := Shape{Constants: f.Constants}
-	for i := range pForm {
-		for j := range pForm {
-			s.Cov[i][j] = cov.At(i, j)
+	b := Bracket{Tones: tones}
+	if cov.N == pForm {
+		b.Shape = &Shape{Constants: f.Constants}
+		for i := range pForm {
+			for j := range pForm {
+				b.Shape.Cov[i][j] = cov.At(i, j)
+			}
 		}
 	}
-	b := Bracket{Tones: tones, Shape: &s}
 	if own {
 		b.Unexposed = []Reading{{}}
 	}

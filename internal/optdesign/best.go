@@ -175,9 +175,12 @@ func (p *Problem) Exact(total, distinct int, fixed []int) (*Design, error) {
 			}
 		}
 		for i := range n {
-			if at < 0 || behind(i) > behind(at) {
+			if !p.full(i, n[i]) && (at < 0 || behind(i) > behind(at)) {
 				at = i
 			}
+		}
+		if at < 0 {
+			return nil, check.Errorf(ErrProblem, "the candidates take %d readings, %d are wanted", have, total)
 		}
 		n[at]++
 	}
@@ -207,7 +210,7 @@ func (p *Problem) exchange(s *state, n []float64, distinct int, fixed []int) (*D
 				continue
 			}
 			for j := range n {
-				if j == i || n[i] == 1 && n[j] > 0 && used(n) <= distinct {
+				if j == i || p.full(j, n[j]) || n[i] == 1 && n[j] > 0 && used(n) <= distinct {
 					continue
 				}
 				n[i]--

@@ -52,6 +52,7 @@ type Problem struct {
 	scenarios  []Scenario
 	candidates int
 	constants  int
+	most       map[int]int
 	ridge      []float64 // by scenario, what keeps a design that lacks a direction solvable
 }
 
@@ -216,6 +217,21 @@ func (p *Problem) slopes(s *state, n, d []float64) float64 {
 		}
 	}
 	return sum
+}
+
+// AtMost keeps exact designs from taking more than n readings at a candidate. Weights and
+// their best value are not held to it.
+func (p *Problem) AtMost(candidate, n int) {
+	if p.most == nil {
+		p.most = map[int]int{}
+	}
+	p.most[candidate] = n
+}
+
+// full reports whether a candidate has as many readings as it may have.
+func (p *Problem) full(candidate int, n float64) bool {
+	most, ok := p.most[candidate]
+	return ok && n >= float64(most)
 }
 
 // Candidates is how many there are.

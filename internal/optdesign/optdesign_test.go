@@ -256,6 +256,11 @@ func TestExact(t *testing.T) {
 			}
 		}
 	}
+	// No more than may be at a place.
+	p.AtMost(0, 2)
+	if d, err := p.Exact(24, 0, nil); err != nil || d.N[0] != 2 {
+		t.Errorf("%v, %v", d, err)
+	}
 	// Against all designs of 5 readings on 7 candidates of a parabola.
 	x = grid(-1, 1, 7)
 	p = one(t, Variance, x, quadratic, []float64{1, 1.5, 2.25})
@@ -346,6 +351,11 @@ func TestRefuses(t *testing.T) {
 		if _, err := p.Exact(c.n, c.d, c.fixed); !errors.Is(err, ErrProblem) {
 			t.Errorf("%+v: %v", c, err)
 		}
+	}
+	p.AtMost(0, 1)
+	p.AtMost(1, 1)
+	if _, err := p.Exact(3, 0, nil); !errors.Is(err, ErrProblem) {
+		t.Error(err)
 	}
 	if v := p.Value([]float64{0, 0}); !math.IsInf(v, 1) {
 		t.Errorf("nothing read: %v", v)

@@ -83,6 +83,10 @@ const widestReach = 4
 // errors of reading average out.
 const Places = 4
 
+// mostUnexposed is how many unexposed frames a bracket has: the fit has 20 readings of them
+// at most one by one.
+const mostUnexposed = 20 / Places
+
 // stepInformation is that of all steps, the unexposed patch last, for a film's curve.
 func (d *designer) stepInformation(c *bracketfit.Film) []cholesky.Matrix {
 	var out []cholesky.Matrix
@@ -206,7 +210,11 @@ func (d *designer) problem(l *layout) (*optdesign.Problem, error) {
 		scs = append(scs, optdesign.Scenario{Weight: 1, Prior: before, Info: d.frameInformation(&f.target),
 			Wanted: [][]float64{f.target.IndexGradient(len(d.tones) - 1)}})
 	}
-	return optdesign.New(optdesign.Variance, scs)
+	p, err := optdesign.New(optdesign.Variance, scs)
+	if err == nil {
+		p.AtMost(len(d.index), mostUnexposed)
+	}
+	return p, err
 }
 
 // designFrames chooses n frames of the bracket.

@@ -21,6 +21,9 @@ const (
 	moveBeyond        = 1.1
 )
 
+// noTime is the half-width, as a part of a time, from which it is not known at all.
+const noTime = 3
+
 // indexHalfWidths are those of the index in stops, film by film.
 func (d *designer) indexHalfWidths(l *layout) []float64 {
 	var out []float64
@@ -71,7 +74,9 @@ func (d *designer) developmentHalfWidths(l *layout, every int) []float64 {
 				return
 			}
 			if t, err := law.TimeFor(d.TargetAverageGradient); err == nil && t.High > t.Low {
-				out[i] = developmentBeyond * float64(t.High-t.Low) / 2 / float64(t.Value)
+				if half := developmentBeyond * float64(t.High-t.Low) / 2 / float64(t.Value); half < noTime {
+					out[i] = half
+				}
 			}
 		}()
 	}

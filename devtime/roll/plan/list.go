@@ -34,7 +34,7 @@ func (p *Plan) summary() Table {
 	if !p.Wish.StripsFirst {
 		row("the same, strips developed first", func(l *Layout) string { return stops(float64(l.Expected.Tested)) })
 	}
-	row("Development, half-width", func(l *Layout) string { return fmt.Sprintf("± %.1f %%", 100*l.Expected.DevelopmentHalfWidth) })
+	row("Development, half-width", func(l *Layout) string { return percent(l.Expected.DevelopmentHalfWidth) })
 	row("Efficiency of the bracket", func(l *Layout) string { return fmt.Sprintf("%.2f", l.Expected.Efficiency) })
 	row("Different exposures of it", func(l *Layout) string { return strconv.Itoa(l.Distinct()) })
 	row("Frames: strips, bracket", func(l *Layout) string {
@@ -48,9 +48,18 @@ func (p *Plan) summary() Table {
 			p.Wish.Light, number(p.Wish.DensitySD, 4))}
 }
 
+// percent prints a half-width that is a part of the development.
+func percent(v float64) string {
+	if math.IsInf(v, 0) || v != v {
+		return "not known"
+	}
+	return fmt.Sprintf("± %.1f %%", 100*v)
+}
+
+// stops prints a half-width of an index.
 func stops(v float64) string {
 	if math.IsInf(v, 0) || v != v {
-		return "–"
+		return "not known"
 	}
 	return fmt.Sprintf("± %.2f stop", v)
 }
@@ -123,7 +132,7 @@ func (p *Plan) choices() Table {
 		if c.DevelopmentHalfWidth < least-0.001 {
 			least = c.DevelopmentHalfWidth
 			rows = append(rows, []string{strconv.Itoa(c.Strips), strconv.Itoa(c.FramesEach), strconv.Itoa(c.Strips * c.FramesEach),
-				fmt.Sprintf("± %.1f %%", 100*least)})
+				percent(least)})
 		}
 	}
 	return Table{"Fewer strips", "What less film for the strips would give, about.", rows}

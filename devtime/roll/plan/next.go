@@ -24,8 +24,8 @@ type Advice struct {
 	// where there is no answer yet.
 	IndexHalfWidth       sensito.Stops
 	DevelopmentHalfWidth float64
-	// Frames are the exposures of one more frame of the bracket, and Strips the
-	// developments of one more strip, the best first.
+	// Frames are the exposures of one more frame of the bracket, none where no frame was
+	// read, and Strips the developments of one more strip, the best first.
 	Frames []NextFrame
 	Strips []NextStrip
 	// More is how many frames, each the best next one, would reach the wanted half-width of
@@ -132,9 +132,6 @@ func (a *Advice) nextFrames(d *designer, r *roll.Roll) error {
 	for i := range d.films {
 		f := &d.films[i]
 		before := d.beforeOf(f, r)
-		if before.N == 0 {
-			continue
-		}
 		have := d.haveRead(f, r)
 		for j, v := range have.A {
 			before.A[j] += v
@@ -154,18 +151,9 @@ func (a *Advice) nextFrames(d *designer, r *roll.Roll) error {
 		reached := math.Log2(b.Index.High/b.Index.Low) / 2
 		half = func(v float64) float64 { return reached * math.Sqrt(v/now) }
 	}
-	for i, v := range p.After(n) {
-		next := NextFrame{HalfWidth: sensito.Stops(half(v)), Narrower: 100 * (1 - math.Sqrt(v/now))}
-		if i == len(d.index) {
-			next.Unexposed = true
-		} else {
-			s := d.bracket.settings[i]
-			as := s.exposedAs(d.Light)
-			next.Frame = Frame{Setting: s, Index: printed(as), ExposedAs: as}
-		}
-		a.Frames = append(a.Frames, next)
+	if read {
+		a.list(d, p.After(n), now, half)
 	}
-	slices.SortStableFunc(a.Frames, func(x, y NextFrame) int { return cmp.Compare(x.HalfWidth, y.HalfWidth) })
 	if half(now) <= float64(d.HalfWidth) {
 		return nil
 	}
@@ -184,6 +172,22 @@ func (a *Advice) nextFrames(d *designer, r *roll.Roll) error {
 		}
 	}
 	return nil
+}
+
+// list puts one more frame at each exposure into the advice.
+func (a *Advice) list(d *designer, after []float64, now float64, half func(float64) float64) {
+	for i, v := range after {
+		next := NextFrame{HalfWidth: sensito.Stops(half(v)), Narrower: 100 * (1 - math.Sqrt(v/now))}
+		if i == len(d.index) {
+			next.Unexposed = true
+		} else {
+			s := d.bracket.settings[i]
+			as := s.exposedAs(d.Light)
+			next.Frame = Frame{Setting: s, Index: printed(as), ExposedAs: as}
+		}
+		a.Frames = append(a.Frames, next)
+	}
+	slices.SortStableFunc(a.Frames, func(x, y NextFrame) int { return cmp.Compare(x.HalfWidth, y.HalfWidth) })
 }
 
 // beforeOf is what the strips that were read say of a film's curve at its time.
@@ -220,7 +224,7 @@ func (d *designer) beforeOf(f *film, r *roll.Roll) cholesky.Matrix {
 	}
 	fac := cholesky.New(m.N)
 	if _, ok := m.Factor(fac); !ok {
-		return cholesky.New(0)
+		return f.target.Before(cholesky.New(0), d.tones, true)
 	}
 	return f.target.Before(fac.Inverse(), d.tones, true)
 }
@@ -257,6 +261,9 @@ func (a *Advice) notes(d *designer) {
 	say := func(format string, args ...any) { a.Notes = append(a.Notes, fmt.Sprintf(format, args...)) }
 	switch x := a.Record.Bracket; {
 	case x == nil:
+		if a.More > 0 {
+			say("The bracket would come to ± %.2f stop with %d frames, each where it brings most.", float64(d.HalfWidth), a.More)
+		}
 		if e := a.Record.Development; e != nil {
 			say("The bracket is not read yet. Develop it for %s, which the strips give, and write that time into test.json as bracket_development.",
 				clock(seconds(e.Value)))

@@ -20,11 +20,13 @@ func (a *Advice) String() string {
 		b.WriteString("Index        none yet\n")
 	}
 	if x := a.Record.Development; x != nil {
-		fmt.Fprintf(&b, "Development  %s  ± %.1f %%\n", clock(seconds(x.Value)), 100*a.DevelopmentHalfWidth)
+		fmt.Fprintf(&b, "Development  %s  %s\n", clock(seconds(x.Value)), percent(a.DevelopmentHalfWidth))
 	} else {
 		b.WriteString("Development  none yet\n")
 	}
-	b.WriteString("\nOne more frame of the bracket, and the half-width of its index after it\n")
+	if len(a.Frames) > 0 {
+		b.WriteString("\nOne more frame of the bracket, and the half-width of its index after it\n")
+	}
 	w := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
 	for i, f := range a.Frames {
 		if i == listed {
@@ -43,7 +45,7 @@ func (a *Advice) String() string {
 			if i == listed {
 				break
 			}
-			fmt.Fprintf(&b, "%6s  ± %.1f %%\n", clock(s.Development), 100*s.DevelopmentHalfWidth)
+			fmt.Fprintf(&b, "%6s  %s\n", clock(s.Development), percent(s.DevelopmentHalfWidth))
 		}
 	}
 	b.WriteString("\n")

@@ -320,24 +320,24 @@ func (d *designer) notes(p *Plan) []string {
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	e := p.Own.Expected
 	if float64(e.IndexHalfWidth) > float64(d.HalfWidth) {
-		say("The index comes out to ± %.2f stop with %d frames, not ± %.2f as wanted: give it more frames, read densities more exactly, or start from a surer guess.",
-			float64(e.IndexHalfWidth), d.Frames, float64(d.HalfWidth))
+		say("The index: %s with %d frames, not ± %.2f as wanted: give it more frames, read densities more exactly, or start from a surer guess.",
+			stops(float64(e.IndexHalfWidth)), d.Frames, float64(d.HalfWidth))
 	}
 	if e.DevelopmentHalfWidth > d.DevelopmentHalfWidth {
-		say("The development comes out to ± %.1f %%, not ± %.1f %% as wanted; strips of three rolls do not give more.",
-			100*e.DevelopmentHalfWidth, 100*d.DevelopmentHalfWidth)
+		say("The development: %s, not ± %.1f %% as wanted; more strips, longer ones or more exact readings would give more.",
+			percent(e.DevelopmentHalfWidth), 100*d.DevelopmentHalfWidth)
 	}
 	switch {
 	case d.StripsFirst:
-		say("Develop the strips first and evaluate them; then develop the bracket for the time that they give, and write that time into test.json as bracket_development. Developed for the guess of %s, its index has to be moved by the strips, and comes out to ± %.2f stop only.",
-			clock(d.Development), float64(e.Moved))
+		say("Develop the strips first and evaluate them; then develop the bracket for the time that they give, and write that time into test.json as bracket_development. Developed for the guess of %s, its index has to be moved by the strips, and comes out to %s only.",
+			clock(d.Development), stops(float64(e.Moved)))
 	case p.StripsFirst > 0:
 		_, frames := p.Own.FilmFrames()
-		say("The bracket is developed for %s; should the strips give another time, they move its index. Developed when the strips have said the time, and bracket_development in test.json changed to it, these frames give ± %.2f stop, and %d of them ± %.2f, in place of %d.",
-			clock(d.Development), float64(e.Tested), p.StripsFirst, float64(d.HalfWidth), frames)
+		say("The bracket is developed for %s; should the strips give another time, they move its index. Developed when the strips have said the time, and bracket_development in test.json changed to it, these frames give %s, and %d of them ± %.2f, in place of %d.",
+			clock(d.Development), stops(float64(e.Tested)), p.StripsFirst, float64(d.HalfWidth), frames)
 	default:
-		say("The bracket is developed for %s; should the strips give another time, they move its index. Developed when the strips have said the time, and bracket_development in test.json changed to it, these frames give ± %.2f stop.",
-			clock(d.Development), float64(e.Tested))
+		say("The bracket is developed for %s; should the strips give another time, they move its index. Developed when the strips have said the time, and bracket_development in test.json changed to it, these frames give %s.",
+			clock(d.Development), stops(float64(e.Tested)))
 	}
 	for _, s := range []struct {
 		what string
