@@ -71,6 +71,28 @@ type Frame struct {
 
 // Expectation says how sharp an answer is expected, as the median over films that go with
 // the guess: for half of them it comes out sharper.
+//
+// Measured (TestPromises in its long form: 100 simulated tests a row, films drawn from the
+// guess, exposures that scatter by 0.05 stop, strips that differ by 1 % of contrast and 0.01
+// in log H): half-widths promised and found, in stops and per cent of the development, and
+// how often the intervals held the truth.
+//
+//	                               Tested        Moved         development  held, of
+//	to 1/12000, EV 12              0.123 0.121   0.168 0.178   5.6 5.5      93 94 94, 97
+//	  the even plan                0.146 0.149   0.193 0.198   5.6 6.2      94 93 94, 96
+//	to 1/500 in the sun, sd 0.02   0.215 0.212   0.248 0.260   6.3 6.3      90 93 93, 96
+//	  the even plan                0.221 0.230   0.261 0.264   6.7 7.1      93 96 94, 96
+//	4 strips, 36 frames            0.093 0.096   0.186 0.188   9.2 9.0      91 94 93, 94
+//	  the even plan                0.126 0.121   0.214 0.200  10.1 9.5      90 95 95, 95
+//	strips first, 9 frames         0.164 0.156   0.218 0.222   7.7 7.6      90 96 95, 96
+//
+// Tests without an answer, 3 to 6 of 100, had an index beyond the bracket or a target
+// beyond the strips. The bracket is what the design makes sharper, by the root of the
+// efficiencies; of the development the even plan knows nearly as much. Films of another
+// form than the fit's come out otherwise (TestOtherFilms, 50 of each form for a plan that
+// promised 0.174 stop and 9.7 %): an exponential shoulder 0.165 and 10, two emulsions 0.18
+// and 6, a toe that fades as 1/x 0.20 and 9, no straight part 0.21 and 15, upswept 0.21 and
+// 9, logistic 0.24 and 13; the intervals of the index held 83 (upswept) to 97 % of them.
 type Expectation struct {
 	// IndexHalfWidth is that of the interval of 95 % of the index that the test ends with,
 	// for the time that gives the target. It is one of the next two.
