@@ -17,6 +17,7 @@ import (
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
 	"example.org/actinic/sensito/exposure/camera"
+	"example.org/actinic/sensito/exposure/card"
 	"example.org/actinic/spectral"
 )
 
@@ -126,7 +127,7 @@ func membersOf(t reflect.Type, p object) {
 	}
 }
 
-// outputSchemas are those of the record, the film and the plan.
+// outputSchemas are those of the record, the film, the plan and the card.
 func outputSchemas() map[string][]byte {
 	made := object{"type": "object", "title": "What the output was made with and from", "required": []string{"library", "version", "inputs"},
 		"properties": object{"library": object{"type": "string"}, "version": object{"type": "string"},
@@ -139,6 +140,7 @@ func outputSchemas() map[string][]byte {
 	}{
 		"record": {"Record of a test roll", reflect.TypeFor[roll.Record](), []string{"film", "process", "light"}},
 		"film":   {"Film", reflect.TypeFor[FilmData](), []string{"name", "provenance"}},
+		"card":   {"Field card of a film", reflect.TypeFor[card.Card](), []string{"film", "filters", "long", "neutral"}},
 		"plan":   {"Plan of an exposure", reflect.TypeFor[planJSON](), []string{"film", "index", "set", "steps", "warnings"}},
 	} {
 		s := schemaOf(x.of)
@@ -148,6 +150,10 @@ func outputSchemas() map[string][]byte {
 		s["description"] = "As the library and its programs write it. Members may be added in a version with the same number before the point; none is renamed or taken away. A number that is not known is null or left out."
 		if name != "film" {
 			s["properties"].(object)["made"] = made
+		}
+		if name == "plan" {
+			s["properties"].(object)["camera"] = object{"type": "object", "title": "What exposure planned with",
+				"properties": object{"text": object{"type": "string"}, "assumed": object{"type": "boolean"}, "file": object{"type": "object"}}}
 		}
 		out[file] = must(encoded(s))
 	}
@@ -251,6 +257,7 @@ func TestSchemasOfOutputs(t *testing.T) {
 			outputs["plan"] = append(outputs["plan"], plan)
 		}
 	}
+	outputs["card"] = []any{must(FieldCard(must(LoadFilm("Swift")), "Tarren", camera.Default())), must(FieldCard(lawFilm(nil), "", camera.Default()))}
 	for name, vs := range outputs {
 		var s object
 		if err := json.Unmarshal(schemas[name+"-"+schemaVersion+".schema.json"], &s); err != nil {

@@ -92,6 +92,18 @@ type ladder struct {
 	List        []float64
 }
 
+// filmName is the film with its process, "" where the file does not say it.
+func (j *job) filmName() string {
+	var names []string
+	for _, key := range []string{"film", "process"} {
+		var text string
+		if json.Unmarshal(j.Film[key], &text) == nil && text != "" {
+			names = append(names, text)
+		}
+	}
+	return strings.Join(names, ", ")
+}
+
 // strict decodes one value and takes no member that it does not know.
 func strict(text []byte, v any) error {
 	d := json.NewDecoder(bytes.NewReader(text))
