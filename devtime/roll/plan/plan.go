@@ -78,8 +78,8 @@ type Frame struct {
 // how often the intervals held the truth.
 //
 //	                               Tested        Moved         development  held, of
-//	to 1/12000, EV 12              0.123 0.121   0.168 0.178   5.6 5.5      93 94 94, 97
-//	  the even plan                0.146 0.149   0.193 0.198   5.6 6.2      94 93 94, 96
+//	to 1/12000, EV 12              0.121 0.115   0.169 0.178   6.2 5.9      88 95 94, 96
+//	  the even plan                0.145 0.141   0.194 0.200   6.3 6.5      95 95 96, 97
 //	to 1/500 in the sun, sd 0.02   0.215 0.212   0.248 0.260   6.3 6.3      90 93 93, 96
 //	  the even plan                0.221 0.230   0.260 0.264   6.6 7.1      93 96 94, 96
 //	4 strips, 36 frames            0.097 0.093   0.186 0.185   9.2 9.0      88 94 93, 94
