@@ -33,8 +33,20 @@ import (
 //
 // What cannot be used is returned as [datafile.Errors], all of it, with file, line and
 // column; what cannot be opened as the error of fsys.
-func Read(fsys fs.FS) (*Roll, error) {
-	roll := &Roll{}
+func Read(fsys fs.FS) (*Roll, error) { return read(fsys, &Roll{}) }
+
+// ReadPart is [Read] of a test of which not all is filled in yet: rows with neither density
+// nor value are passed over. What comes of it may have strips or frames only, or nothing.
+func ReadPart(fsys fs.FS) (*Roll, error) { return read(fsys, &Roll{part: true}) }
+
+// readSoFar leaves out rows that are to be filled in, where they may be.
+func (roll *Roll) readSoFar(t *datafile.Table) {
+	if roll.part {
+		t.Rows = slices.DeleteFunc(t.Rows, func(r datafile.Row) bool { return t.Text(r, "density") == "" && t.Text(r, "value") == "" })
+	}
+}
+
+func read(fsys fs.FS, roll *Roll) (*Roll, error) {
 	head, err := rooted.ReadFile(fsys, headFile)
 	if err != nil {
 		return nil, fmt.Errorf("actinic: a test needs the files test.json and strips.csv: %w", err)
@@ -67,6 +79,7 @@ func (roll *Roll) readStrips(content []byte) datafile.Errors {
 	t := datafile.ReadSheet(content, stripsFile, []string{"strip", "development"}, append(scaleNames, readingNames...))
 	roll.ignored(t)
 	scale := roll.scale(t)
+	roll.readSoFar(t)
 	index := map[string]int{}
 	first := map[string]datafile.Row{}
 	for _, r := range t.Rows {
@@ -121,6 +134,7 @@ func (roll *Roll) readBracket(content []byte) datafile.Errors {
 	t := datafile.ReadSheet(content, bracketFile, []string{"frame", "ei", "patch"}, readingNames)
 	roll.ignored(t)
 	roll.hasReading(t)
+	roll.readSoFar(t)
 	eis := map[string]float64{}
 	for _, r := range t.Rows {
 		f := FrameReading{Frame: t.Text(r, "frame"), Line: r.Line}

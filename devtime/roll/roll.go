@@ -45,12 +45,17 @@ type Roll struct {
 	BracketDevelopment time.Duration
 
 	// of the files only
+	part        bool // rows may have no density yet
 	meteredEI   float64
 	meteredStep int
 	raw         *sensito.Scan
 	flareKnown  bool
 	notes       []string
 }
+
+// MeteredAt is the index at which the metered tone of the strips' exposures was metered, by
+// the files of the test; 0 where they do not say.
+func (roll *Roll) MeteredAt() float64 { return roll.meteredEI }
 
 // Strip is one developed step tablet.
 type Strip struct {

@@ -3,6 +3,7 @@ package roll
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"example.org/actinic/internal/figures"
 	"example.org/actinic/internal/plausible"
@@ -77,9 +78,13 @@ func (roll *Roll) readRaw(h *head) {
 	}
 }
 
-// ignored notes the columns that were passed over.
+// ignored notes the columns that were passed over, but for a tester's own, whose names begin
+// with x-.
 func (roll *Roll) ignored(t *datafile.Table) {
 	for _, name := range t.Ignored {
+		if strings.HasPrefix(name, "x-") {
+			continue
+		}
 		roll.notes = append(roll.notes, fmt.Sprintf("The column %q of %s was not read.", name, t.File))
 	}
 }
