@@ -4,9 +4,11 @@ import (
 	"go/parser"
 	"go/token"
 	"io/fs"
+	"os"
 	"os/exec"
 	"path"
 	"path/filepath"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -163,5 +165,31 @@ func TestWhatAnImporterCompiles(t *testing.T) {
 	}
 	if seen < 3 {
 		t.Fatalf("only %d packages seen in:\n%s", seen, out)
+	}
+}
+
+// The README shows the lines of the script that goes the whole way, as they are run.
+func TestReadmeShowsTheWay(t *testing.T) {
+	script, err := os.ReadFile("examples/way.sh")
+	if err != nil {
+		t.Fatal(err)
+	}
+	readme, err := os.ReadFile("README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := 0
+	for line := range strings.Lines(string(script)) {
+		if !strings.HasPrefix(line, "go run ") {
+			continue
+		}
+		lines++
+		line = regexp.MustCompile(`"\$way(/[a-z.]+)?"`).ReplaceAllString(line, "way$1")
+		if !strings.Contains(string(readme), line) {
+			t.Errorf("README lacks the line %s", line)
+		}
+	}
+	if lines != 8 {
+		t.Errorf("the way has %d lines, want 8", lines)
 	}
 }
