@@ -15,7 +15,7 @@ metered_s,adjusted_s
 TIMES
 
 go run ./examples/testplan -camera bothy -index 1600 -ev 12 -half-width 0.25 -film "Cwmorthin Rapid (invented)" -out "$way/test"
-go run ./internal/standin -index 1900 "$way/test"
+go run ./examples/internal/standin -index 1900 "$way/test"
 go run ./examples/testplan -dir "$way/test" -camera bothy -ev 12
 go run ./examples/testroll -dir "$way/test" -out "$way/report" -source "an invented test" -licence CC0-1.0 -author "A. Tester"
 go run ./examples/measure -kind reciprocity -film "$way/report" -out "$way/film" -page "$way/measured" "$way/times.csv"

@@ -2,7 +2,7 @@
 // a planned test with those of an invented film, so that the whole way from a plan to a card
 // can be gone without a darkroom. The film's form is not one that the fits have.
 //
-//	go run ./internal/standin -index 1900 DIR
+//	go run ./examples/internal/standin -index 1900 DIR
 //
 // DIR holds test.json, strips.csv and bracket.csv as testplan writes them; cells that have a
 // density are left alone.
