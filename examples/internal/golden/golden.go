@@ -1,0 +1,153 @@
+// Package golden holds what a program prints, its page and its pictures to what they were. The
+// files are not edited to make a change pass: run the test with -update where a change
+// is meant, and read the difference.
+package golden
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"io"
+	"io/fs"
+	"math"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+var update = flag.Bool("update-golden", false, "write what programs print anew")
+
+// Run runs a program with its output in a folder of the test, and holds what it prints and
+// what it writes there to testdata/NAME.golden. OUT among the arguments stands for the
+// folder. Numbers may differ in the seventh digit, as they do between processors; a
+// picture is known by how many numbers its SVG has, their sum and the sum of their squares.
+func Run(t *testing.T, name string, run func(args []string, stdout, stderr io.Writer) error, args ...string) {
+	t.Helper()
+	out := filepath.Join(t.TempDir(), "out")
+	for i := range args {
+		args[i] = strings.ReplaceAll(args[i], "OUT", out)
+	}
+	var stdout, stderr bytes.Buffer
+	if err := run(args, &stdout, &stderr); err != nil {
+		fmt.Fprintf(&stderr, "error: %v\n", err)
+	}
+	got := stdout.String()
+	if stderr.Len() > 0 {
+		got += "--- standard error\n" + stderr.String()
+	}
+	got += written(t, out)
+	got = strings.ReplaceAll(got, out, "OUT")
+	file := filepath.Join("testdata", name+".golden")
+	if *update {
+		if err := os.MkdirAll("testdata", 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if where := differ(string(want), got); where != "" {
+		t.Errorf("%s: %s", file, where)
+	}
+}
+
+// written tells what a program wrote: pages as their text, tables and texts whole, pictures
+// by their numbers.
+func written(t *testing.T, dir string) string {
+	t.Helper()
+	var b strings.Builder
+	err := filepath.WalkDir(dir, func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		rel, err := filepath.Rel(dir, name)
+		if err != nil {
+			return err
+		}
+		content, err := os.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		switch filepath.Ext(name) {
+		case ".html":
+			fmt.Fprintf(&b, "--- %s\n%s\n", filepath.ToSlash(rel), text(content))
+		case ".txt", ".csv":
+			if len(content) < 20000 && !strings.Contains(filepath.ToSlash(rel), "package/") {
+				fmt.Fprintf(&b, "--- %s\n%s", filepath.ToSlash(rel), content)
+			}
+		case ".svg":
+			n, sum, square := 0, 0.0, 0.0
+			for _, s := range numbers.FindAll(content, -1) {
+				if v, err := strconv.ParseFloat(string(s), 64); err == nil {
+					n, sum, square = n+1, sum+v, square+v*v
+				}
+			}
+			words := regexp.MustCompile(`>[^<>\n]+</text>`).FindAll(content, -1)
+			fmt.Fprintf(&b, "--- %s: %d numbers, sum %.3f, squares %.2f, %d words\n", filepath.ToSlash(rel), n, sum, square, len(words))
+		default:
+			fmt.Fprintf(&b, "--- %s\n", filepath.ToSlash(rel))
+		}
+		return nil
+	})
+	if err != nil && !os.IsNotExist(err) {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+var (
+	numbers = regexp.MustCompile(`-?\d+(\.\d+)?([eE][-+]?\d+)?`)
+	style   = regexp.MustCompile(`(?s)<style>.*?</style>`)
+	alts    = regexp.MustCompile(`alt="([^"]*)"`)
+	tags    = regexp.MustCompile(`(?s)<[^<>]*>`)
+	blanks  = regexp.MustCompile(`\s*\n\s*`)
+)
+
+// text is a page without its tags; alternative texts stay.
+func text(page []byte) string {
+	s := style.ReplaceAllString(string(page), "")
+	s = alts.ReplaceAllString(s, `>[$1]<x `)
+	s = tags.ReplaceAllString(s, "\n")
+	return strings.TrimSpace(blanks.ReplaceAllString(s, "\n"))
+}
+
+// differ says where two texts differ by more than the last digits of numbers; "" where they
+// do not.
+func differ(want, got string) string {
+	a, b := strings.Split(want, "\n"), strings.Split(got, "\n")
+	for i := range max(len(a), len(b)) {
+		switch {
+		case i >= len(a):
+			return fmt.Sprintf("line %d is new: %q", i+1, b[i])
+		case i >= len(b):
+			return fmt.Sprintf("line %d is missing: %q", i+1, a[i])
+		case !alike(a[i], b[i]):
+			return fmt.Sprintf("line %d: %q, want %q", i+1, b[i], a[i])
+		}
+	}
+	return ""
+}
+
+// alike compares two lines, their numbers to six digits.
+func alike(a, b string) bool {
+	if a == b {
+		return true
+	}
+	if numbers.ReplaceAllString(a, "#") != numbers.ReplaceAllString(b, "#") {
+		return false
+	}
+	return slices.EqualFunc(numbers.FindAllString(a, -1), numbers.FindAllString(b, -1), func(x, y string) bool {
+		v, err1 := strconv.ParseFloat(x, 64)
+		w, err2 := strconv.ParseFloat(y, 64)
+		return err1 == nil && err2 == nil && math.Abs(v-w) <= 1e-6*math.Max(math.Abs(v), math.Abs(w))
+	})
+}
