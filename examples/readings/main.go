@@ -129,7 +129,7 @@ func write(where string, res *result, files figure.Files, stdout, stderr io.Writ
 		return fmt.Errorf("writing the readings: %w", err)
 	}
 	for _, l := range lacks {
-		command.Paragraph(stderr, "Note:", l, 78, 0)
+		command.Paragraph(stderr, "Note: ", l, 78, 0)
 	}
 	if !say {
 		return nil

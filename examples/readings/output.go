@@ -233,11 +233,11 @@ func print(w io.Writer, res *result) error {
 		return err
 	}
 	for _, f := range res.Findings {
-		command.Paragraph(w, "Finding:", f, 78, 0)
+		command.Paragraph(w, "Finding: ", f, 78, 0)
 	}
 	for i := range res.Patches {
 		for _, s := range res.Patches[i].Warnings {
-			command.Paragraph(w, "Warning:", res.Patches[i].what()+": "+s, 78, 0)
+			command.Paragraph(w, "Warning: ", res.Patches[i].what()+": "+s, 78, 0)
 		}
 	}
 	_, err := fmt.Fprintln(w, "± is twice the standard deviation.")

@@ -63,7 +63,7 @@ func Numeral(v float64) string {
 }
 
 // Quoted lists names in quotation marks.
-func Quoted(names []string) string {
+func Quoted[S ~string](names []S) string {
 	out := make([]string, len(names))
 	for i, n := range names {
 		out[i] = fmt.Sprintf("%q", n)

@@ -91,6 +91,8 @@ func (ticks) Ticks(lo, hi float64) []plot.Tick {
 	return out
 }
 
+func plain(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
 // margin is the white border of a picture.
 const margin = 8
 
@@ -152,8 +154,16 @@ func Label(p *plot.Plot, x, y float64, s string, dx, dy vg.Length) error {
 // Files is a set of named files that belong together.
 type Files map[string][]byte
 
-// Draw adds name.png and name.svg of a plot.
-func (f Files) Draw(name string, p *plot.Plot, w, h vg.Length) error {
+// Draw adds name.png and name.svg of a plot. A plot that cannot be drawn, such as one with a
+// logarithm of nothing, is an error.
+func (f Files) Draw(name string, p *plot.Plot, w, h vg.Length) (err error) {
+	// The plotting library panics on what it cannot scale.
+	defer func() {
+		if said := recover(); said != nil {
+			delete(f, name+".png")
+			err = fmt.Errorf("drawing %s: %v", name, said)
+		}
+	}()
 	img := vgimg.NewWith(vgimg.UseWH(w, h), vgimg.UseDPI(168), vgimg.UseBackgroundColor(color.White))
 	p.Draw(framed(draw.New(img)))
 	var b bytes.Buffer
