@@ -138,7 +138,14 @@ func (res *result) signalTable() page.Table {
 		return t
 	}
 	for _, r := range res.Signal.Ranges {
-		t.Rows = append(t.Rows, []string{fmt.Sprintf("%.0f", r.Least), show(r.From, "%.2f"), show(r.To, "%.2f"), show(r.Index, "%.0f")})
+		from, to := show(r.From, "%.2f"), show(r.To, "%.2f")
+		if r.FromOpen {
+			from = "≤ " + from
+		}
+		if r.ToOpen {
+			to = "≥ " + to
+		}
+		t.Rows = append(t.Rows, []string{fmt.Sprintf("%.0f", r.Least), from, to, show(r.Index, "%.0f")})
 	}
 	return t
 }
@@ -185,10 +192,10 @@ func (res *result) print(w io.Writer) error {
 		command.Paragraph(w, fmt.Sprintf("  %-8s", l.Name), l.Text, 78, 10)
 	}
 	for _, l := range res.Limits {
-		command.Paragraph(w, "Limit:", l, 78, 0)
+		command.Paragraph(w, "Limit: ", l, 78, 0)
 	}
 	for _, l := range res.Warnings {
-		command.Paragraph(w, "Warning:", l, 78, 0)
+		command.Paragraph(w, "Warning: ", l, 78, 0)
 	}
 	for _, t := range res.tables() {
 		fmt.Fprintln(w)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"math"
 
 	"example.org/actinic"
@@ -214,10 +215,13 @@ func (res *result) signals(process *actinic.Process, curve sensito.Curve) {
 	}
 	for _, least := range []float64{5, 10, 20} {
 		r := signalRange{Least: least}
-		if from, to, err := f.Range(least); err == nil {
-			r.From, r.To = known(figures.Round(float64(from), 3)), known(figures.Round(float64(to), 3))
+		if at, err := f.Range(least); err == nil {
+			r.From, r.To = known(figures.Round(float64(at.From), 3)), known(figures.Round(float64(at.To), 3))
+			r.FromOpen, r.ToOpen = at.FromOpen, at.ToOpen
 			if ei, err := f.Index(least); err == nil {
 				r.Index = known(digits(ei, 3))
+			} else {
+				res.Limits = append(res.Limits, fmt.Sprintf("No index for a signal to noise of %v: %s.", least, figures.Bare(err)))
 			}
 		}
 		out.Ranges = append(out.Ranges, r)

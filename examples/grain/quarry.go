@@ -21,7 +21,7 @@ const (
 	madePixel   = 4   // µm, and steps of a µm in which the film is made
 	madeLens    = 3.0 // µm: spread of the camera's lens
 	madeWidth   = 320
-	madeHeight  = 240
+	madeHeight  = 320
 	madeFlare   = 0.006
 	// The granularity in points is madeGrain D^madeFall, with a correlation of madeSize µm.
 	madeGrain = 0.085
@@ -129,7 +129,7 @@ func quarry(seed uint64) (fstest.MapFS, *actinic.Film, error) {
 var madeSteps = []struct {
 	step int
 	logH sensito.LogH
-}{{6, -2.90}, {9, -2.45}, {12, -2.00}, {15, -1.55}, {19, -0.95}}
+}{{3, -3.35}, {6, -2.90}, {9, -2.45}, {12, -2.00}, {15, -1.55}, {19, -0.95}}
 
 // patches photographs each step twice, dense ones longer.
 func (m *maker) patches(curve sensito.Curve, full, long float64) (out []map[string]any, err error) {
@@ -166,7 +166,7 @@ func (m *maker) patches(curve sensito.Curve, full, long float64) (out []map[stri
 
 // filmEdge photographs an edge that was printed on the film by contact.
 func (m *maker) filmEdge(curve sensito.Curve, full float64) (low, high float64, err error) {
-	const dark, bright = sensito.LogH(-2.6), sensito.LogH(-1.9)
+	const dark, bright = sensito.LogH(-2.8), sensito.LogH(-1.7)
 	a, b := math.Pow(10, float64(dark)), math.Pow(10, float64(bright))
 	fine, wide := copystand.Blurred(madeSpread), copystand.Blurred(madeWide)
 	d := copystand.Edge(madeWidth*madePixel, madeHeight*madePixel, madeSlant, func(x float64) float64 {

@@ -169,7 +169,10 @@ type signalRange struct {
 	Least float64  `json:"signal_to_noise"`
 	From  *float64 `json:"from_log_h_lx_s"`
 	To    *float64 `json:"to_log_h_lx_s"`
-	Index *float64 `json:"ei"`
+	// The ends are open where the signal is still above it at the last exposure that is known.
+	FromOpen bool     `json:"from_open"`
+	ToOpen   bool     `json:"to_open"`
+	Index    *float64 `json:"ei"`
 }
 
 type spectrumOf struct {

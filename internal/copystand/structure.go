@@ -28,26 +28,25 @@ func Correlated(r *rand.Rand, width, height int, s float64) []float64 {
 }
 
 // Discs returns the transmittance of discs that lie at random, so many a square step on the
-// average, of a radius in steps, each of which adds a density, +Inf where it is opaque. A
-// point at the rim has its share.
+// average, of a radius in steps, each of which adds a density, +Inf where it is opaque. Values
+// are those at the points of the grid.
 func Discs(r *rand.Rand, width, height int, perArea, radius, density float64) []float64 {
-	d := make([]float64, width*height)
+	t := make([]float64, width*height)
+	for i := range t {
+		t[i] = 1
+	}
+	through := math.Pow(10, -density)
 	for range int(poisson(r, perArea*float64(width*height))) {
 		x, y := r.Float64()*float64(width), r.Float64()*float64(height)
-		for j := int(math.Floor(y - radius - 1)); j <= int(y+radius+1); j++ {
-			for i := int(math.Floor(x - radius - 1)); i <= int(x+radius+1); i++ {
-				far := math.Hypot(float64(i)+0.5-x, float64(j)+0.5-y)
-				share := min(max(radius-far+0.5, 0), 1)
-				if share > 0 {
-					d[(j+height)%height*width+(i+width)%width] -= math.Log1p(-share * -math.Expm1(-density*math.Ln10))
-				}
+		for j := int(math.Ceil(y - radius)); float64(j) <= y+radius; j++ {
+			half := math.Sqrt(max(radius*radius-(float64(j)-y)*(float64(j)-y), 0))
+			row := t[(j+height)%height*width : (j+height)%height*width+width]
+			for i := int(math.Ceil(x - half)); float64(i) <= x+half; i++ {
+				row[(i+width)%width] *= through
 			}
 		}
 	}
-	for i := range d {
-		d[i] = math.Exp(-d[i])
-	}
-	return d
+	return t
 }
 
 // Edge returns a straight edge through the middle of a field: the share of the way from its

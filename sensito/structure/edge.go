@@ -293,7 +293,80 @@ func (e *Edge) bin(v []float64, w, h int, l line) error {
 	if !(e.high > e.low) {
 		return check.Errorf(ErrEdge, "its sides do not differ")
 	}
+	flat := e.spread()
+	calm(e.profile, flat)
+	for _, p := range e.without {
+		calm(p, flat)
+	}
 	return nil
+}
+
+const (
+	// insignificant is the departure from a side, as a share of the step, that is looked for
+	// however little noise there is, and strays how many standard deviations of the noise it has to have.
+	insignificant, strays = 0.002, 4
+	// leastSpread is the least half width of what is taken for the edge, in pixels.
+	leastSpread = 6
+)
+
+// spread is how far from the middle, in steps, the profile departs from its sides by more than noise
+// does, running means of two pixels taken.
+func (e *Edge) spread() int {
+	n := len(e.profile)
+	const w = 2 * perPixel
+	run := make([]float64, n)
+	sum := 0.0
+	for i, v := range e.profile {
+		if sum += v; i >= w {
+			sum -= e.profile[i-w]
+		}
+		run[max(i-w/2, 0)] = sum / float64(min(i+1, w))
+	}
+	far := leastSpread * perPixel
+	for _, side := range []struct {
+		from, to int // of the outer part, whose scatter is the noise
+		level    float64
+		sign     int
+	}{{w, n / 8, e.low, -1}, {n - n/8, n - w, e.high, 1}} {
+		ss := 0.0
+		for i := side.from; i < side.to; i++ {
+			ss += (run[i] - side.level) * (run[i] - side.level)
+		}
+		limit := insignificant * (e.high - e.low)
+		if k := side.to - side.from; k > 0 {
+			limit = max(limit, strays*math.Sqrt(ss/float64(k)))
+		}
+		for at := n/2 - w; at > far; at-- {
+			if i := n/2 + side.sign*at; i >= 0 && i < n && math.Abs(run[i]-side.level) > limit {
+				far = at
+				break
+			}
+		}
+	}
+	return far
+}
+
+// calm brings a profile to its sides outside of the edge: whole out to flat steps from the
+// middle, and falling to nothing of what departs at twice that. What stands far from the edge is noise or another thing.
+func calm(p []float64, flat int) {
+	n := len(p)
+	side := max(n/8, perPixel)
+	low, high := meanOf(p[:side]), meanOf(p[n-side:])
+	for i := range p {
+		x := math.Abs(float64(i) + 0.5 - float64(n)/2)
+		w := 1.0
+		switch f := float64(flat); {
+		case x >= 2*f:
+			w = 0
+		case x > f:
+			w = 0.5 + 0.5*math.Cos(math.Pi*(x-f)/f)
+		}
+		level := low
+		if i >= n/2 {
+			level = high
+		}
+		p[i] = level + w*(p[i]-level)
+	}
 }
 
 func (b bins) add(o bins, sign float64) {

@@ -29,8 +29,8 @@ const (
 //	M(f) = |DFT(w(x) e'(x))| / ( its value at 0 · sinc(f/2) sinc(f/4) ),   e' = [-1/2, 0, 1/2] on quarter pixels
 //
 // f in cycles a pixel: the derivative's own response and the bins' are taken out (derived; printed
-// texts mix up that of [-1/2, 0, 1/2] with that of [-1, 1]). The window is flat over its inner half and
-// falls as a cosine. What noise adds to the modulus is taken off by its variance, which comes
+// texts mix up that of [-1/2, 0, 1/2] with that of [-1, 1]). The window is flat as far as the profile departs
+// from its sides by more than noise, and falls as a cosine over as much again. What noise adds to the modulus is taken off by its variance, which comes
 // from leaving out blocks of rows one after another (the jackknife); so does the interval, by
 // Student's law. Where noise is left alone the modulus is too high: 0.033 for a true 0.018 in
 // a step fifty times the noise.
@@ -43,7 +43,7 @@ func (e *Edge) Response() (*Response, error) {
 		f = append(f, float64(k)*finest)
 	}
 	at := func(p []float64) ([]complex128, error) { return transformAt(derivative(p), f), nil }
-	return e.known(f, at)
+	return e.known(f, at, nil)
 }
 
 // derivative is [-1/2, 0, 1/2] under the window.
@@ -82,8 +82,9 @@ func transformAt(d, frequencies []float64) []complex128 {
 }
 
 // known returns a response with its intervals, from the transforms of all rows and of all but
-// one block of them.
-func (e *Edge) known(f []float64, at func(profile []float64) ([]complex128, error)) (*Response, error) {
+// one block of them. doubt, nil for none, is what was put to each for a reason that may be off
+// by a quarter.
+func (e *Edge) known(f []float64, at func(profile []float64) ([]complex128, error), doubt []float64) (*Response, error) {
 	all, err := at(e.profile)
 	if err != nil {
 		return nil, err
@@ -122,6 +123,9 @@ func (e *Edge) known(f []float64, at func(profile []float64) ([]complex128, erro
 		a := cmplx.Abs(r)
 		v := math.Sqrt(max(a*a-whole, 0))
 		half := math.Hypot(t*math.Sqrt(along), 2*binding)
+		if doubt != nil {
+			half = math.Hypot(half, doubt[i]/4)
+		}
 		if i == 0 {
 			v, half = 1, 0
 		}
@@ -210,7 +214,7 @@ func (e *Edge) FilmResponse(camera *Response, exposure func(transmittance float6
 			}
 		}
 		return r, err
-	})
+	}, off)
 }
 
 // deconvolver takes a camera's response out of profiles of one length.

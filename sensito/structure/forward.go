@@ -10,10 +10,28 @@ import (
 	"example.org/actinic/internal/lsq"
 )
 
+// smooth is a response by the place of the frequency, from 0 to 1 at the last that is known:
+//
+//	(1 + s) exp(-p x - q x²) - s exp(-(x/w)²)
+//
+// spread in the film, and the share s that development sharpens by over a wider range.
+func smooth(p []float64, x float64) float64 {
+	v := math.Exp(-p[0]*x - p[1]*x*x)
+	if len(p) > 2 {
+		v = (1+p[2])*v - p[2]*math.Exp(-x*x/(p[3]*p[3]))
+	}
+	return v
+}
+
+// within keeps a smooth response to what films do.
+func within(p []float64) bool {
+	top := p[0] + p[1]
+	return top > 0.01 && top < 30 && p[1] > -0.2*top && (len(p) == 2 || p[2] > -0.3 && p[2] < 1 && p[3] > 0.02 && p[3] < 0.5)
+}
+
 // distortion is by how much the steps that find a response change it, as shares of the step.
-// A response exp(-p f - q f²) is put through curve, camera and the same steps, with p and q such
-// that what is found of it is nearest to what was found of the film; the distortion is what the
-// steps change of that.
+// A smooth response is put through curve, camera and the same steps, such that what is found of
+// it is nearest to what was found of the film; the distortion is what the steps change of that.
 func (d *deconvolver) distortion(profile []float64, find func([]float64) ([]complex128, error),
 	exposure func(float64) (float64, error), low, high float64) ([]float64, error) {
 	found, err := find(profile)
@@ -21,8 +39,7 @@ func (d *deconvolver) distortion(profile []float64, find func([]float64) ([]comp
 		return nil, err
 	}
 	n := len(found)
-	want := moduli(found)
-	inverse, err := newInverse(exposure, low/10, high+(high-low))
+	inverse, err := newInverse(exposure, low/10, 4*high)
 	if err != nil {
 		return nil, err
 	}
@@ -31,34 +48,36 @@ func (d *deconvolver) distortion(profile []float64, find func([]float64) ([]comp
 	if err := errors.Join(err1, err2); err != nil {
 		return nil, err
 	}
+	last := float64(n - 1)
 	again := func(p []float64) ([]float64, bool) {
-		if top := p[0] + p[1]; !(top > 0.01 && top < 30 && p[1] > -0.2*top) {
+		if !within(p) {
 			return nil, false
 		}
-		r, err := find(d.image(func(k int) float64 {
-			x := float64(k) / float64(n-1)
-			return math.Exp(-p[0]*x - p[1]*x*x)
-		}, a, b, inverse))
+		image, ok := d.image(func(k int) float64 { return smooth(p, float64(k)/last) }, a, b, inverse)
+		if !ok {
+			return nil, false
+		}
+		r, err := find(image)
 		if err != nil {
 			return nil, false
 		}
 		v := moduli(r)
 		return v, check.Finite(v...)
 	}
-	p, ok := nearest(again, want)
+	p, ok := nearest(again, moduli(found))
 	if !ok {
 		return nil, check.Errorf(ErrEdge, "its profile is no film's")
 	}
 	off := make([]float64, n)
-	last, ok := again(p)
+	at, ok := again(p)
 	for k := 1; ok && k < n; k++ {
-		x := float64(k) / float64(n-1)
-		off[k] = math.Exp(-p[0]*x-p[1]*x*x) - last[k]
+		off[k] = math.Abs(smooth(p, float64(k)/last)) - at[k]
 	}
 	return off, nil
 }
 
-// nearest fits the two numbers of a response, from starts over what films have.
+// nearest fits a smooth response, from starts over what films have, with sharpening where what
+// was found rises above 1.
 func nearest(again func([]float64) ([]float64, bool), want []float64) ([]float64, bool) {
 	model := func(p, f, jac []float64) bool {
 		at, ok := again(p)
@@ -81,20 +100,22 @@ func nearest(again func([]float64) ([]float64, bool), want []float64) ([]float64
 		return true
 	}
 	best := []float64(nil)
-	rss := math.Inf(1)
-	for _, start := range [][]float64{{0.3, 0.3}, {0.5, 2}, {2, 4}} {
+	least := math.Inf(1)
+	starts := [][]float64{{0.3, 0.3}, {0.5, 2}, {2, 4}}
+	if slices.Max(want) > 1.01 {
+		starts = append(starts, []float64{0.2, 1, 0.05, 0.15}, []float64{0.5, 2, 0.15, 0.25}, []float64{0.2, 1, 0.1, 0.1})
+	}
+	for _, start := range starts {
 		var w lsq.Workspace
-		r, err := w.Fit(model, want, nil, start, lsq.Settings{MaxIter: 20, NoCovariance: true})
-		if err == nil && r.RSS < rss {
-			best, rss = slices.Clone(r.Params), r.RSS
+		r, err := w.Fit(model, want, nil, start, lsq.Settings{MaxIter: 25, NoCovariance: true})
+		if err != nil {
+			continue
+		}
+		if r.RSS < least {
+			best, least = slices.Clone(r.Params), r.RSS
 		}
 	}
 	return best, best != nil
-}
-
-// turn is the phase at a place of the transform of what is even about the middle.
-func (d *deconvolver) turn(k int) float64 {
-	return -math.Pi * float64(k) / float64(d.n) * float64(d.n-1)
 }
 
 // moduli are those of slopes over their value at 0. The middle of an edge in exposure is not
@@ -108,11 +129,12 @@ func moduli(r []complex128) []float64 {
 }
 
 // image is the profile that a camera has of an edge of exposures a to b, with a response by the
-// place of the frequency.
-func (d *deconvolver) image(response func(k int) float64, a, b float64, inverse *inverse) []float64 {
+// place of the frequency; false where that leaves no exposure on the side that gets less.
+func (d *deconvolver) image(response func(k int) float64, a, b float64, inverse *inverse) ([]float64, bool) {
 	c := make([]complex128, d.n)
 	for k := 1; 2*k < d.n; k++ {
-		c[k] = cmplx.Rect(response(k)*(b-a)/float64(d.n), d.turn(k)) / complex(0, 2*math.Pi*d.frequency(k)/perPixel)
+		turn := cmplx.Rect(1, -math.Pi*float64(k)/float64(d.n)*float64(d.n-1)) // even about the middle
+		c[k] = turn * complex(response(k)*(b-a)/float64(d.n), 0) / complex(0, 2*math.Pi*d.frequency(k)/perPixel)
 		c[d.n-k] = cmplx.Conj(c[k])
 	}
 	c = d.fft.Sequence(c, c)
@@ -124,9 +146,12 @@ func (d *deconvolver) image(response func(k int) float64, a, b float64, inverse 
 	shift := a - meanOf(h[:q])
 	t := make([]float64, d.n)
 	for i := range h {
+		if !(h[i]+shift > 0) {
+			return nil, false
+		}
 		t[i] = inverse.at(h[i] + shift)
 	}
-	return d.blur(t)
+	return d.blur(t), true
 }
 
 // blur puts the camera and the bins to a profile.

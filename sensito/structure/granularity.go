@@ -72,6 +72,19 @@ func (s *Spectrum) Granularity(camera *Response) (Granularity, error) {
 	return g, err
 }
 
+// Against returns how many times as great the granularity is as another, with its 95 % interval. The two are
+// told apart where that leaves out 1. The error wraps [ErrInput] for apertures that differ and
+// granularities that are not known.
+func (g Granularity) Against(other Granularity) (sensito.Estimate, error) {
+	ratio := g.SD.Value / other.SD.Value
+	if g.Aperture != other.Aperture || !(ratio > 0) || !check.Finite(ratio) {
+		return sensito.Estimate{}, check.Errorf(ErrInput, "granularities %v in %v µm and %v in %v µm", g.SD, g.Aperture, other.SD, other.Aperture)
+	}
+	up := math.Hypot(math.Log(g.SD.High/g.SD.Value), math.Log(other.SD.Value/other.SD.Low))
+	down := math.Hypot(math.Log(g.SD.Value/g.SD.Low), math.Log(other.SD.High/other.SD.Value))
+	return sensito.Estimate{Value: ratio, Low: ratio * math.Exp(-down), High: ratio * math.Exp(up)}, nil
+}
+
 // CanMeasure reports whether a camera of a pixel pitch in µm can measure granularity in an aperture: nil, or
 // an error that wraps [ErrCoarse] and says why not. camera may be nil for one whose response is
 // not known.
@@ -84,7 +97,7 @@ func CanMeasure(aperture, pitch float64, camera *Response) error {
 		return check.Errorf(ErrCoarse, "pixels of %.3g µm see no more than %.3g cycles/mm, and granularity in %.3g µm needs %.3g (1/%.3g µm): photograph closer, with pixels of %.3g µm or less",
 			pitch, 500/pitch, aperture, f, aperture, aperture/2)
 	case camera != nil && !(camera.reach(LeastResponse) >= f):
-		return check.Errorf(ErrCoarse, "the camera's response is %.2f at 1/%.3g µm (%.3g cycles/mm), below %.1f: a better focus, a smaller magnification of the lens's faults, or a better lens is needed",
+		return check.Errorf(ErrCoarse, "the camera's response is %.2f at 1/%.3g µm (%.3g cycles/mm), below %.1f: focus again, photograph closer, or use a better lens",
 			camera.value(f), aperture, f, LeastResponse)
 	}
 	return nil

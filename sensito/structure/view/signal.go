@@ -60,12 +60,18 @@ func (s Signal) Contrast(step sensito.Stops) float64 { return s.Gradient * step.
 // scanned is the number of exposures at which a curve is looked at.
 const scanned = 400
 
+// Range is the exposures between which a signal to noise is at least so much.
+type Range struct {
+	From, To sensito.LogH
+	// FromOpen and ToOpen say that the signal is still above it where curve or granularity end.
+	FromOpen, ToOpen bool
+}
+
 // Range returns the exposures between which the signal to noise is at least so much, the widest
-// run of them. The error wraps [ErrNotReached] where it nowhere is. Exposures of which curve or
-// granularity know nothing have none.
-func (f Film) Range(least float64) (from, to sensito.LogH, err error) {
+// run of them. The error wraps [ErrNotReached] where it nowhere is.
+func (f Film) Range(least float64) (r Range, err error) {
 	if f.Curve == nil || f.SD == nil || !(least > 0) {
-		return 0, 0, check.Errorf(ErrInput, "a signal to noise of %v", least)
+		return r, check.Errorf(ErrInput, "a signal to noise of %v", least)
 	}
 	lo, hi := f.Curve.Domain()
 	above := func(x float64) float64 {
@@ -74,6 +80,10 @@ func (f Film) Range(least float64) (from, to sensito.LogH, err error) {
 			return -least
 		}
 		return s.ToNoise - least
+	}
+	open := func(x float64) bool { // beside an end that is no crossing nothing is known
+		s, err := f.At(sensito.LogH(x))
+		return err != nil || math.Abs(s.ToNoise-least) > 1e-6*least
 	}
 	best, begin, inside := 0.0, 0.0, false
 	last := float64(lo)
@@ -92,15 +102,15 @@ func (f Film) Range(least float64) (from, to sensito.LogH, err error) {
 				end = crossing(above, last, x)
 			}
 			if end-begin > best {
-				best, from, to = end-begin, sensito.LogH(begin), sensito.LogH(end)
+				best, r = end-begin, Range{sensito.LogH(begin), sensito.LogH(end), open(begin), open(end)}
 			}
 		}
 		inside, last = now, x
 	}
 	if best == 0 {
-		return 0, 0, check.Errorf(ErrNotReached, "a signal to noise of %v", least)
+		return r, check.Errorf(ErrNotReached, "a signal to noise of %v", least)
 	}
-	return from, to, nil
+	return r, nil
 }
 
 // crossing halves the way between two places on either side of 0.
@@ -123,13 +133,17 @@ func crossing(f func(float64) float64, a, b float64) float64 {
 // H being where the signal to noise first is so much: the relation of ISO 6 between speed and
 // speed point, with the grain in the place of the fixed density. It is a convention of ours,
 // no speed of a standard, and names how far a film is to be slowed down for clean shadows. The error
-// is that of [Film.Range].
+// is that of [Film.Range], and wraps [ErrNotReached] where the signal is above it down to the
+// thinnest density whose granularity is known.
 func (f Film) Index(least float64) (float64, error) {
-	from, _, err := f.Range(least)
+	r, err := f.Range(least)
 	if err != nil {
 		return 0, err
 	}
-	return 0.8 / math.Pow(10, float64(from)), nil
+	if r.FromOpen {
+		return 0, check.Errorf(ErrNotReached, "the signal to noise is above %v down to log10 H of %v, where curve or granularity end; measure thinner patches", least, r.From)
+	}
+	return 0.8 / math.Pow(10, float64(r.From)), nil
 }
 
 // NoiseEquivalentQuanta returns the quanta per µm² that a perfect detector would need for the signal
