@@ -298,6 +298,7 @@ func (b *bench) tiles(sp *structure.Patch, box scan.Box, frames []*scan.Frame) (
 
 // signals reads the counts of light and film in a patch, and the noise between its frames.
 func (b *bench) signals(m *measured, box scan.Box, frames []*scan.Frame) error {
+	box = middleOf(box) // counts and noise need no more
 	light, _, err := b.setup.Exposed(b.setup.Light, box)
 	if err != nil {
 		return err
@@ -310,11 +311,18 @@ func (b *bench) signals(m *measured, box scan.Box, frames []*scan.Frame) error {
 	m.light, m.gross = light.Signal(), film.Signal()
 	m.net = t * m.light / (1 + float64(b.setup.Flare)) * film.Time.Seconds() / light.Time.Seconds()
 	for k := 1; k < len(frames); k++ {
-		if p, err := b.setup.PairPoint(frames[k-1], frames[k], box.Inset(0.1)); err == nil {
+		if p, err := b.setup.PairPoint(frames[k-1], frames[k], box); err == nil {
 			b.points = append(b.points, p)
 		}
 	}
 	return nil
+}
+
+// middleOf is the middle of a box, at most 400 pixels on a side.
+func middleOf(b scan.Box) scan.Box {
+	const most = 400
+	w, h := min(b.Width, most), min(b.Height, most)
+	return scan.Box{X: b.X + (b.Width-w)/2, Y: b.Y + (b.Height-h)/2, Width: w, Height: h}
 }
 
 // camera finds the camera's noise, and says what this set-up can measure.
@@ -327,7 +335,7 @@ func (b *bench) camera() error {
 	err := structure.CanMeasure(structure.Aperture48, b.job.PixelUM, b.res.camera)
 	s.CanMeasure, s.Corrected = err == nil, b.res.camera != nil
 	if err != nil {
-		b.limit("Granularity in 48 µm cannot be measured with this set-up: %s.", figures.Bare(err))
+		b.limit("Granularity in 48 µm cannot be measured with this set-up, and is null: %s.", figures.Bare(err))
 	}
 	if b.res.camera == nil {
 		b.limit("The response of lens and pixels is not known, and nothing is corrected for it: granularity and noise power read too low, the film's response too. Photograph a razor's edge on the light table, slanted by 5°, as camera_edge.")

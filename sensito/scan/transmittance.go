@@ -18,7 +18,7 @@ func (s *Setup) Transmittances(b Box, frames ...*Frame) (t [][]float64, dust []b
 	if err := s.usable(frames); err != nil {
 		return nil, nil, err
 	}
-	es, _, err := s.exposures(b, frames)
+	es, _, err := s.exposures(b, frames, false)
 	if err != nil {
 		return nil, nil, err
 	}
