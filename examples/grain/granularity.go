@@ -43,9 +43,9 @@ func (b *bench) granularities() error {
 	return nil
 }
 
-// without is the spectrum less the noise of the light and dark frames, which all frames of the film were
-// corrected with; and less the camera's own where there is one frame only. It is false where
-// that noise is not known and no frame tells it from grain.
+// without is the spectrum less the noise of the light and dark frames, which all frames of the
+// film were corrected with; and less the camera's own where there is one frame only. It is false
+// where that noise is not known and no frame tells it from grain.
 func (b *bench) without(m *measured) (*structure.Spectrum, bool) {
 	p := &b.job.Patches[m.of]
 	single := m.spectrum.Frames() == 1
@@ -225,8 +225,8 @@ func (b *bench) filmEdge() error {
 	return nil
 }
 
-// exposureOf returns the exposure of a transmittance by the gradients that the patches have at their densities:
-// d log10 H = dD/g, g straight between them and constant beyond.
+// exposureOf returns the exposure of a transmittance by the gradients that the patches have at
+// their densities: d log10 H = dD/g, g straight between them and constant beyond.
 func (b *bench) exposureOf(sides [2]float64) (func(float64) (float64, error), error) {
 	var ds, gs []float64
 	for i := range b.patches {

@@ -15,8 +15,8 @@ import (
 
 var largeTo = flag.String("grain.large", "", "new directory for pictures of 24 megapixels, to time the program on")
 
-// Writes a job of pictures of 6000 × 4000 pixels whose patches are nearly all of them. README and DEVELOPERS
-// say what the program takes for them.
+// Writes a job of pictures of 6000 × 4000 pixels whose patches are nearly all of them. README and
+// DEVELOPERS say what the program takes for them.
 func TestWriteLargePictures(t *testing.T) {
 	if *largeTo == "" {
 		t.Skip("-grain.large names a directory")

@@ -94,7 +94,7 @@ func (res *result) drawings() []drawing {
 		if res.FilmResponse != nil {
 			d = fmt.Sprintf("%.2f to %.2f", res.FilmResponse.Sides[0], res.FilmResponse.Sides[1])
 		}
-		out = append(out, drawing{"edge", "Density across the film's edge as the camera has it, a quarter of a pixel a point.", "Edge, densities " + d, res.edgePlot})
+		out = append(out, drawing{"edge", "Density across the film's edge as the camera has it, a quarter of a pixel a point; beyond the edge, where only noise departs from them, its sides.", "Edge, densities " + d, res.edgePlot})
 	}
 	if res.Signal != nil {
 		out = append(out, drawing{"signal", "Signal to noise of an even exposure in 48 µm over the characteristic curve.",

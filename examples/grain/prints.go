@@ -108,8 +108,9 @@ func value(r *structure.Response) func(float64) float64 {
 	}
 }
 
-// subjects of the quarry, in stops from the metered tone. Invented, as are their lights: the mill is lit by the
-// sky through one door; the tips stand in the sun against it, and their shadows are lit by it.
+// subjects of the quarry, in stops from the metered tone. Invented, as are their lights: the mill
+// is lit by the sky through one door; the tips stand in the sun against it, and their shadows are
+// lit by it.
 var subjects = []struct {
 	name  string
 	tones []view.Tone

@@ -14,9 +14,9 @@ const barTerms = 400
 //
 //	C(f) = (4/pi) [M(f) - M(3f)/3 + M(5f)/5 - ...]
 //
-// Three bars, as on a chart, are not endless and have more at low frequencies. Source:
-// Coltman 1954, from memory; derived from the series of a square wave. m is the response by frequency; it is
-// asked for odd multiples of f as long as these are below upTo, and counts as 0 beyond.
+// Three bars, as on a chart, are not endless and have more at low frequencies. Source: Coltman
+// 1954, from memory; derived from the series of a square wave. m is the response by frequency; it
+// is asked for odd multiples of f as long as these are below upTo, and counts as 0 beyond.
 func BarContrast(m func(frequency float64) float64, frequency, upTo float64) float64 {
 	sum, sign := 0.0, 1.0
 	for k := 0; k < barTerms; k++ {
@@ -34,9 +34,9 @@ func BarContrast(m func(frequency float64) float64, frequency, upTo float64) flo
 //
 //	M(f) = (pi/4) [C(f) + C(3f)/3 - C(5f)/5 + C(7f)/7 + C(11f)/11 - C(13f)/13 ...]
 //
-// The term of k is there where k is odd and no square divides it; its sign is that of -mu(k) times
-// the sign of k in the series of the bars, with which it cancels what these bring in. c is the contrast by frequency. Source:
-// Coltman 1954, from memory; verified by putting one series into the other.
+// The term of an odd k is there where no square divides k; its sign is that of k in the series of
+// the bars, turned once for each prime in k. c is the contrast by frequency. Source: Coltman 1954,
+// from memory; verified by putting one series into the other.
 func ResponseFromBars(c func(frequency float64) float64, frequency, upTo float64) float64 {
 	sum := 0.0
 	for k := 1; k < 2*barTerms; k += 2 {
@@ -99,8 +99,8 @@ func ThreeBar(group, element int) (float64, error) {
 //
 //	1/R^k = sum 1/R_i^k
 //
-// which is exact for responses exp(-(f/f0)^k) and any threshold: k = 2 for Gaussians, 1 for exponentials.
-// Neither is a law of lenses and films. The error wraps [ErrInput].
+// which is exact for responses exp(-(f/f0)^k) and any threshold: k = 2 for Gaussians, 1 for
+// exponentials. Neither is a law of lenses and films. The error wraps [ErrInput].
 func JoinResolving(k float64, powers ...float64) (float64, error) {
 	sum := 0.0
 	for _, r := range powers {

@@ -17,6 +17,7 @@ type Edge struct {
 	rows       int
 	profile    []float64   // values, low to high, from the mean of all rows
 	without    [][]float64 // profiles without one block of rows each
+	width      float64     // of a bin, in pixels, as it averages
 	low, high  float64
 }
 
@@ -228,11 +229,24 @@ func scatterAbout(l line, ys, xs []float64) float64 {
 	return math.Sqrt(ss / float64(len(ys)))
 }
 
-// bins are sums of values, and of their distances from the middle of the bin.
-type bins struct{ n, sum, off []float64 }
+// bins are sums of values, and of their distances from the middle of the bin and their squares.
+type bins struct{ n, sum, off, square []float64 }
 
 func newBins(n int) bins {
-	return bins{make([]float64, n), make([]float64, n), make([]float64, n)}
+	return bins{make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)}
+}
+
+// width is that of a bin evenly filled, in pixels, whose values scatter as much in place as
+// these do in the bins about the edge.
+func (b bins) width() float64 {
+	v, bins := 0.0, 0.0
+	mid := len(b.n) / 2
+	for i := max(mid-leastSpread*perPixel, 0); i < min(mid+leastSpread*perPixel, len(b.n)); i++ {
+		if n := b.n[i]; n > 0 {
+			v, bins = v+max(b.square[i]/n-b.off[i]/n*b.off[i]/n, 0), bins+1
+		}
+	}
+	return math.Sqrt(12*v/max(bins, 1)) / perPixel
 }
 
 // bin makes the profiles, of all rows and of all but a block of them.
@@ -265,7 +279,9 @@ func (e *Edge) bin(v []float64, w, h int, l line) error {
 			if j := int(math.Floor(at)); j >= 0 && j < n {
 				b.n[j]++
 				b.sum[j] += v[y*w+x]
-				b.off[j] += at - float64(j) - 0.5
+				off := at - float64(j) - 0.5
+				b.off[j] += off
+				b.square[j] += off * off
 			}
 		}
 	}
@@ -273,6 +289,7 @@ func (e *Edge) bin(v []float64, w, h int, l line) error {
 	for _, b := range own {
 		all.add(b, 1)
 	}
+	e.width = all.width()
 	var ok bool
 	if e.profile, ok = all.profile(); !ok {
 		return check.Errorf(ErrEdge, "too few rows for its slant of %.2f°", e.degrees)
@@ -346,8 +363,9 @@ func (e *Edge) spread() int {
 	return far
 }
 
-// calm brings a profile to its sides outside of the edge: whole out to flat steps from the
-// middle, and falling to nothing of what departs at twice that. What stands far from the edge is noise or another thing.
+// calm brings a profile to its sides outside of the edge: whole out to flat steps from the middle,
+// and falling to nothing of what departs at twice that. What stands far from the edge is noise or
+// another thing.
 func calm(p []float64, flat int) {
 	n := len(p)
 	side := max(n/8, perPixel)
@@ -371,7 +389,8 @@ func calm(p []float64, flat int) {
 
 func (b bins) add(o bins, sign float64) {
 	for i := range b.n {
-		b.n[i], b.sum[i], b.off[i] = b.n[i]+sign*o.n[i], b.sum[i]+sign*o.sum[i], b.off[i]+sign*o.off[i]
+		b.n[i], b.sum[i] = b.n[i]+sign*o.n[i], b.sum[i]+sign*o.sum[i]
+		b.off[i], b.square[i] = b.off[i]+sign*o.off[i], b.square[i]+sign*o.square[i]
 	}
 }
 
@@ -429,7 +448,7 @@ func (e *Edge) Angle() (degrees float64, alongRows bool) { return math.Abs(e.deg
 func (e *Edge) Sides() (low, high float64) { return e.low, e.high }
 
 // Profile returns the mean values by the distance along the normal in µm, from the lower side to
-// the higher.
+// the higher. Beyond the edge, where nothing but noise departs from its sides, it is these.
 func (e *Edge) Profile() (distance, values []float64) {
 	n := len(e.profile)
 	for i := range n {

@@ -58,7 +58,8 @@ func TestSlantedEdge(t *testing.T) {
 	}
 }
 
-// The derivative's response is sinc(f/2) for [-1/2, 0, 1/2] on quarter pixels, and the bins' sinc(f/4); derived.
+// The derivative's response is sinc(f/2) for [-1/2, 0, 1/2] on quarter pixels, and the bins'
+// sinc(f/4); derived.
 func TestDerivativeResponse(t *testing.T) {
 	for _, c := range []struct{ f, want float64 }{{0.1, 0.995893}, {0.25, 0.974495}, {0.5, 0.900316}} {
 		near(t, "sinc(f/2)", sinc(c.f/2), c.want, 1e-6)
@@ -78,7 +79,8 @@ func TestDerivativeResponse(t *testing.T) {
 }
 
 // Noise lifts a modulus where it is low: to 0.033 for a true 0.0178, where it is left alone
-// (derived by simulation; step 0.6, sd 0.012 a pixel, 100 × 60, sigma 0.9). Here its variance is taken off.
+// (derived by simulation; step 0.6, sd 0.012 a pixel, 100 × 60, sigma 0.9). Here its variance is
+// taken off.
 func TestNoiseOfAnEdge(t *testing.T) {
 	const runs = 120
 	var at1, at5 tally
@@ -116,7 +118,8 @@ func TestStudyCameraEdges(t *testing.T) {
 		light := copystand.Optics(copystand.Edge(w*pixel, h*pixel, degrees, copystand.Sharp), w*pixel, h*pixel, pixel, lens)
 		truth := func(f float64) float64 {
 			x := math.Pi * lens * f / 1000
-			return math.Exp(-2*x*x) * math.Abs(sinc(pixel*f/1000)*sinc(f/1000)) // the field's own step of 1 µm
+			// the field's steps of 1 µm, averaged over one and added four to a pixel, are a box
+			return math.Exp(-2*x*x) * math.Abs(sinc(pixel*f/1000))
 		}
 		for _, noisy := range []bool{false, true} {
 			var v []float64
@@ -177,8 +180,8 @@ func shapes() []shape {
 	}
 }
 
-// Films of known response behind a camera of known response: edges of 4:1 in exposure at a gradient of 0.6, without grain within
-// 0.01, and with grain as often as the intervals say.
+// Films of known response behind a camera of known response: edges of 4:1 in exposure at a
+// gradient of 0.6, without grain within 0.01, and with grain as often as the intervals say.
 func TestStudyFilmEdges(t *testing.T) {
 	n := 1
 	if *edges > 0 {
@@ -187,7 +190,7 @@ func TestStudyFilmEdges(t *testing.T) {
 	const pixel, lens, w, h, gradient = 4, 2.5, 90, 200, 0.6
 	camera := must[*Response](t)(known(250, 400, func(f float64) float64 {
 		x := math.Pi * lens * f / 1000
-		return math.Exp(-2*x*x) * math.Abs(sinc(pixel*f/1000))
+		return math.Exp(-2*x*x) * math.Abs(sinc(pixel*f/1000)/sinc(f/1000)) // of points, four to a pixel
 	}))
 	exposure := func(v float64) (float64, error) { return math.Pow(v, -1/gradient), nil }
 	var all tally

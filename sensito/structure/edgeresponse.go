@@ -17,7 +17,7 @@ const (
 	highest = 1.0
 	// binding is the part of an error that does not show between rows: bins whose values do
 	// not lie evenly, and the window. A choice, from the study of edges in the tests.
-	binding = 0.002
+	binding = 0.001
 	// passing is the part of what the camera sees that is kept whole when its response is taken
 	// out of a profile; the rest falls to nothing.
 	passing = 0.9
@@ -28,12 +28,14 @@ const (
 //
 //	M(f) = |DFT(w(x) e'(x))| / ( its value at 0 · sinc(f/2) sinc(f/4) ),   e' = [-1/2, 0, 1/2] on quarter pixels
 //
-// f in cycles a pixel: the derivative's own response and the bins' are taken out (derived; printed
-// texts mix up that of [-1/2, 0, 1/2] with that of [-1, 1]). The window is flat as far as the profile departs
-// from its sides by more than noise, and falls as a cosine over as much again. What noise adds to the modulus is taken off by its variance, which comes
-// from leaving out blocks of rows one after another (the jackknife); so does the interval, by
-// Student's law. Where noise is left alone the modulus is too high: 0.033 for a true 0.018 in
-// a step fifty times the noise.
+// f in cycles a pixel, and for sinc(f/4) the width that the bins have by the places of the values
+// in them, which is less where the slant brings these to few places. The derivative's own response
+// and the bins' are taken out (derived; printed texts mix up that of [-1/2, 0, 1/2] with that of
+// [-1, 1]). The window is flat as far as the profile departs from its sides by more than noise,
+// and falls as a cosine over as much again. What noise adds to the modulus is taken off by its
+// variance, which comes from leaving out blocks of rows one after another (the jackknife); so does
+// the interval, by Student's law. Where noise is left alone the modulus is too high: 0.033 for a
+// true 0.018 in a step fifty times the noise.
 //
 // Domain: an edge whose light is linear in what is wanted: the camera's, from a razor blade
 // on the light table. For a film see [Edge.FilmResponse].
@@ -42,7 +44,7 @@ func (e *Edge) Response() (*Response, error) {
 	for k := 0; float64(k)*finest <= highest+1e-9; k++ {
 		f = append(f, float64(k)*finest)
 	}
-	at := func(p []float64) ([]complex128, error) { return transformAt(derivative(p), f), nil }
+	at := func(p []float64) ([]complex128, error) { return transformAt(derivative(p), f, e.width), nil }
 	return e.known(f, at, nil)
 }
 
@@ -65,8 +67,8 @@ func flatTop(i, n int) float64 {
 }
 
 // transformAt is the Fourier transform of a derivative at frequencies in cycles a pixel, over
-// the responses of derivative and bins.
-func transformAt(d, frequencies []float64) []complex128 {
+// the responses of derivative and bins of a width.
+func transformAt(d, frequencies []float64, width float64) []complex128 {
 	out := make([]complex128, len(frequencies))
 	for k, f := range frequencies {
 		step := cmplx.Exp(complex(0, -2*math.Pi*f/perPixel))
@@ -76,7 +78,7 @@ func transformAt(d, frequencies []float64) []complex128 {
 			sum += complex(v, 0) * turn
 			turn *= step
 		}
-		out[k] = sum / complex(sinc(f/2)*sinc(f/4), 0)
+		out[k] = sum / complex(sinc(f/2)*sinc(f*width), 0)
 	}
 	return out
 }
@@ -144,9 +146,10 @@ func (e *Edge) known(f []float64, at func(profile []float64) ([]complex128, erro
 //	profile -> less the camera's response -> exposure of each transmittance -> M(f) = |DFT(dH/dx)| / its value at 0
 //
 // A sine of exposure is none in density (a modulation of 0.5 at a gradient of 1 has a first
-// harmonic of 0.2327 in place of 0.2171), so the profile goes through the characteristic curve: exposure gives the
-// exposure, in any unit, of a transmittance. Where the edge came through a lens, the response is
-// that of lens and film. Development that sharpens edges shows as values above 1, and is not cut.
+// harmonic of 0.2327 in place of 0.2171), so the profile goes through the characteristic curve:
+// exposure gives the exposure, in any unit, of a transmittance. Where the edge came through a
+// lens, the response is that of lens and film. Development that sharpens edges shows as values
+// above 1, and is not cut.
 //
 // What the camera does not pass is missing where the curve bends, too: a smooth response near
 // the film's goes through curve, camera and the same steps, and what these change of it is taken
@@ -158,10 +161,10 @@ func (e *Edge) known(f []float64, at func(profile []float64) ([]complex128, erro
 func (e *Edge) FilmResponse(camera *Response, exposure func(transmittance float64) (float64, error)) (*Response, error) {
 	n := len(e.profile)
 	upTo := perPixel / 2.0
-	m := func(float64) float64 { return 1 }
+	m := func(f float64) float64 { return sinc(f * e.width) }
 	if camera != nil {
 		upTo = min(camera.reach(LeastResponse)*e.pitch/1000, highest)
-		m = func(f float64) float64 { return camera.value(f * 1000 / e.pitch) }
+		m = func(f float64) float64 { return camera.value(f*1000/e.pitch) * sinc(f*e.width) }
 	}
 	var f []float64
 	for k := 0; ; k++ {
@@ -221,8 +224,8 @@ func (e *Edge) FilmResponse(camera *Response, exposure func(transmittance float6
 type deconvolver struct {
 	n    int
 	fft  *fourier.CmplxFFT
-	upTo float64 // cycles a pixel
-	m    func(f float64) float64
+	upTo float64                 // cycles a pixel
+	m    func(f float64) float64 // the camera's response with that of the bins
 }
 
 // frequency is that of a place of the transform, in cycles a pixel.
@@ -254,7 +257,7 @@ func (d *deconvolver) sharpen(p []float64) []float64 {
 		if edge := passing * d.upTo; a > edge {
 			pass = 0.5 + 0.5*math.Cos(math.Pi*(a-edge)/(d.upTo-edge))
 		}
-		by := sinc(a/2) * sinc(a/4) * d.m(a)
+		by := sinc(a/2) * d.m(a)
 		c[k] *= complex(pass/by/float64(d.n), 0) / complex(0, 2*math.Pi*f/perPixel)
 	}
 	c = d.fft.Sequence(c, c)

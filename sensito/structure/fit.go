@@ -32,10 +32,10 @@ type GrainLaw struct {
 	params, cov []float64
 }
 
-// FitGrain fits granularity against density. Two densities give the exponent, four may give
-// the bend, which is taken where it lowers the criterion chi² + 2 parameters by two at least (Akaike's, from
-// memory). The error wraps [ErrInput] for fewer than two densities, apertures that differ, and
-// densities not above 0.
+// FitGrain fits granularity against density. Two densities give the exponent, four may give the
+// bend, which is taken where it lowers the criterion chi² + 2 parameters by two at least
+// (Akaike's, from memory). The error wraps [ErrInput] for fewer than two densities, apertures that
+// differ, and densities not above 0.
 func FitGrain(readings []Granularity) (GrainLaw, error) {
 	var x, y, w []float64
 	l := GrainLaw{From: sensito.Density(math.Inf(1)), To: sensito.Density(math.Inf(-1))}

@@ -165,7 +165,7 @@ func (d *deconvolver) blur(t []float64) []float64 {
 	c = d.fft.Coefficients(c, c)
 	for k := range c {
 		f := math.Abs(d.frequency(k))
-		c[k] *= complex(d.m(f)*sinc(f/4)/float64(d.n), 0)
+		c[k] *= complex(d.m(f)/float64(d.n), 0)
 	}
 	c = d.fft.Sequence(c, c)
 	out := make([]float64, d.n)

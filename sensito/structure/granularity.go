@@ -72,9 +72,9 @@ func (s *Spectrum) Granularity(camera *Response) (Granularity, error) {
 	return g, err
 }
 
-// Against returns how many times as great the granularity is as another, with its 95 % interval. The two are
-// told apart where that leaves out 1. The error wraps [ErrInput] for apertures that differ and
-// granularities that are not known.
+// Against returns how many times as great the granularity is as another, with its 95 % interval.
+// The two are told apart where that leaves out 1. The error wraps [ErrInput] for apertures that
+// differ and granularities that are not known.
 func (g Granularity) Against(other Granularity) (sensito.Estimate, error) {
 	ratio := g.SD.Value / other.SD.Value
 	if g.Aperture != other.Aperture || !(ratio > 0) || !check.Finite(ratio) {
@@ -85,9 +85,9 @@ func (g Granularity) Against(other Granularity) (sensito.Estimate, error) {
 	return sensito.Estimate{Value: ratio, Low: ratio * math.Exp(-down), High: ratio * math.Exp(up)}, nil
 }
 
-// CanMeasure reports whether a camera of a pixel pitch in µm can measure granularity in an aperture: nil, or
-// an error that wraps [ErrCoarse] and says why not. camera may be nil for one whose response is
-// not known.
+// CanMeasure reports whether a camera of a pixel pitch in µm can measure granularity in an
+// aperture: nil, or an error that wraps [ErrCoarse] and says why not. camera may be nil for one
+// whose response is not known.
 func CanMeasure(aperture, pitch float64, camera *Response) error {
 	f := 1000 / aperture
 	switch {

@@ -42,8 +42,8 @@ func Siedentopf(d sensito.Density, area, spread float64) (float64, error) {
 //
 //	W(0) = log10(e)² ∫ (exp(n g(h)) - 1) 2 pi h dh,     n = D ln(10)/(pi r²)
 //
-// g the area that two discs at a distance h share. It is Siedentopf's for small D and grows faster: 1.89
-// times it at D = 1, 15 times at D = 3. Derived.
+// g the area that two discs at a distance h share. It is Siedentopf's for small D and grows
+// faster: 1.89 times it at D = 1, 15 times at D = 3. Derived.
 func Boolean(d sensito.Density, radius float64) (float64, error) {
 	return boolean(d, radius, func(float64) float64 { return 1 })
 }

@@ -20,8 +20,9 @@ type TargetRead struct {
 // microscope, target and light. It is not that of ISO 6328, whose target contrasts (1000:1 and
 // 1.6:1, from memory), exposures, and microscope are laid down.
 type Resolved struct {
-	// Power is that of the best exposure in cycles/mm: the geometric mean of seen and next. Its interval is that of the step of the
-	// target, joined with the readers' scatter where an exposure was read more than once.
+	// Power is that of the best exposure in cycles/mm: the geometric mean of seen and next. Its
+	// interval is that of the step of the target, joined with the readers' scatter where an exposure
+	// was read more than once.
 	Power sensito.Estimate
 	// Exposure is where the best was read; at an end of the bracket it may lie beyond.
 	Exposure sensito.Stops

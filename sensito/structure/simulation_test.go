@@ -299,8 +299,8 @@ func TestDustAndTrend(t *testing.T) {
 	}
 }
 
-// Rankings of developers and formats, by the interval of a ratio: where it leaves out 1, the finer is named, and
-// that is right as often as it says.
+// Rankings of developers and formats, by the interval of a ratio: where it leaves out 1, the finer
+// is named, and that is right as often as it says.
 func TestStudyRanking(t *testing.T) {
 	n := 40
 	if *pairs > 0 {
