@@ -10,6 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"example.org/actinic"
+
 	"example.org/actinic/examples/internal/command"
 )
 
@@ -183,6 +185,40 @@ func TestCompareCommand(t *testing.T) {
 	}
 	if text, err := call(t, "-compare", "film:Garnedd Swift", at("other.csv")); err != nil || !strings.Contains(text, "the record") {
 		t.Error(err, text)
+	}
+}
+
+// A film's record against development times. The record of the invented film has 13:45 at
+// 20 °C and a coefficient of 2.3, so that 22 °C want 13:45 / 2.3^0.2 = 11:38 by hand.
+func TestCompareDevelopmentWithRecord(t *testing.T) {
+	dir := bookOf(t, map[string]string{
+		"good.csv":  "ei,dilution,temperature_c,time\n1000,1+31,20,13:45\n1000,1+31,22,11:30\n400,1+31,20,9:00\n",
+		"bad.csv":   "ei,dilution,temperature_c,time\n1000,1+31,20,13:45\n1000,1+31,22,8:30\n400,1+31,20,9:00\n",
+		"other.csv": "ei,dilution,temperature_c,time\n1000,1+15,20,13:45\n1000,1+15,22,11:30\n",
+	})
+	swift, err := actinic.LoadFilm("Garnedd Swift")
+	if err != nil {
+		t.Fatal(err)
+	}
+	own := filepath.Join(dir, "package")
+	if err := actinic.WritePackage(own, actinic.PackageInfo{Name: "mine", Version: "1.0.0"}, swift); err != nil {
+		t.Fatal(err)
+	}
+	for _, record := range []string{"film:Garnedd Swift", own} {
+		text, err := call(t, "-compare", record, "-process", "tarren", filepath.Join(dir, "good.csv"))
+		if err != nil || !strings.Contains(text, "2 of 3 rows") || strings.Contains(text, "ACCUSED") {
+			t.Error(record, err, text)
+		}
+		text, err = call(t, "-compare", record, "-process", "tarren", filepath.Join(dir, "bad.csv"))
+		if err != nil || !strings.Contains(flat(text), "row 2, time: printed 8:30, implied 11:") {
+			t.Error(record, err, text)
+		}
+		if text, err = call(t, "-compare", record, "-process", "tarren", filepath.Join(dir, "other.csv")); err == nil {
+			t.Error("another dilution was compared:", text)
+		}
+	}
+	if _, err := call(t, "-compare", own, filepath.Join(dir, "good.csv")); err == nil || !strings.Contains(err.Error(), "-process") {
+		t.Errorf("two processes: %v", err)
 	}
 }
 

@@ -48,6 +48,10 @@ findings stand in a CSV file,row,column,printed,reason; one expires when its cel
 -suggest prints the table mended and completed, changed cells as new «old»; nothing is ever
 written over a file.
 
+-compare holds a table against another printing of it, or against a film's record: film:NAME of
+a film that comes with the library, or the directory of a package (reciprocity, and
+development with -process).
+
 Example:
   go run ./examples/tablecheck -kind development -json mytimes.csv
   go run ./examples/tablecheck -fail-on accused -accepted known.csv book/
@@ -60,7 +64,7 @@ type options struct {
 	kind, film, light, law string
 	colon, plus            string
 	out, accepted, failOn  string
-	compare                string
+	compare, process       string
 	asJSON, sarif, suggest bool
 	args                   []string
 	films                  conditions
@@ -80,7 +84,8 @@ func parse(args []string, stdout io.Writer) (*options, error) {
 	flags.StringVar(&o.out, "out", "", "`directory` for pictures")
 	flags.StringVar(&o.accepted, "accepted", "", "`file` of findings that are known and accepted")
 	flags.StringVar(&o.failOn, "fail-on", "", "end with status 3 where there is an entry `accused`, or a remark")
-	flags.StringVar(&o.compare, "compare", "", "`other` printing of the same table, to compare with")
+	flags.StringVar(&o.compare, "compare", "", "`other` printing of the same table, or the record of a film: film:NAME, or the directory of its package")
+	flags.StringVar(&o.process, "process", "", "`process` of the film whose record is compared with, or a part of its name")
 	flags.BoolVar(&o.asJSON, "json", false, "print JSON")
 	flags.BoolVar(&o.sarif, "sarif", false, "print SARIF 2.1.0")
 	flags.BoolVar(&o.suggest, "suggest", false, "print the tables mended and completed")

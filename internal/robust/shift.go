@@ -2,8 +2,9 @@ package robust
 
 import (
 	"math"
+	"slices"
 
-	"gonum.org/v1/gonum/mat"
+	"example.org/actinic/internal/cholesky"
 )
 
 // Linear is a table whose values should follow a law that is linear in a few
@@ -130,8 +131,8 @@ func (l Linear) fit(y, noise []float64, aside []bool, rows []sparse, sd []float6
 		}
 	}
 	q := len(use)
-	a := mat.NewSymDense(max(q, 1), nil)
-	b := make([]float64, max(q, 1))
+	a := cholesky.New(q)
+	b := make([]float64, q)
 	logdet := 0.0
 	quad := 0.0
 	f.d = make([]float64, n)
@@ -152,7 +153,7 @@ func (l Linear) fit(y, noise []float64, aside []bool, rows []sparse, sd []float6
 			b[s] += zk * r / v
 			for m := k; m < len(z.v); m++ {
 				if t := place[z.j[m]]; t >= 0 {
-					a.SetSym(s, t, a.At(s, t)+zk*z.v[m]/v)
+					a.Add(t, s, zk*z.v[m]/v) // t is not above s: columns come in order
 				}
 			}
 		}
@@ -165,25 +166,21 @@ func (l Linear) fit(y, noise []float64, aside []bool, rows []sparse, sd []float6
 		return f, true
 	}
 	for s, j := range use {
-		a.SetSym(s, s, a.At(s, s)+1/(sd[j]*sd[j]))
+		a.Add(s, s, 1/(sd[j]*sd[j]))
 		logdet += 2 * math.Log(sd[j])
 	}
-	var ch mat.Cholesky
-	if !ch.Factorize(a) {
+	factor := cholesky.New(q)
+	det, ok := a.Factor(factor)
+	if !ok {
 		return f, false
 	}
-	var x mat.VecDense
-	if err := ch.SolveVecTo(&x, mat.NewVecDense(q, b)); err != nil && ch.Cond() > 1e14 {
-		return f, false
-	}
-	var inv mat.SymDense
-	if err := ch.InverseTo(&inv); err != nil && ch.Cond() > 1e14 {
-		return f, false
-	}
-	logdet += ch.LogDet()
+	x := slices.Clone(b)
+	factor.Solve(x)
+	inv := factor.Inverse()
+	logdet += det
 	for s, j := range use {
-		quad -= b[s] * x.AtVec(s)
-		f.m[j] = x.AtVec(s)
+		quad -= b[s] * x[s]
+		f.m[j] = x[s]
 		for t, k := range use {
 			f.ainv[j*p+k] = inv.At(s, t)
 		}

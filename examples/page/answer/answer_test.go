@@ -1,0 +1,43 @@
+package answer_test
+
+import (
+	"errors"
+	"io/fs"
+	"math"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"example.org/actinic/examples/page/answer"
+)
+
+func TestDropped(t *testing.T) {
+	d := answer.Dropped{"a.csv": []byte("1,2\n"), "b.json": []byte("{}"), "c": nil}
+	if err := fstest.TestFS(d, "a.csv", "b.json", "c"); err != nil {
+		t.Error(err)
+	}
+	if _, err := d.Open("../a.csv"); !errors.Is(err, fs.ErrInvalid) {
+		t.Errorf("a file outside: %v", err)
+	}
+}
+
+func TestBelow(t *testing.T) {
+	all := map[string][]byte{"report/table.csv": nil, "report/package/datapackage.json": []byte("{}"), "report/package/films.csv": []byte("a"), "other/x/datapackage.json": nil}
+	d, ok := answer.Below(all, "datapackage.json")
+	if got := strings.Join(d.Names(), " "); !ok || got != "datapackage.json" { // of the shorter path
+		t.Errorf("%v %v", got, ok)
+	}
+	if d, ok = answer.Below(map[string][]byte{"test.json": nil, "strips.csv": nil}, "test.json"); !ok || len(d) != 2 {
+		t.Errorf("%v %v", d, ok)
+	}
+	if d, ok = answer.Below(nil, "test.json"); ok || len(d) > 0 {
+		t.Errorf("%v %v", d, ok)
+	}
+}
+
+func TestWhatCannotBeWrittenIsSaid(t *testing.T) {
+	a := answer.Answer{Title: "T", Sections: []answer.Section{{Figures: []answer.Figure{{Marks: []answer.Point{{math.NaN(), 1}}}}}}}
+	if got := string(a.JSON()); !strings.Contains(got, "cannot be written") {
+		t.Error(got)
+	}
+}

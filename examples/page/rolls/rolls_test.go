@@ -1,0 +1,91 @@
+package rolls_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"example.org/actinic"
+	"example.org/actinic/examples/page/answer"
+	"example.org/actinic/examples/page/rolls"
+	"example.org/actinic/examples/testroll/quarry"
+)
+
+func files(t testing.TB, fsys fs.FS, below string) map[string][]byte {
+	t.Helper()
+	out := map[string][]byte{}
+	names, err := fs.Glob(fsys, "*")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range names {
+		if out[below+name], err = fs.ReadFile(fsys, name); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return out
+}
+
+func text(t testing.TB, a answer.Answer) string {
+	t.Helper()
+	b := a.JSON()
+	if !json.Valid(b) || bytes.Contains(b, []byte("cannot be written")) {
+		t.Fatalf("%s", b)
+	}
+	return string(b)
+}
+
+func TestTest(t *testing.T) {
+	for _, below := range []string{"", "mytest/"} {
+		got := text(t, rolls.Answer(files(t, quarry.Files, below)))
+		for _, want := range []string{"Garnedd Swift (invented)", "EI 800 (717)", "13:59", "record.json", "safety data sheet", "strip E from density"} {
+			if !strings.Contains(got, want) {
+				t.Errorf("lacks %q: %.500s", want, got)
+			}
+		}
+	}
+}
+
+func TestPackage(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "package")
+	film, err := actinic.LoadFilm("Garnedd Swift")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := actinic.WritePackage(dir, actinic.PackageInfo{Name: "mine", Title: "My film", Version: "1.0.0"}, film); err != nil {
+		t.Fatal(err)
+	}
+	all := files(t, os.DirFS(dir), "myfilm/")
+	got := text(t, rolls.Answer(all))
+	for _, want := range []string{"My film", "Tarren 1+31", "Merllyn", "Long exposures", "nothing found"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("lacks %q: %.500s", want, got)
+		}
+	}
+	// A table that was edited no longer has its hash.
+	all["myfilm/indexes.csv"] = bytes.Replace(all["myfilm/indexes.csv"], []byte("978"), []byte("987"), 1)
+	if a := rolls.Answer(all); len(a.Errors) == 0 || !strings.Contains(strings.Join(a.Errors, " "), "indexes.csv") {
+		t.Errorf("%+v", a)
+	}
+}
+
+func FuzzAnswer(f *testing.F) {
+	quarryFiles := files(f, quarry.Files, "")
+	f.Add(string(quarryFiles["test.json"]), string(quarryFiles["strips.csv"]), string(quarryFiles["bracket.csv"]))
+	f.Add(`{"film":"a","process":"b","light":"c","target_average_gradient":0.5}`, "strip,development,log_h_lx_s,density\nA,5,-1,1\n", "")
+	f.Fuzz(func(t *testing.T, test, strips, bracket string) {
+		all := map[string][]byte{"test.json": []byte(test), "strips.csv": []byte(strips)}
+		if bracket != "" {
+			all["bracket.csv"] = []byte(bracket)
+		}
+		a := rolls.Answer(all)
+		text(t, a)
+		if len(a.Errors) == 0 && len(a.Box) == 0 {
+			t.Error("neither an answer nor an error")
+		}
+	})
+}
