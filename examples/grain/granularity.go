@@ -24,11 +24,12 @@ func (b *bench) granularities() error {
 		bins := s.Bins(b.res.camera)
 		b.res.spectra = append(b.res.spectra, spectrumOf{g.Step, bins, s.Density()})
 		b.res.NoisePower = append(b.res.NoisePower, powerOf(g.Step, bins))
+		if !b.res.SetUp.CanMeasure {
+			continue
+		}
 		found, err := s.Granularity(b.res.camera)
 		if err != nil {
-			if b.res.SetUp.CanMeasure {
-				b.limit("The granularity of step %d is not known: %s.", g.Step, figures.Bare(err))
-			}
+			b.limit("The granularity of step %d is not known: %s.", g.Step, figures.Bare(err))
 			continue
 		}
 		b.fill(g, s, found, bins)

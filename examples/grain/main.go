@@ -23,7 +23,7 @@ import (
 
 const usage = `Usage: grain [-dir DIR] [-film DIR|NAME [-name FILM] [-process NAME]
              [-development TIME] [-out NEW] [-source TEXT]] [-print 254x203]
-             [-distance 300] [-gradient 1.6] [-page DIR] [-json]
+             [-distance 300] [-gradient 1.6] [-lens 60] [-page DIR] [-json]
 
 Measures granularity, noise power and response by frequency in pictures of negatives on
 a light table, and what they become on a print from each format. Without -dir it runs
@@ -83,12 +83,13 @@ func run(args []string, stdout, stderr io.Writer) error {
 	size := flags.String("print", "254x203", "`size` of the print in mm")
 	distance := flags.Float64("distance", 300, "`mm` from eye to print")
 	gradient := flags.Float64("gradient", 1.6, "gradient of the paper in the middle tones")
+	lens := flags.Float64("lens", 0, "`cycles/mm` at which the camera's lens keeps half, by a Gaussian; 0 leaves lenses out")
 	where := flags.String("page", "", "`directory` for the page and its pictures")
 	asJSON := flags.Bool("json", false, "print everything as JSON")
 	if err := flags.Parse(args, 0); err != nil {
 		return err
 	}
-	o := options{process: *process, paper: paper{distance: *distance, gradient: *gradient}}
+	o := options{process: *process, paper: paper{distance: *distance, gradient: *gradient, lens: *lens}}
 	if err := o.read(*size, *development); err != nil {
 		return err
 	}
@@ -150,6 +151,9 @@ func (o *options) read(size, development string) error {
 	}
 	if !(o.paper.distance >= 10 && o.paper.distance <= 100000) {
 		return command.Usagef("-distance %v: want mm, 10 or more", o.paper.distance)
+	}
+	if !(o.paper.lens == 0 || o.paper.lens >= 1 && o.paper.lens < 10000) {
+		return command.Usagef("-lens %v: want cycles/mm on the film, 1 or more", o.paper.lens)
 	}
 	if !(o.paper.gradient > 0 && o.paper.gradient < 20) {
 		return command.Usagef("-gradient %v: want that of a paper, above 0", o.paper.gradient)

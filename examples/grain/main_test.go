@@ -273,6 +273,9 @@ func TestLimits(t *testing.T) {
 		if c.name == "through a lens" && res.FilmResponse.Of != "lens and film" {
 			t.Errorf("response of %q", res.FilmResponse.Of)
 		}
+		if c.name == "coarse pixels" && (res.Granularity[0].Density == nil || len(res.NoisePower) != 2) {
+			t.Errorf("density and spectrum of coarse pixels: %+v", res.Granularity[0])
+		}
 		if _, err := json.Marshal(res); err != nil {
 			t.Errorf("%s: %v", c.name, err)
 		}

@@ -256,7 +256,11 @@ func (b *bench) patch(i int) error {
 		frames = append(frames, f)
 	}
 	m := measured{of: i}
-	sp, err := structure.NewPatch(p.Box.Width, p.Box.Height, b.job.PixelUM, structure.Aperture48)
+	aperture := structure.Aperture48
+	if structure.CanMeasure(aperture, b.job.PixelUM, nil) != nil {
+		aperture = 4 * b.job.PixelUM // for the spectrum alone; the granularity stays null
+	}
+	sp, err := structure.NewPatch(p.Box.Width, p.Box.Height, b.job.PixelUM, aperture)
 	if err == nil {
 		m.spectrum, m.dust, err = b.tiles(sp, *p.Box, frames)
 	}

@@ -97,8 +97,12 @@ func (res *result) printTable() page.Table {
 		return page.Table{}
 	}
 	p := res.Prints[0]
-	t := page.Table{Caption: fmt.Sprintf("The same film on a print of %.4g × %.4g mm seen from %.4g mm, at a negative's density of %.2f. Eye is the eye's aperture of 5.5 minutes of arc on the film; grain the standard deviation of the print's density in it, times 1000; detail the width of the finest line that keeps a tenth of its modulation, or that the eye sees. Lenses are left out.",
-		p.WidthMM, p.HeightMM, p.DistanceMM, p.Density),
+	lens := "Lenses are left out"
+	if p.Lens != nil {
+		lens = fmt.Sprintf("The camera's lens keeps half at %.3g cycles/mm", *p.Lens)
+	}
+	t := page.Table{Caption: fmt.Sprintf("The same film on a print of %.4g × %.4g mm seen from %.4g mm, at a negative's density of %.2f. Eye is the eye's aperture of 5.5 minutes of arc on the film; grain the standard deviation of the print's density in it, times 1000; detail the width of the finest line that keeps a tenth of its modulation, or that the eye sees. %s.",
+		p.WidthMM, p.HeightMM, p.DistanceMM, p.Density, lens),
 		Head: []string{"Format", "Enlarged", "Eye (µm)", "Grain × 1000", "Detail (µm)", "limited by", "Acutance"}}
 	for _, p := range res.Prints {
 		by := "–"

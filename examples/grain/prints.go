@@ -14,7 +14,7 @@ import (
 )
 
 // paper is the print that formats are set side by side on.
-type paper struct{ width, height, distance, gradient float64 }
+type paper struct{ width, height, distance, gradient, lens float64 }
 
 // mid is the density whose grain a print is judged by: a middle tone of a negative. A choice.
 const mid = 0.9
@@ -72,6 +72,9 @@ func (res *result) prints(p paper, film *actinic.Film, process *actinic.Process,
 	if res.response != nil {
 		n.Film = value(res.response)
 	}
+	if p.lens > 0 {
+		n.Lens = func(f float64) float64 { return math.Exp2(-f * f / (p.lens * p.lens)) }
+	}
 	eye := view.JohnsonFairchild()
 	base, err := structure.ApertureSD(w, structure.Aperture48, upTo)
 	if err != nil {
@@ -85,7 +88,11 @@ func (res *result) prints(p paper, film *actinic.Film, process *actinic.Process,
 			return
 		}
 		row := printOf{Format: f.Name, Enlargement: digits(seen.Enlargement, 4), WidthMM: p.width, HeightMM: p.height, DistanceMM: p.distance,
-			Density: figures.Round(float64(s.d), 3), ApertureUM: digits(seen.Aperture, 4), GrainSD: known(digits(seen.Grain, 4)), Eye: seen.Eye}
+			Density: figures.Round(float64(s.d), 3), ApertureUM: digits(seen.Aperture, 4), GrainSD: known(digits(seen.Grain, 4)), Eye: seen.Eye,
+			Lens: known(p.lens)}
+		if p.lens == 0 {
+			row.Lens = nil
+		}
 		if res.response != nil {
 			row.DetailUM, row.ByEye, row.Acutance = known(digits(seen.Detail, 4)), seen.ByEye, known(digits(seen.Acutance, 4))
 		}

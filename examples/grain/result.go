@@ -130,6 +130,7 @@ type printOf struct {
 	DistanceMM  float64  `json:"distance_mm"`
 	Density     float64  `json:"density"` // of the negative whose grain it is
 	ApertureUM  float64  `json:"eye_on_film_um"`
+	Lens        *float64 `json:"lens_half_cycles_per_mm"` // of the camera; null where it is left out
 	GrainSD     *float64 `json:"grain_sd"`
 	DetailUM    *float64 `json:"detail_um"`
 	ByEye       bool     `json:"detail_by_eye"`

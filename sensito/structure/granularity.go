@@ -57,6 +57,7 @@ func (s *Spectrum) Granularity(camera *Response) (Granularity, error) {
 	}
 	g.LeftOut = tail / v
 	s.held(&g)
+	s.still(&g)
 	if rough := s.uneven(); rough > 1 {
 		variance *= rough * rough
 		g.Warnings = append(g.Warnings, fmt.Sprintf(
@@ -205,6 +206,31 @@ func (s *Spectrum) held(g *Granularity) {
 	if off := math.Abs(sd/g.Expected - 1); g.Expected > 0 && off > 4/math.Sqrt(2*float64(s.discs)) {
 		g.Warnings = append(g.Warnings, fmt.Sprintf(
 			"real averages in apertures scatter by %.4f, and by the spectrum they would by %.4f: the patch is not even, or marked", sd, g.Expected))
+	}
+}
+
+// still warns where what the frames do not share is not white, as a camera's noise is: film that
+// was moved between them is no longer shared.
+func (s *Spectrum) still(g *Granularity) {
+	if s.frames < 2 {
+		return
+	}
+	var low, high, nLow, nHigh float64
+	top := 500 / s.pitch
+	for _, r := range s.rings() {
+		switch {
+		case r.n == 0:
+		case r.f < top/4:
+			low, nLow = low+r.n*(r.auto-r.cross), nLow+r.n
+		case r.f > top/2:
+			high, nHigh = high+r.n*(r.auto-r.cross), nHigh+r.n
+		}
+	}
+	low, high = low/nLow, high/nHigh
+	// A mean of n values of the half plane scatters by sqrt(2/n) of itself.
+	if ratio := low / high; high > 0 && ratio > 1.5 && ratio > 1+5*math.Sqrt(2/(nLow*float64(s.tiles))) {
+		g.Warnings = append(g.Warnings, fmt.Sprintf(
+			"what the frames do not share is %.1f times as strong at low frequencies as at high ones, and no camera's noise: the film was moved between them, and the granularity reads too low; or the pictures were smoothed", ratio))
 	}
 }
 

@@ -267,6 +267,48 @@ func TestParseval(t *testing.T) {
 	near(t, "of one frame", shared, one, 0)
 }
 
+// Frames of film that was moved between them do not share their grain, which is said.
+func TestMovedFrames(t *testing.T) {
+	r := rand.New(rand.NewPCG(11, 3))
+	const n = 150
+	z := copystand.Correlated(r, n, n, 1.2)
+	frame := func(moved int) []float64 {
+		v := make([]float64, n*n)
+		for i := range v {
+			v[i] = (1 + 0.1*z[i/n*n+(i+moved)%n]) * (1 + 0.01*r.NormFloat64())
+		}
+		return v
+	}
+	still := must[Granularity](t)(measurePatch(t, n, 4, frame(0), frame(0)).Granularity(nil))
+	moved := must[Granularity](t)(measurePatch(t, n, 4, frame(0), frame(1)).Granularity(nil))
+	if len(still.Warnings) != 0 || len(moved.Warnings) == 0 {
+		t.Errorf("still %v, moved %v", still.Warnings, moved.Warnings)
+	}
+}
+
+// The noise of a light frame that all frames were divided by is taken off by its level.
+func TestCommonNoise(t *testing.T) {
+	r := rand.New(rand.NewPCG(12, 3))
+	const n, white = 240, 0.1
+	z := copystand.Correlated(r, n, n, 1.5)
+	clean, both := make([]float64, n*n), make([]float64, n*n)
+	for i := range z {
+		clean[i] = 1 + 0.03*z[i]
+		both[i] = clean[i] + white*r.NormFloat64()
+	}
+	want := must[Granularity](t)(measurePatch(t, n, 4, clean, clean).Granularity(nil))
+	s := measurePatch(t, n, 4, both, both)
+	with := must[Granularity](t)(s.Granularity(nil))
+	level := math.Log10E * math.Log10E * white * white * 16
+	less := must[Granularity](t)(must[*Spectrum](t)(s.Without(level, 0)).Granularity(nil))
+	if with.SD.Value < 1.1*want.SD.Value || math.Abs(less.SD.Value/want.SD.Value-1) > 0.05 || math.Abs(less.Expected/want.Expected-1) > 0.05 {
+		t.Errorf("%v with the noise, %v without it, want %v", with.SD, less.SD, want.SD)
+	}
+	if _, err := s.Without(-1, 0); !errors.Is(err, ErrInput) {
+		t.Errorf("%v", err)
+	}
+}
+
 // Dust, a trend and a scratch leave the granularity where it is.
 func TestDustAndTrend(t *testing.T) {
 	r := rand.New(rand.NewPCG(8, 3))
