@@ -102,17 +102,17 @@ type disc struct {
 	area    float64 // pixels that know nothing of each other would average as so many
 }
 
-// newDisc cuts each pixel into fine² for its share.
+// newDisc cuts each pixel of a small aperture into 16² for its share, of larger ones into fewer.
 func newDisc(diameter float64) disc {
-	const fine = 16
+	fine := min(max(int(512/diameter), 1), 16)
 	side := int(math.Ceil(diameter))
 	d := disc{side: side, weights: make([]float64, side*side)}
 	mid, r2 := float64(side)/2, diameter*diameter/4
 	sum := 0.0
 	for i := range side * fine {
-		y := (float64(i)+0.5)/fine - mid
+		y := (float64(i)+0.5)/float64(fine) - mid
 		for j := range side * fine {
-			if x := (float64(j)+0.5)/fine - mid; x*x+y*y <= r2 {
+			if x := (float64(j)+0.5)/float64(fine) - mid; x*x+y*y <= r2 {
 				d.weights[i/fine*side+j/fine]++
 				sum++
 			}

@@ -300,6 +300,30 @@ func TestRefusesEdges(t *testing.T) {
 	}
 }
 
+// What nobody made answers with an error, and no panic.
+func TestZeroValues(t *testing.T) {
+	var r Response
+	var s Spectrum
+	var e Edge
+	camera := must[*Response](t)(Gaussian(3, 100, 10))
+	for i, err := range []error{second(r.At(1)), second(r.Frequency(0.5)), second(r.Times(camera)), second(camera.Times(&r)), second(s.Granularity(nil)),
+		second(s.Granularity(camera)), second((*Spectrum)(nil).Granularity(nil)), second(e.Response()), second(e.FilmResponse(nil, nil)), (&Patch{}).Add(nil, nil),
+		second((&Patch{}).Spectrum()), second(NewPatch(1<<20, 1<<20, 1, 48)), second(NewPatch(1<<15, 60, 0.001, 48)), second(NewPatch(20000, 20000, 0.001, 48))} {
+		if !errors.Is(err, ErrInput) {
+			t.Errorf("%d: %v", i, err)
+		}
+	}
+	if err := CanMeasure(48, 4, &r); !errors.Is(err, ErrCoarse) {
+		t.Errorf("%v", err)
+	}
+	if one, shared := s.Variance(); one != 0 || shared != 0 || len(s.Bins(nil)) != 0 || len(s.Bins(camera)) != 0 {
+		t.Errorf("%v and %v of nothing", one, shared)
+	}
+	e.Profile()
+	e.Beyond()
+	e.Angle()
+}
+
 func TestRefusesResponses(t *testing.T) {
 	one := []sensito.Estimate{sensito.Exact(1), sensito.Exact(0.5)}
 	for _, c := range []struct {

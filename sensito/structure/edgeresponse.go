@@ -44,6 +44,9 @@ func (e *Edge) Response() (*Response, error) {
 	for k := 0; float64(k)*finest <= highest+1e-9; k++ {
 		f = append(f, float64(k)*finest)
 	}
+	if len(e.profile) == 0 {
+		return nil, check.Errorf(ErrInput, "no edge; take one from FindEdge")
+	}
 	at := func(p []float64) ([]complex128, error) { return transformAt(derivative(p), f, e.width), nil }
 	return e.known(f, at, nil)
 }
@@ -160,6 +163,9 @@ func (e *Edge) known(f []float64, at func(profile []float64) ([]complex128, erro
 // where fewer than four frequencies are left.
 func (e *Edge) FilmResponse(camera *Response, exposure func(transmittance float64) (float64, error)) (*Response, error) {
 	n := len(e.profile)
+	if n == 0 || exposure == nil {
+		return nil, check.Errorf(ErrInput, "no edge, or no exposure; take an edge from FindEdge")
+	}
 	upTo := perPixel / 2.0
 	m := func(f float64) float64 { return sinc(f * e.width) }
 	if camera != nil {

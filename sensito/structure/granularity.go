@@ -42,6 +42,9 @@ type Granularity struct {
 // The error wraps [ErrCoarse] where the camera's response at 1/aperture is below 0.2, or half
 // the sampling rate lies below it.
 func (s *Spectrum) Granularity(camera *Response) (Granularity, error) {
+	if s == nil || s.width == 0 {
+		return Granularity{}, check.Errorf(ErrInput, "a spectrum of nothing; take one from a Patch")
+	}
 	g := Granularity{Density: s.density, Aperture: s.aperture, Corrected: camera != nil}
 	if err := CanMeasure(s.aperture, s.pitch, camera); err != nil {
 		return g, err

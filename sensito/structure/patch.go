@@ -37,6 +37,8 @@ const (
 	tileSide = 128
 	// discsAcross is how many apertures have room across a tile, at least and by choice.
 	fewestAcross, discsAcross = 3, 8
+	// mostPixels of a patch. A choice.
+	mostPixels = 1 << 29
 	// keptLeast is the share of a tile that dust must have left.
 	keptLeast = 0.5
 )
@@ -51,16 +53,20 @@ func NewPatch(width, height int, pitch, aperture float64) (*Patch, error) {
 	if aperture < 2*pitch {
 		return nil, check.Errorf(ErrCoarse, "pixels of %.3g µm: the aperture of %.3g µm is smaller than two of them", pitch, aperture)
 	}
-	if aperture > pitch*float64(max(width, height)) { // and so the disc stays small
-		return nil, check.Errorf(ErrInput, "a patch of %d × %d pixels of %.3g µm has no room for an aperture of %.3g µm", width, height, pitch, aperture)
+	if width > mostPixels/height {
+		return nil, check.Errorf(ErrInput, "a patch of %d × %d pixels, want %d in all at most", width, height, mostPixels)
+	}
+	// Held to before the disc is made, which is small then.
+	if least := max(fewestAcross*math.Ceil(aperture/pitch), 16); float64(min(width, height)) < least {
+		return nil, check.Errorf(ErrInput, "a patch of %d × %d pixels; want %.0f on each side at least, for three apertures of %.3g µm in a row",
+			width, height, least, aperture)
 	}
 	p := &Patch{pitch: pitch, aperture: aperture, disc: newDisc(aperture / pitch)}
 	var nx, ny int
 	p.width, nx = tileOf(width, p.disc.side)
 	p.height, ny = tileOf(height, p.disc.side)
-	if least := max(fewestAcross*p.disc.side, 16); p.width < least || p.height < least {
-		return nil, check.Errorf(ErrInput, "a patch of %d × %d pixels; want %d on each side at least, for three apertures of %.3g µm in a row",
-			width, height, least, aperture)
+	if least := max(fewestAcross*p.disc.side-1, 16); p.width < least || p.height < least {
+		return nil, check.Errorf(ErrInput, "a patch of %d × %d pixels is a little too small for three apertures of %.3g µm in a row", width, height, aperture)
 	}
 	for j := range ny {
 		for i := range nx {
@@ -122,6 +128,9 @@ func (p *Patch) Tiles() []Tile { return append([]Tile(nil), p.tiles...) }
 // The error wraps [ErrInput]. A tile of which dust took half is passed over.
 func (p *Patch) Add(out []bool, frames ...[]float64) error {
 	n := p.width * p.height
+	if n == 0 {
+		return check.Errorf(ErrInput, "a patch of no size; make one by NewPatch")
+	}
 	if p.frames == 0 {
 		p.frames = len(frames)
 	}

@@ -58,7 +58,7 @@ func (r *Response) place(f float64) (i int, x float64) {
 
 // value is the response as a number, 0 beyond what is known.
 func (r *Response) value(f float64) float64 {
-	if f > r.f[len(r.f)-1] {
+	if len(r.f) == 0 || f > r.f[len(r.f)-1] {
 		return 0
 	}
 	i, x := r.place(f)
@@ -76,6 +76,9 @@ func (r *Response) sd(f float64) float64 {
 
 // reach is the highest frequency up to which the response stays at m or above.
 func (r *Response) reach(m float64) float64 {
+	if len(r.f) == 0 {
+		return 0
+	}
 	for i := range r.f {
 		if r.m[i].Value < m {
 			if i == 0 {
@@ -93,7 +96,7 @@ func (r *Response) reach(m float64) float64 {
 // within what is known; an end of the interval that lies beyond is infinite.
 func (r *Response) Frequency(m float64) (sensito.Estimate, error) {
 	var e sensito.Estimate
-	if r == nil || !check.Finite(m) {
+	if r == nil || len(r.f) == 0 || !check.Finite(m) {
 		return e, check.Errorf(ErrInput, "a response of %v", m)
 	}
 	for _, end := range []struct {

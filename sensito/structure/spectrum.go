@@ -91,6 +91,9 @@ type ring struct{ f, cross, auto, n float64 }
 // rings averages the half plane by frequency, a ring for each step of the longer side, the
 // mean itself left out.
 func (s *Spectrum) rings() []ring {
+	if s == nil || s.width == 0 {
+		return nil
+	}
 	width := 1000 / (float64(max(s.width, s.height)) * s.pitch)
 	rs := make([]ring, int(1000/s.pitch/2/width)+1)
 	half := s.width/2 + 1
@@ -164,6 +167,9 @@ const LeastResponse = 0.2
 // correction finds how far the camera reaches, and how the film's spectrum falls, which
 // decides what is folded back.
 func (s *Spectrum) correction(camera *Response) correction {
+	if s == nil || s.width == 0 {
+		return correction{}
+	}
 	c := correction{camera: camera, rate: 1000 / s.pitch}
 	c.upTo = c.rate / 2
 	if camera == nil {

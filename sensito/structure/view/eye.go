@@ -70,8 +70,14 @@ func Barten(luminance, pupil float64) (Eye, error) {
 // Name returns the name of the curve.
 func (e Eye) Name() string { return e.name }
 
-// Weight returns the weight of a frequency in cycles per degree.
-func (e Eye) Weight(v float64) float64 { return e.weight(v) }
+// Weight returns the weight of a frequency in cycles per degree; NaN for an eye that was not
+// made here.
+func (e Eye) Weight(v float64) float64 {
+	if e.weight == nil {
+		return math.NaN()
+	}
+	return e.weight(v)
+}
 
 // Acutance returns the mean response, weighted by the eye:
 //
