@@ -204,6 +204,12 @@ func (res *result) print(w io.Writer) error {
 	for _, t := range res.tables() {
 		fmt.Fprintln(w)
 		command.Paragraph(w, "", t.Caption, 78, 0)
+		if t.Words {
+			for _, row := range t.Rows {
+				command.Paragraph(w, fmt.Sprintf("%-15s", row[2]), row[0]+"; "+row[1], 78, 15)
+			}
+			continue
+		}
 		tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 		fmt.Fprintln(tw, strings.Join(t.Head, "\t"))
 		for _, row := range t.Rows {
