@@ -49,10 +49,10 @@ func Example() {
 	// [Ceunant Fine Clogwyn Ortho Garnedd Swift Lantern plate of 1911 Machlud Red Rhiwlas Medium Tomen Fast]
 	// 13s at f/8, 0.05 stops over
 	// light        +0.0
-	// index        +3.3
-	// filter       -1.8
-	// reciprocity  -0.8
-	// marks        -0.1
+	// index        -3.3
+	// filter       +1.8
+	// reciprocity  +0.8
+	// marks        +0.1
 }
 
 // From the readings of a test roll to a film that others can load. (The film is
@@ -141,4 +141,33 @@ func ExampleFilm_WithReciprocity() {
 	fmt.Println(fit.Kind(), "from", reciprocity.FormatLong(c.Metered), "to", reciprocity.FormatLong(c.Adjusted.Round(10*time.Second)))
 	// Output:
 	// power onset_s=1 from 30 s to 90 s
+}
+
+// The card of a film for a camera, for the bag: here what a red filter asks for and what a
+// metered 8 s is set to. (The film is invented.)
+func ExampleFieldCard() {
+	film, err := actinic.LoadFilm("Garnedd Swift")
+	if err != nil {
+		log.Fatal(err)
+	}
+	card, err := actinic.FieldCard(film, "Tarren", camera.Default())
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Printf("EI %.0f, develop %v\n", card.Index, time.Duration(card.Development)*time.Second)
+	for _, f := range card.Filters {
+		if f.Filter == "25 red" {
+			fmt.Printf("%s in %s: %.1f stops\n", f.Filter, f.Light, float64(f.Stops))
+		}
+	}
+	for _, l := range card.Long {
+		if l.Metered == 8 {
+			fmt.Printf("8 s: set %.0f s\n", l.Set)
+		}
+	}
+	// Output:
+	// EI 1000, develop 13m45s
+	// 25 red in D55: 2.3 stops
+	// 25 red in A: 1.4 stops
+	// 8 s: set 15 s
 }

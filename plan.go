@@ -62,14 +62,21 @@ type Shot struct {
 	// the film in the light of the scene, unless Factor gives one, at least 1.
 	Filter filters.Filter
 	Factor float64
+	// Neutral is a grey filter that is before the lens whatever the light, as a density.
+	Neutral sensito.Density
+	// Meter is the response of a meter that looks through the filters; the zero one is
+	// a meter in the hand. Either way Scene is the light without a filter.
+	Meter spectral.Sensitivity
 
 	// Aperture and Time are marks of the camera; 0 leaves them free. Longer than the
 	// longest mark, Time is a time for which a shutter is held open.
 	Aperture exposure.FNumber
 	Time     time.Duration
-	// Start is the aperture wanted where both are free, 0 for the middle mark. The
-	// plan stays there while the time is one that the camera has and nothing forbids;
-	// then it stays at the last such time and moves the aperture.
+	// Start is the aperture wanted where both are free. The plan stays there while the
+	// time is one that the camera has and nothing forbids; then it stays at the last such
+	// time and moves the aperture. 0 stands for the middle mark, from which the aperture
+	// is closed before the time gets faster than 1/1000 or the last but a stop, up to a
+	// stop from the smallest: marks that a person would set.
 	Start exposure.FNumber
 
 	Camera *camera.Camera
@@ -97,6 +104,7 @@ const (
 	ContrastChange Caution = "contrast"        // long or short times change the contrast
 	PushOrPull     Caution = "push or pull"    // the index is not that of the film
 	EyeSafety      Caution = "eyes"            // a filter is in the plan, and it does not protect the eye
+	AlmostBlind    Caution = "almost blind"    // the film hardly sees what the filter passes
 )
 
 // PlanWarning is something to mind.
@@ -108,8 +116,8 @@ type PlanWarning struct {
 // PlanStep is one step from the scene to the marks.
 type PlanStep struct {
 	Name string `json:"name"`
-	// Stops is what the step adds to the exposure value that is set: below 0 it asks
-	// for more exposure. Ev is the sum so far.
+	// Stops is how many stops more exposure the step asks for or gives, less below 0: the
+	// direction of the words. Ev is the exposure value left to set, which falls by them.
 	Stops sensito.Stops `json:"stops"`
 	Ev    exposure.Ev   `json:"ev"`
 	Text  string        `json:"text"`
@@ -123,8 +131,11 @@ type Plan struct {
 
 	Filter string // "" for none
 	Factor float64
-	// Neutral is the density of the grey filter that the light needs, 0 for none.
-	Neutral sensito.Density
+	// Neutral is the density of the grey filter that the light needs besides Worn, the one
+	// that was before the lens; 0 for none.
+	Neutral, Worn sensito.Density
+	// Through is what a meter behind the filters does, nil for one in the hand.
+	Through *exposure.ThroughMeter
 
 	Aperture camera.ApertureMark
 	Time     camera.TimeMark
@@ -139,17 +150,19 @@ type Plan struct {
 	// that lies beyond what its law was found for, or the film has no law; 0 otherwise.
 	Least, Most time.Duration
 
-	// Steps go from the scene to the marks: their stops add up to the exposure value
-	// of the marks.
+	// Steps go from the scene to the marks: the EV at ISO 100 less their stops is the
+	// exposure value of the marks.
 	Steps []PlanStep
 
-	// Development is the time that goes with the film's index, 0 where it is not known,
-	// and Contrast what failure of reciprocity does: the density range of the subject
+	// Development is the time that goes with the film's index, 0 where it is not known, and
+	// Develop the time to set: that to a quarter of a minute where this lies within its
+	// interval, otherwise to the second. Contrast is what failure of reciprocity does: the density range of the subject
 	// over that without failure. DevelopmentChange is the most that restores it, in
 	// percent, and none at all the least, see [reciprocity.DevelopmentRange];
 	// HandbookChange is the handbooks' figure. Both are 0 where there is nothing to
 	// restore or nothing to go by.
 	Development       time.Duration
+	Develop           time.Duration
 	Contrast          float64
 	DevelopmentChange float64
 	HandbookChange    float64

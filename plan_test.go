@@ -44,8 +44,9 @@ func lawFilm(law *ReciprocityData) *Film {
 	return must(NewFilm(FilmData{Name: "Test", Provenance: p, Reciprocity: law}))
 }
 
-// Six scenes worked by hand. The stops are those of the steps in order, each what it
-// adds to the exposure value: they sum to Av + Tv of the marks less the EV at ISO 100.
+// Six scenes worked by hand. The numbers are what each step in order adds to the exposure
+// value: they sum to Av + Tv of the marks less the EV at ISO 100. A step's stops are of
+// exposure, and so the other way round.
 func TestPlansByHand(t *testing.T) {
 	swift := must(LoadFilm("Garnedd Swift"))
 	for _, c := range []struct {
@@ -118,8 +119,8 @@ func TestPlansByHand(t *testing.T) {
 			for i, s := range p.Steps {
 				// Half a unit of the last digit; the constants of the first film are
 				// fitted, and its curve may change in the last digit.
-				if math.Abs(float64(s.Stops)-c.steps[i]) > 1e-4 {
-					t.Errorf("step %q is %.4f stops, want %.4f", s.Name, float64(s.Stops), c.steps[i])
+				if math.Abs(-float64(s.Stops)-c.steps[i]) > 1e-4 {
+					t.Errorf("step %q is %.4f stops, want %.4f", s.Name, float64(s.Stops), -c.steps[i])
 				}
 			}
 			var got []Caution
@@ -192,7 +193,7 @@ func TestPlanProperties(t *testing.T) {
 		// The steps sum to the marks.
 		ev := float64(p.Steps[0].Ev)
 		for _, x := range p.Steps {
-			ev += float64(x.Stops)
+			ev -= float64(x.Stops)
 			if x.Stops == 0 && math.Signbit(float64(x.Stops)) {
 				t.Errorf("step %s is -0", x.Name) // JSON would print it so
 			}
@@ -355,7 +356,7 @@ func TestPlanFilter(t *testing.T) {
 	film, light, orange := must(LoadFilm("Ceunant")), spectral.D55.Light(), must(filters.Find("21")).Filter
 	p := must(PlanExposure(Shot{Scene: MeteredScene(13, light), Film: film, Filter: orange, Aperture: 8, Camera: thirdsCamera(false)}))
 	want := must(filters.Factor(must(film.Sensitivity()), light, orange))
-	if p.Factor != want || p.Filter != orange.Name() || math.Abs(float64(p.Steps[2].Stops)+math.Log2(want)) > 1e-12 {
+	if p.Factor != want || p.Filter != orange.Name() || math.Abs(float64(p.Steps[2].Stops)-math.Log2(want)) > 1e-12 {
 		t.Errorf("filter %s, factor %v, step %v; want factor %v", p.Filter, p.Factor, p.Steps[2].Stops, want)
 	}
 }

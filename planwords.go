@@ -1,16 +1,21 @@
 package actinic
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"example.org/actinic/devtime"
+	"example.org/actinic/filters"
 	"example.org/actinic/internal/figures"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/exposure"
 	"example.org/actinic/sensito/exposure/camera"
+	"example.org/actinic/spectral"
 )
 
 // plan makes the plan of what was settled on: numbers first, then the words about them.
@@ -21,15 +26,19 @@ func (pl *planner) plan(set setting) (*Plan, error) {
 	}
 	if pl.hasFilter() {
 		// A factor given without a filter is behind something, which has no name.
-		if p.Filter = pl.Filter.Name(); p.Filter == "" {
-			p.Filter = "filter"
-		}
+		p.Filter = cmp.Or(pl.Filter.Name(), unnamed)
 	}
+	p.Worn = pl.Shot.Neutral
 	if pl.process != nil {
 		p.Process = pl.process.Name()
 		if x, err := pl.process.Index(); err == nil && x.Development != nil {
 			p.Development = figures.Seconds(x.Development.Value)
+			p.Develop = quarter(*x.Development)
 		}
+	}
+	var err error
+	if p.Through, err = pl.through(set); err != nil {
+		return nil, err
 	}
 	if err := pl.contrast(p, set); err != nil {
 		return nil, err
@@ -105,16 +114,8 @@ func (pl *planner) warn(p *Plan, set setting) {
 		p.Warnings = append(p.Warnings, PlanWarning{c, fmt.Sprintf(format, args...)})
 	}
 	// First what may spoil the negative, last what may hurt the eye.
-	if c, err := reciprocity.Correct(pl.law, figures.Seconds(set.metered)); err == nil && c.Extrapolated &&
-		c.Least != c.Most {
-		p.Least, p.Most = c.Least, c.Most
-		caution, of := BeyondLaw, "is beyond the times that its reciprocity law was found for"
-		if !pl.hasLaw {
-			caution, of = NoLaw, "lies outside 1/1000 to 1/2 s, and the film has no reciprocity law"
-		}
-		say(caution, "%s on %s %s: the film may need from %s to %s. Test, or bracket towards more exposure.",
-			reciprocity.FormatLong(p.Metered), p.Film, of, reciprocity.FormatLong(c.Least), reciprocity.FormatLong(c.Most))
-	}
+	pl.warnOfBlindness(p, say)
+	pl.warnOfTime(p, set, say)
 	if set.tooFast > 0 {
 		say(TooFast, "Without the grey filter the time would be %.1f stops faster than the fastest, %v.",
 			float64(set.tooFast), pl.times[len(pl.times)-1])
@@ -124,11 +125,11 @@ func (pl *planner) warn(p *Plan, set setting) {
 			camera.NeutralName(set.neutral), float64(camera.NeutralStops(set.neutral)))
 	}
 	if pl.Handheld > 0 && longer(set.time.Time, pl.Handheld) {
-		say(Tripod, "%v is too long to hold by hand, for which %s is the limit: use a tripod.", set.time,
+		say(Tripod, "%s is too long to hold by hand, for which %s is the limit: use a tripod.", timeWords(set.time),
 			reciprocity.FormatLong(pl.Handheld))
 	}
 	if pl.Longest > 0 && longer(set.time.Time, pl.Longest) {
-		say(TooLong, "%v is longer than the %s that the subject allows.", set.time, reciprocity.FormatLong(pl.Longest))
+		say(TooLong, "%s is longer than the %s that the subject allows.", timeWords(set.time), reciprocity.FormatLong(pl.Longest))
 	}
 	// Half a stop is what a mark can be off by itself.
 	if pl.Aperture != 0 && pl.Time != 0 && float64(set.residue) < -0.5 {
@@ -148,9 +149,113 @@ func (pl *planner) warn(p *Plan, set setting) {
 	if p.Rerating != nil {
 		say(PushOrPull, "%s", p.Rerating.words(p))
 	}
-	if p.Filter != "" || set.neutral > 0 {
+	if p.Filter != "" || p.Worn > 0 || set.neutral > 0 {
 		say(EyeSafety, "A filter of a camera does not protect the eye: never look at the sun through it.")
 	}
+}
+
+// halfMark is half a step of third stops: less than that no dial sets.
+const halfMark = 1.0 / 6
+
+// warnOfTime says that the film may need more at this time than the plan gives, by as much
+// as a mark.
+func (pl *planner) warnOfTime(p *Plan, set setting, say func(Caution, string, ...any)) {
+	c, err := reciprocity.Correct(pl.law, figures.Seconds(set.metered))
+	if err != nil || !c.Extrapolated || c.Least == c.Most {
+		return
+	}
+	// A dial at 1/1000 stands for 1/1024: the ends of a law are marks too.
+	if !(math.Log2(c.Most.Seconds()/c.Least.Seconds()) >= halfMark) {
+		return
+	}
+	if pl.hasLaw {
+		p.Least, p.Most = c.Least, c.Most
+		say(BeyondLaw, "%s on %s is beyond the times that its reciprocity law was found for: the film may need from %s to %s. Test, or bracket towards more exposure.",
+			reciprocity.FormatLong(p.Metered), p.Film, reciprocity.FormatLong(c.Least), reciprocity.FormatLong(c.Most))
+		return
+	}
+	why, at := "is longer than the 1/2 s", reciprocity.FormatLong(p.Metered)
+	if _, longest := pl.law.Domain(); set.metered < longest {
+		// The mark is what stands on the dial, and what a person would call it.
+		if why, at = "is faster than the 1/1000", timeWords(set.time); handbookStops(set.metered) < halfMark {
+			return
+		}
+	}
+	p.Least, p.Most = c.Least, c.Most
+	say(NoLaw, "%s %s to which films keep reciprocity as a rule, and %s has no reciprocity law: handbooks give %.1f stops more by the aperture for an ordinary film; this one may need from %s to %s. Test, or bracket towards more exposure.",
+		at, why, p.Film, handbookStops(set.metered), reciprocity.FormatLong(c.Least), reciprocity.FormatLong(c.Most))
+}
+
+// handbookStops is by how much handbooks open the lens at a metered time, in seconds,
+// between the rows of [reciprocity.Handbook] by the logarithm of time and beyond them as
+// the last.
+func handbookStops(metered float64) float64 {
+	rows := reciprocity.Handbook()
+	for i, r := range rows {
+		at := r.Indicated.Seconds()
+		if metered > at {
+			continue
+		}
+		if i == 0 {
+			return float64(r.Aperture)
+		}
+		b := rows[i-1]
+		w := math.Log(metered/b.Indicated.Seconds()) / math.Log(at/b.Indicated.Seconds())
+		return float64(b.Aperture) + w*float64(r.Aperture-b.Aperture)
+	}
+	return float64(rows[len(rows)-1].Aperture)
+}
+
+// What a film hardly sees, our choice: four stops taken by a filter, and two more than it
+// takes from the eye.
+const (
+	blindStops = 4
+	blindMore  = 2
+)
+
+// hardlySeen reports whether a film on which a filter has a factor hardly sees what it passes,
+// and the filter's factor for the eye.
+func hardlySeen(factor float64, light spectral.Light, f filters.Filter) (is bool, eye float64) {
+	if !(math.Log2(factor) >= blindStops) {
+		return false, 1
+	}
+	eye, err := filters.Factor(spectral.Eye(), light, f)
+	return err == nil && math.Log2(factor/eye) >= blindMore, eye
+}
+
+// warnOfBlindness says that the film hardly sees what the filter passes.
+func (pl *planner) warnOfBlindness(p *Plan, say func(Caution, string, ...any)) {
+	if len(pl.Filter.Spectra()) == 0 || len(pl.Scene.Light.Spectra()) == 0 {
+		return
+	}
+	blind, eye := hardlySeen(pl.factor, pl.Scene.Light, pl.Filter)
+	if !blind {
+		return
+	}
+	say(AlmostBlind, "%s hardly sees what %s passes: it takes %.1f stops from this film and %.1f from the eye. So large a factor hangs on the very end of the film's sensitivity, which is known the least: take a lighter filter, or test this one.",
+		p.Film, p.filterWords(), math.Log2(pl.factor), math.Log2(eye))
+}
+
+// through is what a meter behind the filters reads and needs.
+func (pl *planner) through(set setting) (*exposure.ThroughMeter, error) {
+	if len(pl.Meter.Spectra()) == 0 {
+		return nil, nil
+	}
+	grey := camera.NeutralStops(pl.Shot.Neutral) + camera.NeutralStops(set.neutral)
+	m := &exposure.ThroughMeter{Reads: pl.ev100 - exposure.EV100(grey)}
+	switch {
+	case len(pl.Filter.Spectra()) > 0:
+		f, err := filters.Factor(pl.Meter, pl.Scene.Light, pl.Filter)
+		if err != nil {
+			return nil, fmt.Errorf("the meter behind the filter: %w", err)
+		}
+		m.Reads -= exposure.EV100(math.Log2(f))
+		m.Correction = sensito.StopsOf(pl.factor / f)
+	case pl.hasFilter():
+		return nil, inputf("what a meter reads behind a filter of which the factor alone is known cannot be told; meter in the hand, or give the filter's curve")
+	}
+	m.Dial = pl.index.Value / m.Correction.Factor()
+	return m, nil
 }
 
 // developmentWords says by how much to change the development for the contrast of long or
@@ -163,8 +268,8 @@ func (pl *planner) developmentWords(p *Plan) string {
 	text := "To bring it back develop " + r.String()
 	if p.Development > 0 {
 		most := time.Duration(float64(p.Development) * (1 + p.DevelopmentChange/100))
-		text += fmt.Sprintf(" (%s instead of %s at the most)", devtime.FormatTime(most.Round(time.Second)),
-			devtime.FormatTime(p.Development.Round(time.Second)))
+		text += fmt.Sprintf(" (%s instead of %s at the most)", devtime.FormatTime(quarter(sensito.Exact(most.Seconds()))),
+			devtime.FormatTime(p.Develop))
 	}
 	return text + ". Which of them a film takes must be tried; expect the shadows to lose a little more."
 }
@@ -176,8 +281,16 @@ func (pl *planner) history() string {
 		return ""
 	}
 	x, err := pl.process.Index()
-	if err != nil || x.Provenance.Conditions == "" {
+	if err != nil {
 		return ""
 	}
-	return " It is the film's: " + x.Provenance.Conditions + "."
+	// Who tested the process, and with what, is said of it and not once more of its index.
+	said := x.Provenance.Conditions
+	if of := pl.process.data.Provenance.Conditions; of != "" {
+		said = strings.TrimPrefix(strings.TrimPrefix(said, of), "; ")
+	}
+	if said == "" {
+		return ""
+	}
+	return " It is the film's: " + said + "."
 }

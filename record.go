@@ -130,6 +130,10 @@ func (c *CurveData) settleSpeed() {
 // recordStep is the distance of a record's points in log10 H.
 const recordStep = 0.1
 
+// pointLogDigits is to how many decimals log10 H of a point is written: a thousandth of a
+// percent of exposure.
+const pointLogDigits = 6
+
 // setCurve takes over the fitted curve: its constants where a closed form stands for
 // it, points otherwise.
 func (c *CurveData) setCurve(f *sensito.Fitted) error {
@@ -150,6 +154,8 @@ func (c *CurveData) setCurve(f *sensito.Fitted) error {
 	}
 	for i := range points {
 		points[i].Density = sensito.Density(figures.Round(float64(points[i].Density), recordDigits))
+		// Steps add up to -2.2699999999999996 on one processor and to -2.27 on another.
+		points[i].LogH = sensito.LogH(figures.Round(float64(points[i].LogH), pointLogDigits))
 	}
 	c.BaseFog, c.Points = f.BaseFog(), points
 	trim(&c.BaseFog)

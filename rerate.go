@@ -27,6 +27,11 @@ type Rerating struct {
 	// Shadow the density of the shadow then.
 	Restores time.Duration
 	Shadow   sensito.Density
+	// Nearest is where the strips do not reach it the one that comes nearest, the longest
+	// of a push and the shortest of a pull, with the density range that it gives; 0
+	// otherwise.
+	Nearest      time.Duration
+	NearestRange float64
 	// RuleLow and RuleHigh are the factors on the development time of the rule of thumb,
 	// where there are no curves to go by; 0 otherwise.
 	RuleLow, RuleHigh float64
@@ -84,6 +89,15 @@ func (r *Rerating) restore(pl *planner) {
 	}
 	t, err := pl.process.family.TimeFor(densityRange, float64(r.Tones[2].Before-r.Tones[0].Before))
 	if err != nil {
+		shortest, longest := pl.process.family.Range()
+		if r.Push < 0 {
+			longest = shortest
+		}
+		if c, err := pl.process.Curve(longest); err == nil {
+			if d, err := densityRange(c); err == nil {
+				r.Nearest, r.NearestRange = longest, d
+			}
+		}
 		return
 	}
 	if c, err := pl.process.Curve(t); err == nil {
@@ -118,10 +132,16 @@ func (r *Rerating) words(p *Plan) string {
 	switch {
 	case r.Restores > 0:
 		text += fmt.Sprintf(" Developed %s the range is as it was, and the shadow has %.2f.",
-			devtime.FormatTime(r.Restores.Round(time.Second)), float64(r.Shadow))
+			devtime.FormatTime(quarter(sensito.Exact(r.Restores.Seconds()))), float64(r.Shadow))
 		if r.Push > 0 {
 			text += " Development brings back the contrast, hardly the shadows."
 		}
+	case r.Nearest > 0:
+		text += fmt.Sprintf(" No development of the strips brings the range back: the nearest, %s, gives %.2f.", devtime.FormatTime(r.Nearest.Round(time.Second)), r.NearestRange)
+		if r.RuleLow > 0 {
+			text += fmt.Sprintf(" A rule of thumb multiplies the time by %.2f to %.2f.", r.RuleLow, r.RuleHigh)
+		}
+		text += " Test it."
 	case r.RuleLow > 0:
 		text += fmt.Sprintf(" The film's curves do not tell which development brings the contrast back; a rule of thumb multiplies the time by %.2f to %.2f.", r.RuleLow, r.RuleHigh)
 	default:
@@ -137,6 +157,8 @@ type reratingJSON struct {
 	Tones     []toneJSON `json:"tones,omitempty"`
 	RestoresS float64    `json:"development_s,omitempty"`
 	Shadow    float64    `json:"shadow_density,omitempty"`
+	NearestS  float64    `json:"nearest_development_s,omitempty"`
+	Nearest   float64    `json:"nearest_density_range,omitempty"`
 	RuleLow   float64    `json:"rule_of_thumb_low,omitempty"`
 	RuleHigh  float64    `json:"rule_of_thumb_high,omitempty"`
 }
@@ -155,6 +177,8 @@ func (r Rerating) MarshalJSON() ([]byte, error) {
 		Push:      float64(r.Push),
 		RestoresS: r.Restores.Seconds(),
 		Shadow:    float64(r.Shadow),
+		NearestS:  r.Nearest.Seconds(),
+		Nearest:   r.NearestRange,
 		RuleLow:   r.RuleLow,
 		RuleHigh:  r.RuleHigh,
 	}
@@ -175,8 +199,10 @@ func (r *Rerating) UnmarshalJSON(text []byte) error {
 		Push:      sensito.Stops(j.Push),
 		Restores:  figures.Seconds(j.RestoresS),
 		Shadow:    sensito.Density(j.Shadow),
-		RuleLow:   j.RuleLow,
-		RuleHigh:  j.RuleHigh,
+
+		Nearest: figures.Seconds(j.NearestS), NearestRange: j.Nearest,
+		RuleLow:  j.RuleLow,
+		RuleHigh: j.RuleHigh,
 	}
 	for _, t := range j.Tones {
 		r.Tones = append(

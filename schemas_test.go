@@ -17,6 +17,7 @@ import (
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
 	"example.org/actinic/sensito/exposure/camera"
+	"example.org/actinic/sensito/exposure/card"
 	"example.org/actinic/spectral"
 )
 
@@ -126,7 +127,7 @@ func membersOf(t reflect.Type, p object) {
 	}
 }
 
-// outputSchemas are those of the record, the film and the plan.
+// outputSchemas are those of the record, the film, the plan and the card.
 func outputSchemas() map[string][]byte {
 	made := object{"type": "object", "title": "What the output was made with and from", "required": []string{"library", "version", "inputs"},
 		"properties": object{"library": object{"type": "string"}, "version": object{"type": "string"},
@@ -139,6 +140,7 @@ func outputSchemas() map[string][]byte {
 	}{
 		"record": {"Record of a test roll", reflect.TypeFor[roll.Record](), []string{"film", "process", "light"}},
 		"film":   {"Film", reflect.TypeFor[FilmData](), []string{"name", "provenance"}},
+		"card":   {"Field card of a film", reflect.TypeFor[card.Card](), []string{"film", "filters", "long", "neutral"}},
 		"plan":   {"Plan of an exposure", reflect.TypeFor[planJSON](), []string{"film", "index", "set", "steps", "warnings"}},
 	} {
 		s := schemaOf(x.of)
@@ -149,9 +151,32 @@ func outputSchemas() map[string][]byte {
 		if name != "film" {
 			s["properties"].(object)["made"] = made
 		}
+		if name == "plan" {
+			s["properties"].(object)["camera"] = object{"type": "object", "title": "What exposure planned with",
+				"properties": object{"text": object{"type": "string"}, "assumed": object{"type": "boolean"}, "file": object{"type": "object"}}}
+		}
 		out[file] = must(encoded(s))
 	}
+	out["camera-"+schemaVersion+".schema.json"] = must(encoded(cameraSchema()))
 	return out
+}
+
+// cameraSchema is that of what [camera.Parse] reads.
+func cameraSchema() object {
+	marks := func(of string) object {
+		return object{"description": "A printed scale of " + of + ", or a list", "anyOf": []any{object{"enum": []string{"full", "half", "third"}},
+			object{"type": "array", "items": object{"type": "string"}, "minItems": 1, "maxItems": 200}}}
+	}
+	text := func(like string) object { return object{"type": "string", "description": "Such as " + like} }
+	return object{"$schema": "http://json-schema.org/draft-07/schema#", "$id": "https://example.org/actinic/camera-" + schemaVersion + ".schema.json",
+		"title":       "Camera, version " + schemaVersion,
+		"description": "What a camera can be set to, as programs read it. A member that is left out is that of third stops from f/2.8 to f/22 and from 1/4000 to 30 s, held open for longer.",
+		"type":        "object", "additionalProperties": false, "patternProperties": object{"^x-": object{}},
+		"properties": object{"name": object{"type": "string"}, "times": marks("times"), "fastest": text("1/500"), "longest": text("1s"),
+			"bulb": object{"type": "boolean", "description": "The shutter can be held open"}, "apertures": marks("f-numbers"), "widest": text("f/2"), "smallest": text("f/16"),
+			"meter_k": object{"type": "number", "minimum": 5, "maximum": 30, "description": "Constant of its reflected-light meter, cd/m²"},
+			"priority": object{"enum": []string{"none", "aperture", "shutter"},
+				"description": "What the camera sets by itself: nothing, the time (aperture priority), or the aperture"}}}
 }
 
 // lacks says where an output has what its schema does not tell of, or of another kind.
@@ -221,7 +246,7 @@ func TestSchemasOfOutputs(t *testing.T) {
 			t.Errorf("%s is another (%v): go test -run 'TestShippedData|TestSchemasOfOutputs' -update .", name, err)
 		}
 	}
-	outputs := map[string][]any{"record": {must(must(roll.Read(os.DirFS("examples/testroll/quarry"))).Characterise(roll.Settings{}))}}
+	outputs := map[string][]any{"camera": {camera.Default()}, "record": {must(must(roll.Read(os.DirFS("examples/testroll/quarry"))).Characterise(roll.Settings{}))}}
 	for _, name := range Films() {
 		outputs["film"] = append(outputs["film"], must(LoadFilm(name)))
 	}
@@ -232,6 +257,7 @@ func TestSchemasOfOutputs(t *testing.T) {
 			outputs["plan"] = append(outputs["plan"], plan)
 		}
 	}
+	outputs["card"] = []any{must(FieldCard(must(LoadFilm("Swift")), "Tarren", camera.Default())), must(FieldCard(lawFilm(nil), "", camera.Default()))}
 	for name, vs := range outputs {
 		var s object
 		if err := json.Unmarshal(schemas[name+"-"+schemaVersion+".schema.json"], &s); err != nil {

@@ -84,13 +84,19 @@ func newPlanner(s Shot) (*planner, error) {
 	if pl.factor, err = pl.filterFactor(); err != nil {
 		return nil, err
 	}
-	pl.ev = pl.ev100.Ev(pl.index) - exposure.Ev(math.Log2(pl.factor))
+	if d := s.Neutral; !(d >= 0 && d <= mostWorn) {
+		return nil, inputf("a grey filter of density %v; give the density, such as 0.9 for three stops", float64(d))
+	}
+	pl.ev = pl.ev100.Ev(pl.index) - exposure.Ev(math.Log2(pl.factor)) - exposure.Ev(camera.NeutralStops(s.Neutral))
 	// Without a law of its own the film is taken by the rule for untested ones, and the plan says so.
 	if law, err := s.Film.Reciprocity(); err == nil {
 		pl.law, pl.hasLaw = law, true
 	}
 	return pl, nil
 }
+
+// mostWorn is a density through which nobody photographs.
+const mostWorn = 10
 
 // hasFilter reports whether a filter was asked for, by its curve or by its factor.
 func (pl *planner) hasFilter() bool { return len(pl.Filter.Spectra()) > 0 || pl.Shot.Factor != 0 }
@@ -277,6 +283,11 @@ func (pl *planner) bothFree() (setting, error) {
 	limit := pl.limit()
 	// Opening and closing are told by where the start stands among the marks.
 	at := slices.Index(pl.apertures, start)
+	if pl.Start == 0 {
+		if fixed, ok := pl.bright(set, how, at); ok {
+			return fixed, nil
+		}
+	}
 	switch {
 	case how == tooShort:
 		// Too bright: the fastest time, with the aperture closed as far as that asks.
@@ -313,6 +324,43 @@ func (pl *planner) bothFree() (setting, error) {
 	}
 	// Too dark for that as well: the widest aperture, and the time it takes.
 	return pl.timeFree(pl.apertures[0])
+}
+
+// bright finds what a person would set where the middle aperture asks for a faster time
+// than is easy: first the aperture is closed at the fastest easy time, up to a stop from
+// the smallest, then the time goes faster; ok is false for other light, and where that
+// does not do. at is where the middle aperture stands.
+func (pl *planner) bright(middle setting, how reach, at int) (set setting, ok bool) {
+	easy := pl.easyTime()
+	if !(how == tooShort || how == within && middle.time.Tv > easy.Tv+1e-6) {
+		return setting{}, false
+	}
+	smallest := pl.apertures[len(pl.apertures)-1].Av
+	last := at
+	for i := at; i < len(pl.apertures) && pl.apertures[i].Av <= smallest-1+1e-6; i++ {
+		last = i
+	}
+	if fixed, av, err := pl.atTime(easy, 0); err == nil {
+		fixed.aperture, fixed.residue, err = pl.Camera.NearestAperture(av)
+		if i := slices.Index(pl.apertures, fixed.aperture); err == nil && at <= i && i <= last {
+			return fixed, true
+		}
+	}
+	set, how, err := pl.atAperture(pl.apertures[last], 0)
+	return set, err == nil && how == within
+}
+
+// easyTime is the fastest time that is set without need: 1/1000, to which films keep
+// reciprocity as a rule, or the fastest but a stop.
+func (pl *planner) easyTime() camera.TimeMark {
+	fastest := pl.times[len(pl.times)-1]
+	easy := pl.times[0]
+	for _, m := range pl.times {
+		if m.Tv <= min(10, fastest.Tv-1)+1e-6 {
+			easy = m
+		}
+	}
+	return easy
 }
 
 // longer reports whether a is longer than b by more than a rounding: time.Second/15

@@ -10,16 +10,16 @@ import (
 	"example.org/actinic/sensito/exposure/camera"
 )
 
-// stepper adds the steps of a plan up: each says what it adds to the exposure value, and
-// the sum of all is that of the marks.
+// stepper adds the steps of a plan up: each says how much more exposure it asks for, and
+// what is left of the exposure value after all is that of the marks.
 type stepper struct {
 	plan *Plan
 	ev   exposure.Ev // the sum so far
 }
 
-// add adds a step that changes the exposure value by stops: more light is more.
+// add adds a step that asks for so many stops more exposure.
 func (s *stepper) add(name string, stops sensito.Stops, format string, args ...any) {
-	s.ev += exposure.Ev(stops)
+	s.ev -= exposure.Ev(stops)
 	// -0 + 0 is 0; JSON would show the sign of -0.
 	s.plan.Steps = append(s.plan.Steps, PlanStep{name, stops + 0, s.ev, fmt.Sprintf(format, args...)})
 }
@@ -29,19 +29,25 @@ func (s *stepper) add(name string, stops sensito.Stops, format string, args ...a
 func (pl *planner) steps(p *Plan, set setting) {
 	s := &stepper{plan: p, ev: exposure.Ev(pl.ev100)}
 	pl.lightStep(s)
-	s.add("index", sensito.StopsOf(pl.index.Value/100), "%v needs %.2f stops %s exposure than ISO 100.%s",
+	s.add("index", -sensito.StopsOf(pl.index.Value/100), "%v needs %.2f stops %s exposure than ISO 100.%s",
 		pl.index, math.Abs(math.Log2(pl.index.Value/100)), lessOrMore(pl.index.Value > 100), pl.history())
 	if p.Filter != "" {
-		how := "on this film in this light"
-		if pl.Shot.Factor != 0 {
-			how = "as given"
+		words := fmt.Sprintf("The filter %s has the factor %.3g on this film in this light", p.Filter, pl.factor)
+		switch {
+		case p.Filter == unnamed:
+			words = fmt.Sprintf("A filter of factor %.3g", pl.factor)
+		case pl.Shot.Factor != 0:
+			words = fmt.Sprintf("The filter %s has the factor %.3g as given", p.Filter, pl.factor)
 		}
-		s.add("filter", -sensito.StopsOf(pl.factor), "The filter %s has the factor %.3g %s: %.2f stops more.",
-			p.Filter, pl.factor, how, math.Log2(pl.factor))
+		s.add("filter", sensito.StopsOf(pl.factor), "%s: %.2f stops more.", words, math.Log2(pl.factor))
+	}
+	if pl.Shot.Neutral > 0 {
+		takes := camera.NeutralStops(pl.Shot.Neutral)
+		s.add("grey filter", takes, "%s before the lens takes %.2f stops: so much more.", camera.NeutralName(pl.Shot.Neutral), float64(takes))
 	}
 	if set.neutral > 0 {
 		takes := camera.NeutralStops(set.neutral)
-		s.add("neutral density", -takes, "%s takes %.2f stops.", camera.NeutralName(set.neutral), float64(takes))
+		s.add("neutral density", takes, "%s takes %.2f stops: so much more.", camera.NeutralName(set.neutral), float64(takes))
 	}
 	if pl.hasLaw {
 		pl.reciprocityStep(s, set)
@@ -50,7 +56,7 @@ func (pl *planner) steps(p *Plan, set setting) {
 	if r := float64(set.residue); math.Abs(r) >= .005 { // less is not printed
 		side = fmt.Sprintf("%.2f stops %s exposure than wanted", math.Abs(r), lessOrMore(r < 0))
 	}
-	s.add("marks", -set.residue, "Set %v at %v: EV %.2f, %s.", p.Time, p.Aperture, float64(set.aperture.Av)+float64(set.time.Tv), side)
+	s.add("marks", set.residue, "Set %s at %v: EV %.2f, %s.", timeWords(p.Time), p.Aperture, float64(set.aperture.Av)+float64(set.time.Tv), side)
 }
 
 // lightStep says what the meter reads, and from what.
@@ -85,14 +91,14 @@ func (pl *planner) reciprocityStep(s *stepper, set setting) {
 	var text string
 	switch {
 	case fail == 0:
-		text = fmt.Sprintf("At %v reciprocity holds.", p.Time)
+		text = fmt.Sprintf("At %s reciprocity holds.", timeWords(p.Time))
 	case pl.Time != 0:
 		text = fmt.Sprintf("%s on this film is as good as %s: %.2f stops more, given by the aperture.", adjusted, metered, float64(fail))
 	default:
 		text = fmt.Sprintf("At %v the time would be %s; by the film's law it must be %s: %.2f stops more.",
 			p.Aperture, metered, adjusted, float64(fail))
 	}
-	s.add("reciprocity", -fail, "%s", text)
+	s.add("reciprocity", fail, "%s", text)
 }
 
 // lessOrMore is the word for one of two directions.

@@ -68,9 +68,9 @@ const (
 
 // A source is one kind of error of one spectrum.
 type source struct {
-	of       int
-	variance float64 // of ln F, to first order
-	draw     func(r *rand.Rand) (change, error)
+	of int
+	term
+	draw func(r *rand.Rand) (change, error)
 }
 
 // A change is what an error does to a spectrum: something is added, it is shifted by
@@ -170,7 +170,7 @@ func (u *uncertain) addZero(of int, d Deviation) error {
 		return err
 	}
 	slope := d.Zero * (g[0] + g[1])
-	u.sources = append(u.sources, source{of, slope * slope, func(r *rand.Rand) (change, error) {
+	u.sources = append(u.sources, source{of, term{slopes: []float64{slope}}, func(r *rand.Rand) (change, error) {
 		z := d.Zero * r.NormFloat64()
 		s, err := spectral.New([]float64{lo, hi}, []float64{z, z}, spectral.Hold)
 		return change{add: []spectral.Spectrum{s}}, err
@@ -182,11 +182,11 @@ func (u *uncertain) addScale(of int, d Deviation) error {
 	if d.Scale == 0 {
 		return nil
 	}
-	variance := 0.0
+	slope := 0.0
 	if of == ofFilter {
-		variance = d.Scale * d.Scale
+		slope = -d.Scale
 	}
-	u.sources = append(u.sources, source{of, variance, func(r *rand.Rand) (change, error) {
+	u.sources = append(u.sources, source{of, term{slopes: []float64{slope}}, func(r *rand.Rand) (change, error) {
 		return change{scale: d.Scale * r.NormFloat64()}, nil
 	}})
 	return nil
@@ -209,7 +209,7 @@ func (u *uncertain) addShift(of int, d Deviation) error {
 	if !check.Finite(slope) {
 		return invalid("a shift by %g nm leaves the film no light", d.Wavelength)
 	}
-	u.sources = append(u.sources, source{of, slope * slope, func(r *rand.Rand) (change, error) {
+	u.sources = append(u.sources, source{of, term{slopes: []float64{slope}}, func(r *rand.Rand) (change, error) {
 		return change{shift: d.Wavelength * r.NormFloat64()}, nil
 	}})
 	return nil
@@ -248,14 +248,10 @@ func (u *uncertain) addNoise(of int, d Deviation) error {
 		return err
 	}
 	keep := math.Exp(-(nodes[1] - nodes[0]) / length)
-	variance, sum := 0.0, 0.0 // sum is what is left of the terms before
 	for i := range g {
-		a := g[i] * sd[i]
-		sum *= keep
-		variance += a*a + 2*a*sum
-		sum += a
+		g[i] *= sd[i]
 	}
-	u.sources = append(u.sources, source{of, max(variance, 0), func(r *rand.Rand) (change, error) {
+	u.sources = append(u.sources, source{of, term{slopes: g, keep: keep}, func(r *rand.Rand) (change, error) {
 		v, z := make([]float64, len(nodes)), r.NormFloat64()
 		for i := range v {
 			if i > 0 {
@@ -283,7 +279,7 @@ func (u *uncertain) addCovariance(of int, d Deviation) error {
 	for i := range n {
 		largest = max(largest, flat[i*n+i])
 	}
-	variance := uncert.Variance(g, flat)
+	given := slices.Clone(flat)
 	for i := range n { // that of smooth errors is singular, to rounding
 		flat[i*n+i] += 1e-9 * largest
 	}
@@ -292,7 +288,7 @@ func (u *uncertain) addCovariance(of int, d Deviation) error {
 		return invalid("the covariance is none: it is not positive")
 	}
 	zero := make([]float64, n)
-	u.sources = append(u.sources, source{of, max(variance, 0), func(r *rand.Rand) (change, error) {
+	u.sources = append(u.sources, source{of, term{slopes: g, covariance: given}, func(r *rand.Rand) (change, error) {
 		v, scratch := make([]float64, n), make([]float64, n)
 		factor.Draw(r, zero, v, scratch)
 		s, err := spectral.New(d.Nodes, v, spectral.Zero)

@@ -66,6 +66,9 @@ func (o *smoother) readings(size float64) (*mat.Cholesky, bool) {
 		}
 		c.SetSym(i, i, c.At(i, i)+o.s.sd[i]*o.s.sd[i])
 	}
+	if o.s.shared != nil {
+		c.AddSym(c, o.s.shared)
+	}
 	var ch mat.Cholesky
 	ok := ch.Factorize(c)
 	return &ch, ok

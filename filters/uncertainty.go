@@ -62,7 +62,7 @@ func FactorWithin(film spectral.Sensitivity, light spectral.Light, f Filter, sd 
 	}
 	variance := 0.0
 	for _, s := range u.sources {
-		variance += s.variance
+		variance += s.variance()
 	}
 	k := math.Exp(lsq.Normal95 * math.Sqrt(variance))
 	return sensito.Estimate{Value: u.factor, Low: u.factor / k, High: u.factor * k}, nil
@@ -131,6 +131,11 @@ func commonKnots(film spectral.Sensitivity, light spectral.Light, f Filter) []fl
 	all = append(all, lo, hi)
 	slices.Sort(all)
 	return slices.DeleteFunc(slices.Compact(all), func(l float64) bool { return !(l >= lo && l <= hi) })
+}
+
+// known reports whether anything is uncertain.
+func (d Deviation) known() bool {
+	return d.Noise.Len() > 0 || d.Zero != 0 || d.Scale != 0 || d.Wavelength != 0 || len(d.Nodes) > 0
 }
 
 func (d Deviation) check(what string) error {

@@ -21,6 +21,8 @@ type Settings struct {
 	// Resamplings, if above 0, makes the strips' intervals from so many drawn and
 	// refitted strips instead of first-order propagation: slower, and a check on it.
 	Resamplings int
+	// Subject is what [Record.Tones] are for.
+	Subject Subject
 }
 
 // Characterise turns the readings into a record: per strip, across the family, and
@@ -88,6 +90,9 @@ func (roll *Roll) Characterise(set Settings) (*Record, error) {
 	r.copyFlare(roll)
 	r.course()
 	r.index()
+	if err := r.tones(roll, set.Subject); err != nil {
+		return nil, err
+	}
 	r.recommend()
 	if s := r.unsigned(); s != "" {
 		r.warn("%s", s)

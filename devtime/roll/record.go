@@ -41,6 +41,10 @@ type Record struct {
 	IndexAsTested *IndexRecord   `json:"index_as_tested"`
 	Bracket       *BracketRecord `json:"bracket,omitempty"`
 
+	// Tones are which density and which grey each tone of a subject gets at Index and
+	// its development; nil where the roll has not got them or exposures are relative.
+	Tones *TonesRecord `json:"tones"`
+
 	// Findings say which readings, frames or strips are not as the others, or which
 	// law the film does not follow; empty for a clean roll.
 	Findings []Finding `json:"findings"`

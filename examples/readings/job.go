@@ -76,6 +76,18 @@ type ladder struct {
 	List        []float64
 }
 
+// filmName is the film with its process, "" where the file does not say it.
+func (j *job) filmName() string {
+	var names []string
+	for _, key := range []string{"film", "process"} {
+		var text string
+		if json.Unmarshal(j.Film[key], &text) == nil && text != "" {
+			names = append(names, text)
+		}
+	}
+	return strings.Join(names, ", ")
+}
+
 func (b *boxes) UnmarshalJSON(text []byte) error {
 	if t := bytes.TrimLeft(bytes.TrimPrefix(bytes.TrimSpace(text), []byte("[")), " \t\r\n"); bytes.HasPrefix(t, []byte("[")) {
 		return copywork.Strict(text, (*[]scan.Box)(b))

@@ -93,6 +93,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 		return err
 	}
 	res.Invented = *dir == ""
+	res.film = j.filmName()
 	files, err := written(res, j)
 	if err != nil {
 		return err

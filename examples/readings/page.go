@@ -1,11 +1,9 @@
 package main
 
 import (
-	"bytes"
-	"encoding/base64"
 	"fmt"
-	"html/template"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/plot"
@@ -14,28 +12,20 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"example.org/actinic/examples/internal/figure"
+	"example.org/actinic/examples/internal/page"
 )
 
-// shown is a picture of the page.
-type shown struct {
-	Caption string
-	Data    template.URL
-}
-
-func embedded(png []byte) template.URL {
-	return template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(png))
-}
-
 // report makes the page; figures go into files too. lacks says what could not be drawn.
-func report(res *result, files figure.Files) (page []byte, lacks []string, err error) {
-	var figures, views []shown
+func report(res *result, files figure.Files) (content []byte, lacks []string, err error) {
+	var drawn, views []page.Figure
 	for _, f := range []struct {
 		name, caption string
 		draw          func(*result) (*plot.Plot, error)
+		shows         func(*result) string
 	}{
-		{"profiles", "Density along each strip's box, as it was cut: bars are the steps without their margins. It shows where they lie; the readings are in the table.", profiles},
-		{"linearity", "Departure of the light table's values from a line through the origin, in log10: 0.01 is 2.3 %.", linearityPlot},
-		{"noise", "Standard deviation of the densities: grain, photons, reading, the light frame and flare.", sdPlot},
+		{"profiles", "Density along each strip's box, as it was cut: bars are the steps without their margins. It shows where they lie; the readings are in the table.", profiles, profileWords},
+		{"linearity", "Departure of the light table's values from a line through the origin, in log10: 0.01 is 2.3 %.", linearityPlot, linearityWords},
+		{"noise", "Standard deviation of the densities: grain, photons, reading, the light frame and flare. Dots are steps of strips, rings patches of frames.", sdPlot, sdWords},
 	} {
 		p, err := f.draw(res)
 		if err == nil && p != nil {
@@ -46,21 +36,35 @@ func report(res *result, files figure.Files) (page []byte, lacks []string, err e
 			continue
 		}
 		if p != nil {
-			figures = append(figures, shown{f.caption, embedded(files[f.name+".png"])})
+			drawn = append(drawn, page.Picture(f.name, f.caption, f.shows(res), files[f.name+".png"]))
 		}
 	}
-	for _, v := range res.views {
+	for i, v := range res.views {
 		b, err := v.png()
 		if err != nil {
 			return nil, nil, err
 		}
-		views = append(views, shown{v.file + ": " + strings.Join(v.where, ", "), embedded(b)})
+		size := v.img.Rect
+		alt := fmt.Sprintf("Picture %d of %d, made small to %d by %d pixels, with the boxes that were read in it", i+1, len(res.views), size.Dx(), size.Dy())
+		views = append(views, page.Picture(fmt.Sprintf("picture-%d", i+1), v.file+": "+strings.Join(v.where, ", "), alt, b))
 	}
 	rows := res.rows()
-	var out bytes.Buffer
-	err = pageTemplate.Execute(&out, map[string]any{"R": res, "About": res.about(), "Head": rows[0], "Rows": rows[1:],
-		"Figures": figures, "Views": views, "Lacks": lacks, "Warned": res.warned()})
-	return out.Bytes(), lacks, err
+	about := page.Box{Caption: "What the set-up is worth"}
+	for _, a := range res.about() {
+		about.Lines = append(about.Lines, page.Line{Name: a[0], Text: a[1]})
+	}
+	content, err = page.Render(pageTemplate, map[string]any{"Title": res.title("Readings from pictures of negatives"), "R": res, "About": about,
+		"Readings": page.Table{Caption: "Densities of the places that were read", Head: rows[0], Rows: rows[1:]},
+		"Figures":  drawn, "Views": views, "Lacks": lacks, "Warned": res.warned()})
+	return content, lacks, err
+}
+
+// title names the film after a subject, where it is known.
+func (res *result) title(subject string) string {
+	if res.film == "" {
+		return subject
+	}
+	return subject + ": " + res.film
 }
 
 // warned are the warnings with their places.
@@ -78,7 +82,8 @@ func profiles(res *result) (*plot.Plot, error) {
 	if len(res.strips) == 0 {
 		return nil, nil
 	}
-	p := figure.New("Profiles", "pixels along the box", "Density")
+	p := figure.New(figure.Titled("Profiles", res.film), "pixels along the box", "Density")
+	var tags []figure.Tag
 	for k, s := range res.strips {
 		by := (len(s.profile) + 1499) / 1500
 		var xy plotter.XYs
@@ -97,10 +102,9 @@ func profiles(res *result) (*plot.Plot, error) {
 			}
 		}
 		last := xy[len(xy)-1]
-		if err := figure.Label(p, last.X, last.Y, s.name, 4, -3); err != nil {
-			return nil, err
-		}
+		tags = append(tags, figure.Tag{X: last.X, Y: last.Y, Text: s.name})
 	}
+	figure.Tags(p, tags...)
 	p.X.Max *= 1.05
 	p.Y.Min = 0
 	return p, nil
@@ -110,7 +114,7 @@ func linearityPlot(res *result) (*plot.Plot, error) {
 	if res.Linearity == nil || len(res.Linearity.Frames) == 0 {
 		return nil, nil
 	}
-	p := figure.New("Linearity", "log10 of the exposure time (s)", "Departure (log10)")
+	p := figure.New(figure.Titled("Linearity", res.film), "log10 of the exposure time (s)", "Departure (log10)")
 	var xy plotter.XYs
 	most := 0.012
 	for _, f := range res.Linearity.Frames {
@@ -125,74 +129,114 @@ func linearityPlot(res *result) (*plot.Plot, error) {
 	return p, nil
 }
 
-func sdPlot(res *result) (*plot.Plot, error) {
-	var xy plotter.XYs
+// kinds are the densities of strips and of frames, each with its standard deviation.
+func (res *result) kinds() (strips, frames plotter.XYs) {
 	for _, q := range res.Patches {
-		if q.Density != nil && q.SD != nil {
-			xy = append(xy, plotter.XY{X: *q.Density, Y: *q.SD})
+		switch {
+		case q.Density == nil || q.SD == nil:
+		case q.Frame != "":
+			frames = append(frames, plotter.XY{X: *q.Density, Y: *q.SD})
+		default:
+			strips = append(strips, plotter.XY{X: *q.Density, Y: *q.SD})
 		}
 	}
-	if len(xy) == 0 {
+	return strips, frames
+}
+
+func sdPlot(res *result) (*plot.Plot, error) {
+	strips, frames := res.kinds()
+	if len(strips)+len(frames) == 0 {
 		return nil, nil
 	}
-	p := figure.New("Noise of the densities", "Density", "Standard deviation")
-	if _, err := figure.Points(p, xy, draw.CircleGlyph{}, figure.Black, 2); err != nil {
-		return nil, err
+	p := figure.New(figure.Titled("Noise of the densities", res.film), "Density", "Standard deviation")
+	for _, kind := range []struct {
+		name string
+		xy   plotter.XYs
+		mark draw.GlyphDrawer
+		size vg.Length
+	}{{"steps of strips", strips, draw.CircleGlyph{}, 1.8}, {"patches of frames", frames, draw.RingGlyph{}, 3}} {
+		if len(kind.xy) == 0 {
+			continue
+		}
+		points, err := figure.Points(p, kind.xy, kind.mark, figure.Black, kind.size)
+		if err != nil {
+			return nil, err
+		}
+		p.Legend.Add(kind.name, points)
 	}
+	p.Legend.Top, p.Legend.Left = true, true
 	p.X.Min, p.Y.Min = 0, 0
-	p.X.Max, p.Y.Max = p.X.Max*1.05+0.01, p.Y.Max*1.1+0.0001
+	p.X.Max, p.Y.Max = p.X.Max*1.05+0.01, p.Y.Max*1.25+0.0001
 	return p, nil
 }
 
-var pageTemplate = template.Must(template.New("readings").Parse(`<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>Readings from pictures of negatives</title>
-<style>
-body { font: 16px/1.45 Georgia, "Times New Roman", serif; color: #111; background: #fff; max-width: 56rem; margin: 2rem auto; padding: 0 1rem; }
-h1 { font-size: 1.6rem; margin-bottom: 0.2rem; } h2 { font-size: 1.15rem; margin-top: 2rem; }
-.wide { overflow-x: auto; }
-table { border-collapse: collapse; font: 0.82rem/1.3 Arial, Helvetica, sans-serif; }
-th, td { border-bottom: 1px solid #bbb; padding: 0.3rem 0.55rem; text-align: right; white-space: nowrap; }
-th { border-bottom: 2px solid #333; vertical-align: bottom; }
-th:first-child, td:first-child { text-align: left; }
-table.box { font: 1rem/1.4 Georgia, "Times New Roman", serif; border: 2px solid #111; width: 100%; }
-table.box th { text-align: left; border-bottom: 1px solid #bbb; vertical-align: top; }
-table.box td { text-align: left; white-space: normal; }
-figure { margin: 1.5rem 0; } figure img { width: 100%; height: auto; }
-figcaption { font-size: 0.88rem; color: #333; }
-.note { border-left: 4px solid #777; padding: 0.1rem 0 0.1rem 0.8rem; margin: 0.5rem 0; }
-.finding { border-left: 4px solid #111; padding: 0.1rem 0 0.1rem 0.8rem; margin: 0.5rem 0; }
-</style>
-</head>
-<body>
-<h1>Readings from pictures of negatives</h1>
+// What a figure shows, for whoever does not see it.
+
+func profileWords(res *result) string {
+	var parts []string
+	for _, s := range res.strips {
+		parts = append(parts, fmt.Sprintf("%s: %d steps over %d pixels, density %.2f to %.2f", s.name, len(s.spans), len(s.profile),
+			slices.Min(s.profile), slices.Max(s.profile)))
+	}
+	return "Profiles. " + strings.Join(parts, "; ") + "."
+}
+
+func linearityWords(res *result) string {
+	most := 0.0
+	for _, f := range res.Linearity.Frames {
+		most = max(most, math.Abs(f.Departure))
+	}
+	return fmt.Sprintf("%d exposures of the light table depart by %.4f at the most; slope %.4f.", len(res.Linearity.Frames), most, res.Linearity.Slope)
+}
+
+func sdWords(res *result) string {
+	strips, frames := res.kinds()
+	var parts []string
+	for _, kind := range []struct {
+		name string
+		xy   plotter.XYs
+	}{{"steps of strips", strips}, {"patches of frames", frames}} {
+		if len(kind.xy) == 0 {
+			continue
+		}
+		lo, hi := math.Inf(1), 0.0
+		for _, q := range kind.xy {
+			lo, hi = min(lo, q.Y), max(hi, q.Y)
+		}
+		parts = append(parts, fmt.Sprintf("%d %s between %.4f and %.4f", len(kind.xy), kind.name, lo, hi))
+	}
+	return "Standard deviations of density: " + strings.Join(parts, ", ") + "."
+}
+
+var pageTemplate = page.New("readings", `{{template "top" .Title}}
+<h1>{{.Title}}</h1>
 {{if .R.Invented}}<p class="note">Film, light table and camera are invented; the pictures were made by this program.</p>{{end}}
-<table class="box"><tbody>
-{{range .About}}<tr><th scope="row">{{index . 0}}</th><td>{{index . 1}}</td></tr>
-{{end}}</tbody></table>
+{{template "box" .About}}
+<section>
 <h2>Findings</h2>
 {{range .R.Findings}}<p class="finding">{{.}}</p>
 {{else}}<p>None.</p>
 {{end}}{{range .Warned}}<p class="note">{{.}}</p>
 {{end}}{{range .Lacks}}<p class="note">{{.}}</p>
-{{end}}<h2>Readings</h2>
-<div class="wide"><table>
-<thead><tr>{{range .Head}}<th scope="col">{{.}}</th>{{end}}</tr></thead>
-<tbody>
-{{range .Rows}}<tr>{{range .}}<td>{{.}}</td>{{end}}</tr>
-{{end}}</tbody>
-</table></div>
-<p>± is twice the standard deviation, from grain, photons, reading, light frame and flare; shutter times and a lamp that drifts have no part in it. Set aside are dust, scratches and the pixels beside them.</p>
-{{range .Figures}}<figure><img src="{{.Data}}" alt="{{.Caption}}"><figcaption>{{.Caption}}</figcaption></figure>
 {{end}}
+</section>
+<section>
+<h2>Where the readings lie</h2>
+{{range .Figures}}{{template "figure" .}}
+{{end}}
+</section>
+<section>
 <h2>Pictures</h2>
-{{range .Views}}<figure><img src="{{.Data}}" alt="{{.Caption}}"><figcaption>{{.Caption}}</figcaption></figure>
-{{end}}
+<div class="views">{{range .Views}}{{template "figure" .}}
+{{end}}</div>
+</section>
+<section>
+<h2>Readings</h2>
+{{template "table" .Readings}}
+<p>± is twice the standard deviation, from grain, photons, reading, light frame and flare; shutter times and a lamp that drifts have no part in it. Set aside are dust, scratches and the pixels beside them.</p>
+</section>
+<section class="method">
 <h2>Method</h2>
 <p>Each value is taken less the dark frame of its time, divided by that time, less the flare, and divided by the same of the bare light table at the same place. The density is that of the mean of what is left, so that grain counts as an instrument would average it. Exposures of one place that do not clip are joined by weights that are the reciprocals of their variances. The standard error of a mean comes from the noise spectrum at frequency 0, since pixels that share grain know each other.</p>
-</body>
-</html>
-`))
+</section>
+{{template "bottom"}}`)

@@ -21,6 +21,7 @@ type result struct {
 	// Written are the files of the test.
 	Written []string `json:"written"`
 
+	film   string // the film's name, "" where it was not told
 	strips []stripFound
 	// brighter are strips ("strip A") and frames ("frame 1") of which a place reads more
 	// light than the bare table: none of their densities is to be relied on.

@@ -122,7 +122,7 @@ func (t *listing) print(w io.Writer, asJSON bool) error {
 		}
 	}
 	if asJSON {
-		return command.JSON(w, struct {
+		return t.kit.Made().Print(w, struct {
 			Version string              `json:"actinic_version"`
 			Meter   string              `json:"meter"`
 			Inputs  []spectrafile.Input `json:"inputs"`

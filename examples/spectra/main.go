@@ -18,7 +18,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -364,9 +363,7 @@ func (j *job) report(w io.Writer, asJSON bool) error {
 		return err
 	}
 	if asJSON {
-		e := json.NewEncoder(w)
-		e.SetIndent("", "  ")
-		return e.Encode(r)
+		return j.kit.Made().Print(w, r)
 	}
 	mark, err := filters.FactorMarkOf(r.Factor)
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/sensito"
 )
 
@@ -63,6 +64,7 @@ func TestOwnDataAsJSON(t *testing.T) {
 			EffectiveReflectance float64 `json:"effective_reflectance"`
 			StopsFromGrey        float64 `json:"stops_from_grey"`
 		}
+		Made command.Made
 	}
 	d := json.NewDecoder(&out)
 	d.DisallowUnknownFields()
@@ -77,6 +79,11 @@ func TestOwnDataAsJSON(t *testing.T) {
 	}
 	if len(r.Inputs) != 5 || r.Inputs[0].Name != "film.csv" || len(r.Inputs[0].SHA256) != 64 || r.Version == "" || r.Filter != "red" {
 		t.Errorf("inputs %+v of version %q, filter %q", r.Inputs, r.Version, r.Filter)
+	}
+	for _, in := range r.Inputs {
+		if in.File != "" && r.Made.Inputs[in.File] != "sha256:"+in.SHA256 {
+			t.Errorf("%s: made of %v", in.File, r.Made)
+		}
 	}
 	// The published figure is for the print of D55, rounded to 0.005; ours is the recipe.
 	near("factor", r.Factor, 4.3499066, 3e-4)

@@ -42,6 +42,7 @@ type sidecar struct {
 	Inputs   []spectrafile.Input `json:"inputs"`
 	Notes    []string            `json:"notes,omitempty"`
 	Bad      []bad               `json:"bad,omitempty"`
+	Made     command.Made        `json:"made"`
 }
 
 type described struct {
@@ -145,7 +146,7 @@ func (j *job) describe(c *cubeFile, bands []float64, notes []string) error {
 	j.side = sidecar{
 		Version: command.Version(), Array: "densities.npy", Axes: []string{"row", "column", "channel"}, Cube: d, Bands: bands,
 		Curve: j.curveName, Grey: float64(j.grey), Same: j.same, Refuse: j.refuse,
-		Package: j.kit.Package, FilmKind: j.kit.FilmKind, Filter: j.kit.FilterKind, Inputs: j.kit.Inputs, Notes: notes,
+		Package: j.kit.Package, FilmKind: j.kit.FilmKind, Filter: j.kit.FilterKind, Inputs: j.kit.Inputs, Notes: notes, Made: j.kit.Made(),
 	}
 	if j.outsideSaid {
 		j.side.Outside = j.outside.String()

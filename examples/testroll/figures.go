@@ -38,6 +38,20 @@ func band(p *plot.Plot, low, high plotter.XYs, top float64) error {
 	return err
 }
 
+// title names the film and its process, so that a figure posted alone says what it is of.
+func title(r *roll.Record, subject string) string { return figure.Titled(subject, r.Film, r.Process) }
+
+// stopsZero is where the scale of stops has its zero, and what to call it: the metered tone
+// at the index, or else the speed point of the strip developed the least.
+func stopsZero(r *roll.Record) (zero float64, words string) {
+	if x := r.Index; x != nil && x.Value > 0 && r.Exposure != "relative" {
+		ei := sensito.Speed{Value: x.Value}
+		return float64(sensito.LogHOf(sensito.MeteredExposure / x.Value)), fmt.Sprintf("stops from the metered tone at %v", ei)
+	}
+	s := r.Strips[0]
+	return s.SpeedPointLogH, fmt.Sprintf("stops from the speed point of strip %s", s.Strip)
+}
+
 // family draws the curves with their readings, bands and speed points.
 func family(r *roll.Record) (*plot.Plot, error) {
 	if len(r.Strips) == 0 {
@@ -47,7 +61,7 @@ func family(r *roll.Record) (*plot.Plot, error) {
 	if r.Exposure == "relative" {
 		unit = "relative"
 	}
-	p := figure.New("Family of curves", "log10 exposure ("+unit+")", "Density")
+	p := figure.New(title(r, "Family of curves"), "log10 exposure ("+unit+")", "Density")
 	const n = 60
 	type drawn struct {
 		line plotter.XYs
@@ -91,19 +105,67 @@ func family(r *roll.Record) (*plot.Plot, error) {
 		}
 	}
 	var marks plotter.XYs
+	var tags []figure.Tag
 	for _, c := range curves {
 		marks = append(marks, plotter.XY{X: c.s.SpeedPointLogH, Y: c.s.BaseFog + float64(sensito.SpeedPointDensity)})
 		end := c.line[n]
-		if err := figure.Label(p, end.X, end.Y, fmt.Sprintf("%s  %s", c.s.Strip, development(c.s)), 4, -3); err != nil {
-			return nil, err
-		}
+		tags = append(tags, figure.Tag{X: end.X, Y: end.Y, Text: fmt.Sprintf("%s  %s", c.s.Strip, development(c.s))})
 	}
 	if _, err := figure.Points(p, marks, draw.RingGlyph{}, figure.Black, 3.5); err != nil {
 		return nil, err
 	}
+	figure.Tags(p, tags...)
 	p.X.Max += 0.14 * (p.X.Max - p.X.Min)
 	p.Y.Min, p.Y.Max = 0, top*1.06
+	zero, words := stopsZero(r)
+	figure.Stops(p, zero, words)
 	return p, nil
+}
+
+// growthLine draws the growth of contrast and returns how high it goes: between the strips
+// the law is what they say, and drawn whole; beyond them it is dashed, and has no band.
+func growthLine(p *plot.Plot, r *roll.Record, start, end float64) (top float64, err error) {
+	const n = 40
+	growth := r.ContrastTime.Growth
+	first, last := r.ContrastTime.ShortestS/60, r.ContrastTime.LongestS/60
+	top = r.TargetAverageGradient
+	for _, piece := range []struct {
+		from, to float64
+		within   bool
+	}{{first, last, true}, {start, first, false}, {last, end, false}} {
+		if !(piece.from < piece.to) {
+			continue
+		}
+		var line, low, high plotter.XYs
+		for i := range n + 1 {
+			m := piece.from + (piece.to-piece.from)*float64(i)/n
+			g, err := growth.Law().At(minutesOf(m))
+			if err != nil {
+				return 0, err
+			}
+			line = append(line, plotter.XY{X: m, Y: g.Value})
+			top = max(top, g.Value)
+			if !piece.within {
+				continue // no strip bounds it there
+			}
+			e, err := growth.At(minutesOf(m))
+			if err != nil {
+				return 0, err
+			}
+			low, high = append(low, plotter.XY{X: m, Y: e.Low}), append(high, plotter.XY{X: m, Y: e.High})
+		}
+		dash := figure.Dashes[1]
+		if piece.within {
+			dash = nil
+			if err := band(p, low, high, 1.5*top); err != nil {
+				return 0, err
+			}
+		}
+		if _, err := figure.Line(p, line, figure.Black, 1.2, dash); err != nil {
+			return 0, err
+		}
+	}
+	return top, nil
 }
 
 // contrast draws the growth of the average gradient.
@@ -112,34 +174,19 @@ func contrast(r *roll.Record) (*plot.Plot, error) {
 		return nil, nil
 	}
 	law := r.ContrastTime.Growth
-	p := figure.New("Contrast against development", "Development (minutes)", "Average gradient")
+	p := figure.New(title(r, "Contrast against development"), "Development (minutes)", "Average gradient")
 	_, longest := law.Range()
 	end := longest.Minutes() * 1.12
 	if d := r.Development; d != nil && d.Value < 3*longest.Seconds() {
 		end = max(end, d.Value/60*1.08)
 	}
 	start := max(r.ContrastTime.Induction.Value, 0)
-	const n = 120
-	var line, low, high plotter.XYs
-	top := r.TargetAverageGradient
-	for i := range n + 1 {
-		m := start + (end-start)*float64(i)/n
-		e, err := law.At(minutesOf(m))
-		if err != nil {
-			return nil, err
-		}
-		line = append(line, plotter.XY{X: m, Y: e.Value})
-		low = append(low, plotter.XY{X: m, Y: e.Low})
-		high = append(high, plotter.XY{X: m, Y: e.High})
-		top = max(top, e.Value)
-	}
-	if err := band(p, low, high, 1.5*top); err != nil {
-		return nil, err
-	}
-	if _, err := figure.Line(p, line, figure.Black, 1.2, nil); err != nil {
+	top, err := growthLine(p, r, start, end)
+	if err != nil {
 		return nil, err
 	}
 	var marks plotter.XYs
+	var tags []figure.Tag
 	for _, s := range r.Strips {
 		g := s.AverageGradient
 		if g == nil {
@@ -154,10 +201,9 @@ func contrast(r *roll.Record) (*plot.Plot, error) {
 			}
 			top = max(top, g.High)
 		}
-		if err := figure.Label(p, m, g.Value, s.Strip, 5, -9); err != nil {
-			return nil, err
-		}
+		tags = append(tags, figure.Tag{X: m, Y: g.Value, Text: s.Strip, Below: true})
 	}
+	figure.Tags(p, tags...)
 	if _, err := figure.Points(p, marks, draw.CircleGlyph{}, figure.Black, 2.2); err != nil {
 		return nil, err
 	}
@@ -197,11 +243,12 @@ func bracket(r *roll.Record) (*plot.Plot, error) {
 	if b == nil || len(b.Frames) == 0 {
 		return nil, nil
 	}
-	p := figure.New("Exposure-index bracket", "Exposure index set", "Density")
+	p := figure.New(title(r, "Exposure-index bracket"), "Exposure index set", "Density")
 	p.X.Scale = plot.LogScale{}
 	p.X.Tick.Marker = indexTicks{}
 	lo, hi := math.Inf(1), 0.0
 	top := 0.0
+	var tags []figure.Tag
 	for i, patch := range []struct {
 		name string
 		of   func(roll.FrameRecord) *float64
@@ -229,10 +276,9 @@ func bracket(r *roll.Record) (*plot.Plot, error) {
 			return nil, err
 		}
 		last := xy[len(xy)-1]
-		if err := figure.Label(p, last.X, last.Y, patch.name, 6, -3); err != nil {
-			return nil, err
-		}
+		tags = append(tags, figure.Tag{X: last.X, Y: last.Y, Text: patch.name})
 	}
+	figure.Tags(p, tags...)
 	right := hi * math.Pow(hi/lo, 0.16)
 	left := lo / math.Pow(hi/lo, 0.03)
 	if b.Index != nil {

@@ -21,11 +21,14 @@ import (
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/testroll/quarry"
 	"example.org/actinic/internal/wholedir"
+	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"
+	"example.org/actinic/sensito/tone"
 )
 
 const usage = `Usage: testroll [-dir DIR] [-out DIR] [-json] [-seed N] [-source TEXT]
                 [-licence ID] [-author NAME] [-title TEXT] [-version X.Y.Z]
+                [-flare LOG] [-paper RANGE] [-sensor STOPS]
 
 Characterises a film from a test roll. Without -dir it runs on an invented roll
 that comes with it: a very fast film, tested before recording a disused quarry.
@@ -48,6 +51,11 @@ A person's own DIR holds
                Tables may come from a spreadsheet: semicolons, tabs, decimal commas.
   bracket.csv  frame,ei,patch,density[,density_sd]   (optional, or without strips)
                patch is shadow, midtone, highlight or unexposed
+
+Tones of the subject are worked out for the index and development found: which density
+and which grey each gets, and whether the negative suits a -paper (its ISO range, such
+as R110; without it the numbered grades) and a -sensor (the useful range of the scanner
+or camera that copies it, in stops).
 
 The report goes to -out (out/testroll unless said otherwise): report.html, the
 figures as PNG and SVG, strips as table.csv, record.json, and the directory package:
@@ -80,8 +88,15 @@ func run(args []string, stdout, stderr io.Writer) error {
 	flags.StringVar(&about.title, "title", "", "`title` of the package; the film's name unless given")
 	flags.StringVar(&about.version, "version", "", "`version` of the package, such as 1.0.0; 0.1.0 unless given")
 	seed := flags.Uint64("seed", 0, "seed of the drawn intervals")
+	flare := flags.Float64("flare", 0, "flare factor of the camera as log10, 0 for none; that of the bracket, or 0.40, unless given")
+	paper := flags.String("paper", "", "ISO `range` of the paper, such as R110")
+	sensor := flags.Float64("sensor", 0, "useful range of the scanner or camera that copies the negative, in `stops`")
 	if err := flags.Parse(args, 0); err != nil {
 		return err
+	}
+	subject, err := asked(flags.Given()["flare"], *flare, *paper, *sensor)
+	if err != nil {
+		return command.Usage(err)
 	}
 	var fsys fs.FS = quarry.Files
 	if *dir != "" {
@@ -103,7 +118,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if err := about.check(); err != nil {
 		return err
 	}
-	record, err := test.Characterise(roll.Settings{Seed: *seed})
+	record, err := test.Characterise(roll.Settings{Seed: *seed, Subject: subject})
 	if err != nil {
 		return err
 	}
@@ -134,6 +149,35 @@ func run(args []string, stdout, stderr io.Writer) error {
 	}
 	return write(strings.TrimSuffix(where, "/"), record, p, about, notes, !*asJSON)
 }
+
+// asked is what the tones are for.
+func asked(flareGiven bool, flare float64, paper string, sensor float64) (s roll.Subject, err error) {
+	if flareGiven {
+		if !(flare >= 0 && flare < mostFlare) {
+			return s, fmt.Errorf("-flare %v: want a flare factor as log10, 0 to %v", flare, mostFlare)
+		}
+		s.LogFlare = &flare
+	}
+	if paper != "" {
+		p, err := tone.ISORange(paper)
+		if err != nil {
+			return s, err
+		}
+		s.Paper = &p
+	}
+	if !(sensor >= 0 && sensor <= mostSensor) {
+		return s, fmt.Errorf("-sensor %v: want a range in stops, up to %v", sensor, mostSensor)
+	}
+	s.Sensor = sensito.Stops(sensor)
+	return s, nil
+}
+
+// Beyond these a number is a slip: a flare of more leaves little of a subject, and no sensor
+// has more stops.
+const (
+	mostFlare  = 1.5
+	mostSensor = 30.0
+)
 
 // write writes report and package as one folder, whole or not at all. A figure that
 // cannot be drawn and a film that cannot be published cost a note; a folder that cannot
@@ -178,7 +222,7 @@ func write(where string, record *roll.Record, p actinic.Provenance, about about,
 }
 
 // figureNames are the figures that a report may have.
-var figureNames = [...]string{"curves", "contrast", "bracket"}
+var figureNames = [...]string{"curves", "contrast", "bracket", "residuals"}
 
 // ours reports whether a file is one that a report has, by its path below the folder: a
 // folder with any other is not written over.

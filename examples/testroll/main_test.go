@@ -45,8 +45,8 @@ func TestReport(t *testing.T) {
 			t.Errorf("the page lacks %q", want)
 		}
 	}
-	if n := bytes.Count(page, []byte("<img ")); n != 3 {
-		t.Errorf("the page has %d figures, want 3", n)
+	if n := bytes.Count(page, []byte("<img ")); n != 4 {
+		t.Errorf("the page has %d figures, want 4", n)
 	}
 	page = regexp.MustCompile(`;base64,[^"]*`).ReplaceAll(page, nil) // pictures hold any three letters
 	for _, bad := range []string{"http://", "https://", "NaN", "<no value>"} {
@@ -54,7 +54,7 @@ func TestReport(t *testing.T) {
 			t.Errorf("the page has %q: it must stand alone", bad)
 		}
 	}
-	for _, name := range []string{"curves", "contrast", "bracket"} {
+	for _, name := range []string{"curves", "contrast", "bracket", "residuals"} {
 		f, err := os.Open(filepath.Join(dir, name+".png"))
 		if err != nil {
 			t.Fatal(err)

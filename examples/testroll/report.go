@@ -2,10 +2,9 @@ package main
 
 import (
 	"bytes"
-	"encoding/base64"
 	"encoding/csv"
 	"fmt"
-	"html/template"
+	"slices"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -14,21 +13,15 @@ import (
 	"example.org/actinic/devtime"
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/examples/internal/figure"
+	"example.org/actinic/examples/internal/page"
 	"example.org/actinic/sensito/datafile"
 )
-
-// picture is a figure of the page, with the findings about what it shows.
-type picture struct {
-	Name, Caption string
-	Data          template.URL
-	Findings      []roll.Finding
-}
 
 // report makes all files of the report in memory. lacks says which figures could not
 // be drawn, and why.
 func report(r *roll.Record, p actinic.Provenance, about about) (files figure.Files, lacks []string, err error) {
 	files = figure.Files{}
-	pictures, lacks := drawAll(r, files)
+	drawn, lacks := drawAll(r, files)
 	rows := table(r)
 	var text bytes.Buffer
 	if err := csv.NewWriter(&text).WriteAll(defused(rows)); err != nil {
@@ -38,15 +31,22 @@ func report(r *roll.Record, p actinic.Provenance, about about) (files figure.Fil
 	if files["record.json"], err = about.made.With(r); err != nil {
 		return nil, nil, err
 	}
-	var page bytes.Buffer
-	err = pageTemplate.Execute(&page, map[string]any{
-		"R": r, "Head": rows[0], "Rows": rows[1:], "Pictures": pictures, "Invented": p.Basis == actinic.Invented,
-		"Source": p.Source, "Caution": devtime.Caution, "Frames": frameTable(r), "Lacks": lacks, "Strips": aboutStrips(r), "Licence": about.licenceWords(r.Film), "Library": about.made.Library + " " + about.made.Version,
+	var strips *page.Table
+	if len(rows) > 1 {
+		strips = &page.Table{Caption: "The strips of " + r.Film, Head: rows[0], Rows: rows[1:]}
+	}
+	files["report.html"], err = page.Render(pageTemplate, map[string]any{
+		"Title": r.Film + ": test roll", "R": r, "Invented": p.Basis == actinic.Invented, "Answer": answer(r),
+		"Test": testBox(r, p.Source, about), "Strips": strips, "AboutStrips": aboutStrips(r),
+		"AboutGrowth": of(r, roll.Order), "AboutFrames": r.About(""),
+		"Pictures": named(drawn, "curves", "contrast"), "Bracket": named(drawn, "bracket"), "Residuals": named(drawn, "residuals"),
+		"Lacks": lacks, "Frames": frameTable(r), "FramesNote": framesNote(r), "Fits": fitTable(r), "FitNote": fitNote(r),
+		"Readings": readingTables(r), "Tones": tonesTable(r), "TonesBox": tonesBox(r), "Source": p.Source, "Caution": devtime.Caution, "Licence": about.licenceWords(r.Film),
+		"Library": about.made.Library + " " + about.made.Version,
 	})
 	if err != nil {
 		return nil, nil, err
 	}
-	files["report.html"] = page.Bytes()
 	return files, lacks, nil
 }
 
@@ -62,17 +62,41 @@ func defused(rows [][]string) [][]string {
 	return out
 }
 
+// answer is the box at the top.
+func answer(r *roll.Record) page.Box {
+	box := page.Box{Caption: "What to do"}
+	for _, l := range r.Box() {
+		box.Lines = append(box.Lines, page.Line(l))
+	}
+	return box
+}
+
+// named are the figures of some names that could be drawn.
+func named(all []page.Figure, names ...string) []page.Figure {
+	var out []page.Figure
+	for _, f := range all {
+		if slices.Contains(names, f.Name) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
 // drawAll makes the figures; one that cannot be drawn is a sentence in lacks.
-func drawAll(r *roll.Record, files figure.Files) (pictures []picture, lacks []string) {
+func drawAll(r *roll.Record, files figure.Files) (drawn []page.Figure, lacks []string) {
 	for _, f := range []struct {
 		name, caption string
 		draw          func(*roll.Record) (*plot.Plot, error)
-		about         []roll.Finding
+		shows         func(*roll.Record) string
 	}{
-		{"curves", "Characteristic curves of the family. Crosses are the readings, grey bands hold the curve with 95 % confidence, circles mark the speed points at 0.10 above base plus fog.", family, nil},
-		{"contrast", "Average gradient against development. The line is the fitted growth with its 95 % band, bars are the strips' intervals, the dashed lines the target and its time.",
-			contrast, of(r, roll.Order)},
-		{"bracket", "Densities of the bracketed frames. The dashed lines are the density asked of the shadow and the index at which it has it.", bracket, r.About("")},
+		{"curves", "Characteristic curves of the family. Crosses are the readings, grey bands hold the curve with 95 % confidence, circles mark the speed points at 0.10 above base plus fog.",
+			family, familyWords},
+		{"contrast", "Average gradient against development. The line is the fitted growth with its 95 % band, dashed and without a band beyond the strips; bars are the strips' intervals, the thin dashed lines the target and its time.",
+			contrast, contrastWords},
+		{"bracket", "Densities of the bracketed frames. The dashed lines are the density asked of the shadow and the index at which it has it.",
+			bracket, bracketWords},
+		{"residuals", "What the readings lie from the curves of their strips, one row a strip, all on one scale; rings are readings that were found not to go with the others.",
+			residuals, residualWords},
 	} {
 		p, err := f.draw(r)
 		if err == nil && p != nil {
@@ -85,10 +109,9 @@ func drawAll(r *roll.Record, files figure.Files) (pictures []picture, lacks []st
 		if p == nil {
 			continue
 		}
-		src := "data:image/png;base64," + base64.StdEncoding.EncodeToString(files[f.name+".png"])
-		pictures = append(pictures, picture{f.name, f.caption, template.URL(src), f.about})
+		drawn = append(drawn, page.Picture(f.name, f.caption, f.shows(r), files[f.name+".png"]))
 	}
-	return pictures, lacks
+	return drawn, lacks
 }
 
 // of returns the findings of a kind.
@@ -111,23 +134,4 @@ func aboutStrips(r *roll.Record) []roll.Finding {
 		}
 	}
 	return out
-}
-
-// frameTable is the bracket as text, nil where there is none; header first.
-func frameTable(r *roll.Record) [][]string {
-	if r.Bracket == nil || len(r.Bracket.Frames) == 0 {
-		return nil
-	}
-	rows := [][]string{{"Frame", "EI", "Shadow", "Midtone", "Highlight", "Stops off"}}
-	d := func(v *float64, format string) string {
-		if v == nil {
-			return "–"
-		}
-		return fmt.Sprintf(format, *v)
-	}
-	for _, f := range r.Bracket.Frames {
-		rows = append(rows, []string{f.Frame, fmt.Sprintf("%.4g", f.Index), d(f.Shadow, "%.2f"), d(f.Midtone, "%.2f"),
-			d(f.Highlight, "%.2f"), d(f.Off, "%+.2f")})
-	}
-	return rows
 }

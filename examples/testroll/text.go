@@ -49,6 +49,12 @@ func print(w io.Writer, r *roll.Record, shipped bool) error {
 		}
 	}
 	fmt.Fprintln(w)
+	for _, l := range r.TonesLines() {
+		hanging(w, fmt.Sprintf("%-18s", l.Name), l.Text)
+	}
+	if r.Tones != nil {
+		fmt.Fprintln(w)
+	}
 	for _, s := range r.Recommendation {
 		paragraph(w, "", s)
 	}

@@ -222,3 +222,10 @@ func scale(e EV100, unit float64) (float64, error) {
 	}
 	return v, nil
 }
+
+// ThroughMeter is what a meter behind the filters reads, and what to do about it.
+type ThroughMeter struct {
+	Reads      EV100         `json:"reads_ev100"`      // at ISO 100
+	Correction sensito.Stops `json:"correction_stops"` // more exposure than it says; less below 0
+	Dial       float64       `json:"dial"`             // or the index to set it to
+}

@@ -11,6 +11,9 @@ import (
 	"example.org/actinic"
 )
 
+// Library is the path of the library, as outputs name it.
+const Library = "example.org/actinic"
+
 // Made says what an output was made with and from: the library with its version, and the
 // files that were read, by their hashes. It is the same on every machine.
 type Made struct {
@@ -21,7 +24,7 @@ type Made struct {
 
 // MadeOf hashes the files of fsys that are there.
 func MadeOf(fsys fs.FS, names ...string) (Made, error) {
-	m := Made{"example.org/actinic", actinic.Version, map[string]string{}}
+	m := Made{Library, actinic.Version, map[string]string{}}
 	for _, name := range names {
 		if _, err := fs.Stat(fsys, name); err != nil {
 			continue // one that may be missing, such as the readings of a bracket
@@ -51,7 +54,7 @@ func hash(fsys fs.FS, name string) (string, error) {
 
 // MadeFrom is for a single input that was read already.
 func MadeFrom(name string, content []byte) Made {
-	return Made{"example.org/actinic", actinic.Version,
+	return Made{Library, actinic.Version,
 		map[string]string{name: fmt.Sprintf("sha256:%x", sha256.Sum256(content))}}
 }
 

@@ -43,7 +43,7 @@ func New(title, x, y string) *plot.Plot {
 	}
 	p.Title.Text = title
 	p.X.Label.Text, p.Y.Label.Text = x, y
-	sans(&p.Title.TextStyle, 12)
+	sans(&p.Title.TextStyle, 10.5)
 	sans(&p.X.Label.TextStyle, 10)
 	sans(&p.Y.Label.TextStyle, 10)
 	sans(&p.X.Tick.Label, 9)

@@ -1,7 +1,9 @@
 package figure
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/plot"
@@ -11,14 +13,16 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// Tag is a word beside a point.
+// Tag is a word beside a point, or right below it.
 type Tag struct {
-	X, Y float64
-	Text string
+	X, Y  float64
+	Text  string
+	Below bool
 }
 
-// Tags writes words beside their points so that none lies on another: one that has no
-// room is moved up or down, with a thin line to its point.
+// Tags writes words beside their points so that none lies on another: words of one place
+// are moved apart up and down in the order of their points, one that is moved far with a
+// thin line to its point.
 func Tags(p *plot.Plot, tags ...Tag) { p.Add(tagged(tags)) }
 
 type tagged []Tag
@@ -32,52 +36,81 @@ const (
 func (ts tagged) Plot(c draw.Canvas, p *plot.Plot) {
 	x, y := p.Transforms(&c)
 	sty := style(tagSize)
-	var taken []vg.Rectangle
-	for _, t := range ts {
-		at := vg.Point{X: x(t.X), Y: y(t.Y)}
-		size := vg.Point{X: sty.Width(t.Text), Y: vg.Length(tagSize)}
-		box, moved := place(at, size, taken, c.Rectangle)
-		taken = append(taken, box)
-		if moved > 1.2*size.Y {
-			line := draw.LineStyle{Color: Mid, Width: 0.4}
-			c.StrokeLine2(line, at.X+1, at.Y, box.Min.X-1, box.Min.Y+size.Y/3)
+	words := make([]word, len(ts))
+	for i, t := range ts {
+		words[i] = word{at: vg.Point{X: x(t.X), Y: y(t.Y)}, wide: sty.Width(t.Text)}
+		if t.Below {
+			words[i].at.Y -= 1.1 * tagSize
 		}
-		c.FillText(sty, vg.Point{X: box.Min.X, Y: box.Min.Y + size.Y*0.15}, t.Text)
+	}
+	arrange(words, tagSize*1.1, c.Rectangle)
+	for i, w := range words {
+		if d := w.middle - w.at.Y; d > 1.2*tagSize || d < -1.2*tagSize {
+			c.StrokeLine2(draw.LineStyle{Color: Mid, Width: 0.4}, w.at.X+1, w.at.Y, w.left-1, w.middle)
+		}
+		c.FillText(sty, vg.Point{X: w.left, Y: w.middle - tagSize*0.4}, ts[i].Text)
 	}
 }
 
-// place finds room for a box right of a point, then nearest to it up or down; moved is
-// how far from the first place it lies.
-func place(at, size vg.Point, taken []vg.Rectangle, within vg.Rectangle) (box vg.Rectangle, moved vg.Length) {
-	step := size.Y / 2
-	left := at.X + tagGap
-	if left+size.X > within.Max.X {
-		left = min(left, max(at.X-tagGap-size.X, within.Min.X))
-	}
-	first := at.Y - size.Y/2
-	for k := range 80 {
-		off := step * vg.Length((k+1)/2)
-		if k%2 == 1 {
-			off = -off
-		}
-		box = vg.Rectangle{Min: vg.Point{X: left, Y: first + off}}
-		box.Max = vg.Point{X: left + size.X, Y: box.Min.Y + size.Y*1.1}
-		if box.Min.Y < within.Min.Y || box.Max.Y > within.Max.Y || meets(box, taken) {
-			continue
-		}
-		return box, max(off, -off)
-	}
-	box = vg.Rectangle{Min: vg.Point{X: left, Y: first}, Max: vg.Point{X: left + size.X, Y: first + size.Y}}
-	return box, 0
+// word is a word to be placed: the point that it belongs to, and where it comes to stand.
+type word struct {
+	at           vg.Point
+	wide         vg.Length
+	left, middle vg.Length
 }
 
-func meets(a vg.Rectangle, others []vg.Rectangle) bool {
-	for _, b := range others {
-		if a.Min.X < b.Max.X && b.Min.X < a.Max.X && a.Min.Y < b.Max.Y && b.Min.Y < a.Max.Y {
-			return true
+// arrange gives words their places: right of their points, or left where there is no room,
+// and as near to them in height as lines of the height let.
+func arrange(words []word, height vg.Length, within vg.Rectangle) {
+	order := make([]*word, len(words))
+	for i := range words {
+		w := &words[i]
+		w.left = w.at.X + tagGap
+		if w.left+w.wide > within.Max.X {
+			w.left = min(w.left, max(w.at.X-tagGap-w.wide, within.Min.X))
+		}
+		order[i] = w
+	}
+	// Words whose widths meet, one by the other, share a column.
+	slices.SortStableFunc(order, func(a, b *word) int { return cmp.Compare(a.left, b.left) })
+	for len(order) > 0 {
+		n, right := 1, order[0].left+order[0].wide
+		for n < len(order) && order[n].left < right {
+			right = max(right, order[n].left+order[n].wide)
+			n++
+		}
+		spread(order[:n], height, within.Min.Y, within.Max.Y)
+		order = order[n:]
+	}
+}
+
+// spread sets the middles of the words of a column a line apart and in the order of their
+// points, with the least squares of what they are moved by, and within the picture.
+func spread(column []*word, line, low, high vg.Length) {
+	slices.SortStableFunc(column, func(a, b *word) int { return cmp.Compare(a.at.Y, b.at.Y) })
+	// Less a line for each below them the middles may not fall: neighbours that would are
+	// pooled at their mean.
+	type pool struct {
+		sum vg.Length
+		n   int
+	}
+	var pools []pool
+	for i, w := range column {
+		pools = append(pools, pool{w.at.Y - line*vg.Length(i), 1})
+		for k := len(pools) - 1; k > 0 && pools[k-1].sum/vg.Length(pools[k-1].n) > pools[k].sum/vg.Length(pools[k].n); k-- {
+			pools[k-1] = pool{pools[k-1].sum + pools[k].sum, pools[k-1].n + pools[k].n}
+			pools = pools[:k]
 		}
 	}
-	return false
+	i := 0
+	for _, p := range pools {
+		for range p.n {
+			least := low + line*(vg.Length(i)+0.5)
+			most := high - line*(vg.Length(len(column)-1-i)+0.5)
+			column[i].middle = max(min(p.sum/vg.Length(p.n)+line*vg.Length(i), most), least)
+			i++
+		}
+	}
 }
 
 func style(size vg.Length) text.Style {
@@ -85,7 +118,7 @@ func style(size vg.Length) text.Style {
 }
 
 // widest is how many characters a title has on a line.
-const widest = 84
+const widest = 76
 
 // Titled is a title that a picture keeps when it is posted alone: the subject, and below
 // it what it is of, a film and its process say, folded where that is long.

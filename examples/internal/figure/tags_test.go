@@ -1,27 +1,44 @@
 package figure
 
 import (
+	"math/rand/v2"
 	"strings"
 	"testing"
 
 	"gonum.org/v1/plot/vg"
 )
 
-// Words at one point, at the edges and beyond them do not lie on each other.
+// Words at one point, at the edges and beyond them do not lie on each other, stay within the
+// picture and in the order of their points.
 func TestTagsDoNotOverprint(t *testing.T) {
 	within := vg.Rectangle{Max: vg.Point{X: 300, Y: 200}}
-	size := vg.Point{X: 60, Y: 9}
-	var taken []vg.Rectangle
-	for i := range 12 {
-		at := vg.Point{X: 200 + vg.Length(i), Y: 196 - 2*vg.Length(i%3)}
-		box, _ := place(at, size, taken, within)
-		if meets(box, taken) || box.Max.Y > within.Max.Y || box.Max.X > within.Max.X {
-			t.Errorf("tag %d at %v", i, box)
+	const line = vg.Length(10)
+	rng := rand.New(rand.NewPCG(3, 9))
+	for range 200 {
+		words := make([]word, 2+rng.IntN(14))
+		for i := range words {
+			words[i] = word{at: vg.Point{X: vg.Length(200 + rng.IntN(120)), Y: vg.Length(rng.Float64() * 210)}, wide: vg.Length(10 + rng.IntN(50))}
 		}
-		taken = append(taken, box)
+		arrange(words, line, within)
+		for i, w := range words {
+			if w.middle < line/2-1e-9 || w.middle > within.Max.Y-line/2+1e-9 || w.left < 0 {
+				t.Fatalf("%+v lies outside", w)
+			}
+			for _, v := range words[:i] {
+				meet := w.left < v.left+v.wide && v.left < w.left+w.wide
+				if d := w.middle - v.middle; meet && d < line-1e-6 && d > -line+1e-6 {
+					t.Fatalf("%+v and %+v overprint", v, w)
+				}
+				if meet && (w.at.Y-v.at.Y)*(w.middle-v.middle) < 0 {
+					t.Fatalf("%+v and %+v changed places", v, w)
+				}
+			}
+		}
 	}
-	if box, moved := place(vg.Point{X: 290, Y: 50}, size, nil, within); box.Max.X > 290 || moved != 0 {
-		t.Errorf("no room at the right: %v", box)
+	// One word stays where its point is.
+	one := []word{{at: vg.Point{X: 50, Y: 80}, wide: 40}}
+	if arrange(one, line, within); one[0].middle != 80 || one[0].left != 50+tagGap {
+		t.Errorf("%+v", one[0])
 	}
 }
 

@@ -43,7 +43,7 @@ func Open(where, name string) (*File, error) {
 		if err != nil {
 			return nil, fmt.Errorf("%s: neither a directory nor a film that comes with the library: %w", where, err)
 		}
-		return &File{Film: film, Name: film.Name(), Made: command.Made{Library: "example.org/actinic", Version: actinic.Version,
+		return &File{Film: film, Name: film.Name(), Made: command.Made{Library: command.Library, Version: actinic.Version,
 			Inputs: map[string]string{}}}, nil
 	case err != nil:
 		return nil, err

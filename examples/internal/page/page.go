@@ -14,7 +14,8 @@
 //	{{template "bottom"}}
 //
 // Classes for more: "note" and "finding" for paragraphs, "caution" for what may hurt,
-// "columns" for a row of narrow tables, "break" for a section that begins a sheet.
+// "columns" for a row of narrow tables, "views" for many small pictures, "break" for a
+// section that begins a sheet, "end" for what is kept together at the end.
 package page
 
 import (
@@ -39,6 +40,9 @@ type Table struct {
 // there, each row a block of its cells with their headings.
 const most = 5
 
+// sheet is the number of rows up to which a table is kept on one sheet.
+const sheet = 30
+
 // Wide reports whether the table is folded where the screen is narrow.
 func (t Table) Wide() bool { return len(t.Head) > most || t.Words && len(t.Head) > 2 }
 
@@ -50,6 +54,9 @@ func (t Table) Class() string {
 	}
 	if t.Wide() {
 		class += " wide"
+	}
+	if len(t.Rows) <= sheet {
+		class += " short"
 	}
 	return class
 }

@@ -15,9 +15,12 @@ import (
 var body = page.New("test", `{{template "top" .Title}}<h1>{{.Title}}</h1>
 {{template "box" .Box}}{{template "table" .Table}}{{template "figure" .Figure}}{{template "bottom"}}`)
 
+// unbroken is a name that a stranger may write: no room for it is no reason to cut it.
+var unbroken = strings.Repeat("Swift", 30)
+
 func sample(t *testing.T, columns int) []byte {
 	t.Helper()
-	table := page.Table{Caption: "Strips of a roll"}
+	table := page.Table{Caption: "Strips of a roll of " + unbroken}
 	for i := range columns {
 		table.Head = append(table.Head, fmt.Sprintf("Column %d", i+1))
 	}
@@ -33,7 +36,7 @@ func sample(t *testing.T, columns int) []byte {
 		t.Fatal(err)
 	}
 	out, err := page.Render(body, map[string]any{"Title": "A film <tested>", "Table": table,
-		"Box":    page.Box{Caption: "What to do", Lines: []page.Line{{Name: "Index", Text: "EI 640"}}},
+		"Box":    page.Box{Caption: "What to do", Lines: []page.Line{{Name: "Index", Text: "EI 640"}, {Name: "Notes", Text: unbroken}}},
 		"Figure": page.Picture("curves", "Curves of the strips.", "Five curves from 0.20 to 1.90.", b.Bytes())})
 	if err != nil {
 		t.Fatal(err)

@@ -154,6 +154,18 @@ func (k *Kit) Note(role, name, file string) error {
 	return nil
 }
 
+// Made says with which library an output was made and from which files, in the form that
+// all programs have it; [Kit.Inputs] says beside it what each stood for.
+func (k *Kit) Made() command.Made {
+	m := command.Made{Library: command.Library, Version: actinic.Version, Inputs: map[string]string{}}
+	for _, in := range k.Inputs {
+		if in.File != "" {
+			m.Inputs[in.File] = "sha256:" + in.SHA256
+		}
+	}
+	return m
+}
+
 // Film finds a film: a class such as panchromatic, a file, or a film of the package.
 // Without a name it is the generic panchromatic film.
 func (k *Kit) Film(name string) (Film, error) {

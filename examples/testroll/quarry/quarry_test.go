@@ -64,7 +64,10 @@ func made(t *testing.T) map[string][]byte {
   "light": "sensitometric daylight, 1/50 s",
   "target_average_gradient": 0.58,
   "shadow_stops_below_meter": 4,
-  "bracket_development": "14:00"
+  "bracket_development": "14:00",
+  "tester": "A. Chwarelwr (invented)",
+  "date": "2026-05-09",
+  "instrument": "a densitometer with a noise of 0.010 (invented)"
 }
 `)
 	strips.WriteString("strip,development,log_h_lx_s,density,density_sd\n")

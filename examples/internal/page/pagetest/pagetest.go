@@ -188,6 +188,13 @@ func printed(t *testing.T, browser, reader string, page []byte, paper Paper) {
 	if paper == A6 && len(found.Pages) != 1 {
 		t.Errorf("%d sheets of A6, want one", len(found.Pages))
 	}
+	if tool, err := exec.LookPath("pdfimages"); err == nil {
+		list, err := exec.Command(tool, "-list", pdf).Output()
+		// Two lines of heading; a picture on two sheets would be there twice.
+		if n, want := strings.Count(string(list), "\n")-2, strings.Count(string(page), "<img "); err != nil || max(n, 0) != want {
+			t.Errorf("%s: %d pictures, want %d (%v)", paper.Name, n, want, err)
+		}
+	}
 	for w, n := range Words(page) {
 		// A long word may be broken at the end of a line.
 		if have[w] < n && strings.Count(all.String(), w) < n {

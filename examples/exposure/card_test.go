@@ -1,0 +1,154 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"image/png"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"example.org/actinic"
+	"example.org/actinic/examples/internal/page/pagetest"
+)
+
+// The card is one sheet of A6 as a page and as a picture, black on white, with its figures
+// as JSON under the names that stand on it.
+func TestCard(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "card")
+	out, err := try("-card", "-name", "swift", "-process", "tarren", "-camera", "bothy", "-out", dir, "-json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var c struct {
+		Index       float64
+		Development float64 `json:"development_s"`
+		Filters     []struct {
+			Filter, Light string
+			Factor, Stops float64
+		}
+		Long []struct {
+			Metered float64 `json:"metered_s"`
+			Set     float64 `json:"set_s"`
+			Percent float64 `json:"development_percent"`
+		}
+		Fast    float64
+		Neutral []struct {
+			Aperture string
+			Density  float64
+		}
+		Made map[string]any
+	}
+	if err := json.Unmarshal([]byte(out), &c); err != nil {
+		t.Fatal(err)
+	}
+	if c.Index != 1000 || c.Development != 825 || len(c.Filters) != 12 || c.Filters[0].Light != "D55" || len(c.Long) < 4 || c.Long[0].Metered != 1 ||
+		c.Fast != 0.002 || len(c.Neutral) == 0 || c.Neutral[0].Aperture != "f/2" || c.Neutral[0].Density != 2.1 || c.Made == nil {
+		t.Errorf("%+v", c)
+	}
+	page, err := os.ReadFile(filepath.Join(dir, "card.html"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	picture, err := os.ReadFile(filepath.Join(dir, "card.png"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	img, err := png.Decode(bytes.NewReader(picture))
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 105 by 148 mm at 300 to the inch.
+	if b := img.Bounds(); b.Dx() < 1239 || b.Dx() > 1241 || b.Dy() < 1747 || b.Dy() > 1749 {
+		t.Errorf("the picture is %v", b)
+	}
+	for y := range img.Bounds().Dy() {
+		for _, x := range []int{0, 20, img.Bounds().Dx() - 20} { // the margins
+			if r, g, b, _ := img.At(x, y).RGBA(); r != 0xffff || g != r || b != r {
+				t.Fatalf("ink in the margin at %d, %d", x, y)
+			}
+		}
+	}
+	for _, want := range []string{"Garnedd Swift", "EI 1000", "13:45", "ND 2.1", "25 red", "never look at the sun"} {
+		if !strings.Contains(string(page), want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+	pagetest.Said(t, page)
+	pagetest.Whole(t, page, pagetest.A6)
+}
+
+// A card that has more to say than fits at full size is written smaller, and still is one
+// sheet.
+func TestFullCard(t *testing.T) {
+	film, err := actinic.LoadFilm("Swift")
+	if err != nil {
+		t.Fatal(err)
+	}
+	data := film.Data()
+	data.Name = strings.TrimSpace(strings.Repeat("Garnedd Swift of the second coating ", 4))
+	data.Processes = data.Processes[:1]
+	data.Processes[0].Name += " " + strings.Repeat("invertedonceaminute", 5)
+	made, err := actinic.NewFilm(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	if err := actinic.WritePackage(filepath.Join(dir, "package"), actinic.PackageInfo{Name: "mine", Version: "1.0.0"}, made); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := try("-card", "-film", filepath.Join(dir, "package"), "-out", filepath.Join(dir, "card")); err != nil {
+		t.Fatal(err)
+	}
+	page, err := os.ReadFile(filepath.Join(dir, "card", "card.html"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(string(page), "8.8pt * 1.000") {
+		t.Error("the letters are as large as on a short card")
+	}
+	pagetest.Whole(t, page, pagetest.A6)
+}
+
+// All films that come with the library have a card that fits, long names too, and a film of
+// which little is known has a short one.
+func TestCardsFit(t *testing.T) {
+	long := strings.TrimSpace(strings.Repeat("Garnedd Swift of the second coating ", 4))
+	made, err := actinic.NewFilm(actinic.FilmData{Name: long, Provenance: actinic.Provenance{Basis: actinic.Invented, Source: "made up for a test"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	if err := actinic.WritePackage(filepath.Join(dir, "package"), actinic.PackageInfo{Name: "mine", Version: "1.0.0"}, made); err != nil {
+		t.Fatal(err)
+	}
+	cards := [][]string{{"-film", filepath.Join(dir, "package")}}
+	for _, name := range actinic.Films() {
+		film, err := actinic.LoadFilm(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, process := range append(film.Processes(), "")[:max(1, len(film.Processes()))] {
+			cards = append(cards, []string{"-name", name, "-process", process, "-camera", "incline"})
+		}
+	}
+	for i, args := range cards {
+		where := filepath.Join(dir, "card", string(rune('a'+i)))
+		if err := os.MkdirAll(filepath.Dir(where), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		out, err := try(append([]string{"-card", "-out", where}, args...)...)
+		if err != nil || !strings.Contains(out, "card.html") {
+			t.Errorf("%v: %s, %v", args, out, err)
+		}
+		if i == 0 && !strings.Contains(out, "Not known, and left out: a process") {
+			t.Errorf("%s", out)
+		}
+		names, err := filepath.Glob(filepath.Join(where, "*"))
+		if err != nil || len(names) != 2 || !slices.Contains(names, filepath.Join(where, "card.png")) {
+			t.Errorf("%v, %v", names, err)
+		}
+	}
+}

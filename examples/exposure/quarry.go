@@ -1,0 +1,47 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"time"
+
+	"example.org/actinic"
+	"example.org/actinic/filters"
+	"example.org/actinic/sensito/exposure/camera"
+	"example.org/actinic/spectral"
+)
+
+// quarry plans the two classic cases.
+func quarry(w io.Writer) error {
+	film, err := actinic.LoadFilm("Garnedd Swift")
+	if err != nil {
+		return err
+	}
+	cam := camera.Default()
+	orange, err := filters.Find("21")
+	if err != nil {
+		return err
+	}
+	dusk, err := spectral.LightAt(9000)
+	if err != nil {
+		return err
+	}
+	for _, c := range []struct {
+		title string
+		shot  actinic.Shot
+	}{
+		{"Outdoors in the sun, the winding engine blurred by a slow shutter", actinic.Shot{
+			Scene: actinic.Scene{Luminance: 4000}, Time: time.Second / 15}},
+		{"The bright tips at dusk, on a tripod behind an orange filter", actinic.Shot{
+			Scene: actinic.Scene{Luminance: 0.4, Light: dusk}, Filter: orange.Filter, Aperture: 8}},
+	} {
+		c.shot.Film, c.shot.Process, c.shot.Camera = film, "Tarren", cam.Camera
+		plan, err := actinic.PlanExposure(c.shot)
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(w, "%s (film, developer and place are invented)\n%v\n", c.title, plan)
+	}
+	_, err = fmt.Fprintf(w, "Camera: %v\n", cam)
+	return err
+}
