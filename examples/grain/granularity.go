@@ -40,8 +40,22 @@ func (b *bench) granularities() error {
 			b.limit("The granularity of step %d is null.", g.Step)
 		}
 	}
+	b.floor()
 	b.fit(fit)
 	return nil
+}
+
+// floor says what the camera's own noise looks like: what grain has to stand out from.
+func (b *bench) floor() {
+	least, most := math.Inf(1), 0.0
+	for _, g := range b.res.Granularity {
+		if g.Camera != nil {
+			least, most = min(least, *g.Camera), max(most, *g.Camera)
+		}
+	}
+	if most > 0 {
+		b.limit("The noise of one frame looks like a granularity of %.4f to %.4f at these densities; frames of one place do not share it, and it is taken out by that.", least, most)
+	}
 }
 
 // without is the spectrum less the noise of the light and dark frames, which all frames of the
@@ -120,11 +134,12 @@ func (b *bench) fill(g *granularity, s *structure.Spectrum, found structure.Gran
 
 // powerOf is a spectrum for the output.
 func powerOf(step int, bins []structure.Bin) noisePower {
-	n := noisePower{Step: step, Frequency: []float64{}, Power: []*float64{}, Raw: []*float64{}}
+	n := noisePower{Step: step, Frequency: []float64{}, Power: []*float64{}, Raw: []*float64{}, SD: []*float64{}}
 	for _, k := range bins {
 		n.Frequency = append(n.Frequency, digits(k.Frequency, 5))
 		n.Power = append(n.Power, known(digits(k.Power, 5)))
 		n.Raw = append(n.Raw, known(digits(k.Raw, 5)))
+		n.SD = append(n.SD, known(digits(k.SD, 3)))
 	}
 	return n
 }

@@ -81,13 +81,13 @@ func (res *result) reachTable() page.Table {
 }
 
 func (res *result) acutanceTable() page.Table {
-	t := page.Table{Caption: "Acutances, each by its own definition; they are not to be held against each other", Head: []string{"By", "Of", "Value"}, Words: true}
+	t := page.Table{Caption: "Acutances, each by its own definition; they are not to be held against each other", Head: []string{"Acutance", "Value"}, Words: true}
 	for _, a := range res.Acutance {
 		unit := " " + a.Unit
 		if a.Unit == "1" {
 			unit = ""
 		}
-		t.Rows = append(t.Rows, []string{a.By, a.Of, show(a.Value, "%.4g") + unit})
+		t.Rows = append(t.Rows, []string{a.By + "; " + a.Of, show(a.Value, "%.4g") + unit})
 	}
 	return t
 }
@@ -206,7 +206,7 @@ func (res *result) print(w io.Writer) error {
 		command.Paragraph(w, "", t.Caption, 78, 0)
 		if t.Words {
 			for _, row := range t.Rows {
-				command.Paragraph(w, fmt.Sprintf("%-15s", row[2]), row[0]+"; "+row[1], 78, 15)
+				command.Paragraph(w, fmt.Sprintf("%-15s", row[1]), row[0], 78, 15)
 			}
 			continue
 		}

@@ -87,6 +87,7 @@ type noisePower struct {
 	Frequency []float64  `json:"cycles_per_mm"`
 	Power     []*float64 `json:"um2"`
 	Raw       []*float64 `json:"raw_um2"`
+	SD        []*float64 `json:"sd_um2"` // of um2, from how few values were averaged
 }
 
 // response is one by frequency along the normal of the edge.
