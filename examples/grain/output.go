@@ -83,7 +83,7 @@ func (res *result) reachTable() page.Table {
 func (res *result) acutanceTable() page.Table {
 	t := page.Table{Caption: "Acutances, each by its own definition; they are not to be held against each other", Head: []string{"Acutance", "Value"}, Words: true}
 	for _, a := range res.Acutance {
-		unit := " " + a.Unit
+		unit := " " + strings.Replace(a.Unit, "1/", "per ", 1) // a narrow cell would break 1/µm
 		if a.Unit == "1" {
 			unit = ""
 		}
@@ -206,7 +206,7 @@ func (res *result) print(w io.Writer) error {
 		command.Paragraph(w, "", t.Caption, 78, 0)
 		if t.Words {
 			for _, row := range t.Rows {
-				command.Paragraph(w, fmt.Sprintf("%-15s", row[1]), row[0], 78, 15)
+				command.Paragraph(w, fmt.Sprintf("%-17s", row[1]), row[0], 78, 17)
 			}
 			continue
 		}
