@@ -124,6 +124,7 @@ func TestFloors(t *testing.T) {
 		{"examples/testroll", ".", true}, {"examples/testroll", "examples/testroll/quarry", true}, {"internal/lsq", "internal/root", true},
 		{"sensito/exposure", "sensito", true}, {"sensito", "sensito/exposure", false}, {".", "sensito/exposure", true},
 		{"spectral", "sensito/datafile", true}, {"sensito", "sensito/datafile", true}, {"sensito/datafile", "sensito", false}, {"internal/figures", "sensito/datafile", false},
+		{"sensito/structure", "sensito", true}, {"sensito/structure/view", "sensito/structure", true}, {"sensito/structure", "sensito/scan", false}, {"sensito/structure", "sensito/structure/view", false},
 		{"sensito/exposure/camera", "sensito/exposure", true}, {"sensito/exposure/camera", "sensito", true}, {"sensito/exposure", "sensito/exposure/camera", false},
 		{"sensito/printed", "sensito/exposure", false}, {"devtime/timetable", "sensito/printed", true}, {"devtime/roll", "devtime", true}, {"devtime/roll", "devtime/timetable", false},
 		{"devtime/roll", "filters", false}, {"reciprocity/corrections", "devtime/timetable", false},

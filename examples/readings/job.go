@@ -5,20 +5,13 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
-	"math"
-	"path"
 	"slices"
 	"strings"
-	"time"
 
 	"example.org/actinic/devtime"
+	"example.org/actinic/examples/internal/copywork"
 	"example.org/actinic/internal/check"
-	"example.org/actinic/internal/jsonplace"
 	"example.org/actinic/internal/plausible"
-	"example.org/actinic/sensito/datafile"
-	"example.org/actinic/sensito/exposure"
-	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/sensito/scan"
 )
 
@@ -38,23 +31,14 @@ type job struct {
 	Film      map[string]json.RawMessage `json:"film"`
 }
 
-// picture is a file and the time it was exposed for.
-type picture struct {
-	File    string  `json:"file"`
-	Shutter shutter `json:"shutter"`
-}
+// What the jobs of programs that read pictures have in common.
+type (
+	picture  = copywork.Picture
+	pictures = copywork.Pictures
+	flareOf  = copywork.Flare
+)
 
-// pictures is one picture, or a list of them.
-type pictures []picture
-
-// shutter is an exposure time: a camera's mark by its exact value, or seconds.
-type shutter time.Duration
-
-type flareOf struct {
-	picture
-	Box      *scan.Box `json:"box"`
-	Fraction *float64  `json:"fraction"`
-}
+var theJob = copywork.Job{File: jobFile, Program: "readings"}
 
 type knownOf struct {
 	picture
@@ -104,39 +88,22 @@ func (j *job) filmName() string {
 	return strings.Join(names, ", ")
 }
 
-// strict decodes one value and takes no member that it does not know.
-func strict(text []byte, v any) error {
-	d := json.NewDecoder(bytes.NewReader(text))
-	d.DisallowUnknownFields()
-	return d.Decode(v)
-}
-
-func (p *pictures) UnmarshalJSON(text []byte) error {
-	if bytes.HasPrefix(bytes.TrimSpace(text), []byte("[")) {
-		return strict(text, (*[]picture)(p))
-	}
-	var one picture
-	err := strict(text, &one)
-	*p = pictures{one}
-	return err
-}
-
 func (b *boxes) UnmarshalJSON(text []byte) error {
 	if t := bytes.TrimLeft(bytes.TrimPrefix(bytes.TrimSpace(text), []byte("[")), " \t\r\n"); bytes.HasPrefix(t, []byte("[")) {
-		return strict(text, (*[]scan.Box)(b))
+		return copywork.Strict(text, (*[]scan.Box)(b))
 	}
 	var one scan.Box
-	err := strict(text, &one)
+	err := copywork.Strict(text, &one)
 	*b = boxes{one}
 	return err
 }
 
 func (n *name) UnmarshalJSON(text []byte) error {
 	if bytes.HasPrefix(text, []byte(`"`)) {
-		return strict(text, (*string)(n))
+		return copywork.Strict(text, (*string)(n))
 	}
 	var v json.Number
-	if err := strict(text, &v); err != nil {
+	if err := copywork.Strict(text, &v); err != nil {
 		return errors.New("a frame is a number or a name")
 	}
 	*n = name(v.String())
@@ -145,13 +112,13 @@ func (n *name) UnmarshalJSON(text []byte) error {
 
 func (l *ladder) UnmarshalJSON(text []byte) error {
 	if bytes.HasPrefix(bytes.TrimSpace(text), []byte("[")) {
-		return strict(text, &l.List)
+		return copywork.Strict(text, &l.List)
 	}
 	var v struct {
 		First *float64 `json:"first"`
 		Step  *float64 `json:"step"`
 	}
-	if err := strict(text, &v); err != nil {
+	if err := copywork.Strict(text, &v); err != nil {
 		return err
 	}
 	if v.First == nil || v.Step == nil {
@@ -172,132 +139,18 @@ func (l *ladder) at(k int) (float64, bool) {
 	return l.First + float64(k)*l.Step, true
 }
 
-// UnmarshalText reads a mark such as 1/60 or 30" by its exact value in third or half stops,
-// and seconds with a unit as they stand.
-func (s *shutter) UnmarshalText(text []byte) error {
-	t := strings.TrimSpace(string(text))
-	d, err := exposure.ParseShutter(t)
-	if err != nil {
-		return err
-	}
-	engraved := strings.HasSuffix(t, `"`) || strings.HasSuffix(t, "\u2033")
-	if strings.HasPrefix(t, "1/") && !strings.HasSuffix(t, "s") || engraved {
-		mark, err := exactMark(d)
-		if err != nil {
-			return fmt.Errorf("shutter %q: %w", t, err)
-		}
-		d = mark
-	}
-	*s = shutter(d)
-	return nil
-}
-
-func exactMark(d time.Duration) (time.Duration, error) {
-	for _, steps := range []camera.Steps{camera.ThirdStops, camera.HalfStops} {
-		marks, err := camera.TimeMarks(steps, 0, 0)
-		if err != nil {
-			return 0, err
-		}
-		for _, m := range marks {
-			if math.Abs(float64(m.Time-d)) <= 1e-6*float64(d) {
-				return time.Duration(math.Round(1e9 * math.Exp2(-float64(m.Tv)))), nil
-			}
-		}
-	}
-	return 0, fmt.Errorf("no mark of a shutter; write seconds with a unit, %.4gs", d.Seconds())
-}
-
 // parse reads readings.json and refuses what cannot be measured.
 func parse(text []byte) (*job, error) {
-	if errs := oneSpelling(text); len(errs) > 0 {
-		return nil, errs
-	}
-	text = bytes.TrimPrefix(text, []byte("\ufeff"))
 	j := &job{}
-	d := json.NewDecoder(bytes.NewReader(text))
-	d.DisallowUnknownFields()
-	err := d.Decode(j)
-	if err == nil {
-		if _, more := d.Token(); !errors.Is(more, io.EOF) {
-			err = errors.New("something stands behind the object")
-		}
+	if err := theJob.Read(text, j); err != nil {
+		return nil, err
 	}
-	if err != nil {
-		line, column := 0, 0
-		var syntax *json.SyntaxError
-		var kind *json.UnmarshalTypeError
-		switch {
-		case errors.As(err, &syntax):
-			line, column = datafile.Place(text, syntax.Offset-1)
-		case errors.As(err, &kind):
-			line, column = datafile.Place(text, kind.Offset-1)
-			err = fmt.Errorf("no %s goes there", kind.Value)
-		}
-		return nil, datafile.Errors{{File: jobFile, Line: line, Column: column,
-			Want: "the members that readings -h shows (" + strings.TrimPrefix(err.Error(), "json: ") + ")"}}
-	}
-	var errs datafile.Errors
-	j.check(func(field, text, want string) {
-		errs = append(errs, &datafile.Error{File: jobFile, Field: field, Text: text, Want: want})
-	})
+	fail, errs := theJob.Failures()
+	j.check(fail)
 	return j, errs.Err()
 }
 
-// oneSpelling refuses what two readers would take for two things: bytes that are no text,
-// a name that stands twice, and a name in capitals, which the members here never have.
-func oneSpelling(text []byte) datafile.Errors {
-	root, faults := jsonplace.Parse(text)
-	var errs datafile.Errors
-	fail := func(at int64, name, what string) {
-		line, column := datafile.Place(text, at)
-		e := &datafile.Error{File: jobFile, Line: line, Column: column, Want: "the members that readings -h shows (" + what + ")"}
-		if name != "" {
-			e.Field, e.Text, e.Want = "member", name, what
-		}
-		errs = append(errs, e)
-	}
-	for _, f := range faults {
-		fail(f.Offset, f.Name, f.What)
-	}
-	var look func(n *jsonplace.Node)
-	look = func(n *jsonplace.Node) {
-		for _, m := range n.Members {
-			if strings.ToLower(m.Name) != m.Name {
-				fail(m.At, m.Name, "a name in small letters, as readings -h shows it")
-			}
-			look(m.Value)
-		}
-		for _, i := range n.Items {
-			look(i)
-		}
-	}
-	if root != nil {
-		look(root)
-	}
-	return errs
-}
-
-type failure func(field, text, want string)
-
-// pictureIn checks a file and its time.
-func (fail failure) pictureIn(field string, p picture) {
-	if p.File == "" || path.IsAbs(p.File) || path.Clean(p.File) != p.File || strings.HasPrefix(p.File, "..") {
-		fail(field+".file", p.File, "the name of a picture in the directory of "+jobFile)
-	}
-	if p.Shutter == 0 {
-		fail(field+".shutter", "", "a mark such as 1/60, or seconds with a unit")
-	}
-}
-
-func (fail failure) boxIn(field string, b *scan.Box) {
-	if b == nil || b.Width < 1 || b.Height < 1 || b.X < 0 || b.Y < 0 {
-		text := ""
-		if b != nil {
-			text = b.String()
-		}
-		fail(field, text, "[x, y, width, height] in pixels from the top left, with width and height")
-	}
-}
+type failure = copywork.Failure
 
 func (j *job) check(fail failure) {
 	if !(j.PixelUM >= 0 && j.PixelUM < 1000) {
@@ -306,29 +159,19 @@ func (j *job) check(fail failure) {
 	if j.Light == nil {
 		fail("light", "", `a picture of the bare light table, {"file": …, "shutter": …}`)
 	} else {
-		fail.pictureIn("light", *j.Light)
+		fail.Picture("light", *j.Light, jobFile)
 	}
 	for i, d := range j.Dark {
-		fail.pictureIn(fmt.Sprintf("dark[%d]", i), d)
+		fail.Picture(fmt.Sprintf("dark[%d]", i), d, jobFile)
 	}
 	for i, l := range j.Linearity {
-		fail.pictureIn(fmt.Sprintf("linearity[%d]", i), l)
+		fail.Picture(fmt.Sprintf("linearity[%d]", i), l, jobFile)
 	}
-	if f := j.Flare; f != nil {
-		switch {
-		case f.Fraction != nil && (f.Box != nil || f.File != ""):
-			fail("flare", "", "an opaque patch or a fraction, not both")
-		case f.Fraction != nil && !(*f.Fraction >= 0 && *f.Fraction < 1):
-			fail("flare.fraction", fmt.Sprint(*f.Fraction), "a fraction from 0 to below 1; divide a percentage by 100")
-		case f.Fraction == nil:
-			fail.pictureIn("flare", f.picture)
-			fail.boxIn("flare.box", f.Box)
-		}
-	}
+	fail.Flare(j.Flare, jobFile)
 	for i, k := range j.Known {
 		field := fmt.Sprintf("known[%d]", i)
-		fail.pictureIn(field, k.picture)
-		fail.boxIn(field+".box", k.Box)
+		fail.Picture(field, k.picture, jobFile)
+		fail.Box(field+".box", k.Box)
 		if k.Density == nil || !(*k.Density >= 0 && *k.Density <= plausible.GreatestDensity) {
 			fail(field+".density", "", "the density of its certificate")
 		}
@@ -352,8 +195,8 @@ func (s *stripOf) check(field string, fail failure) {
 	if d, err := devtime.ParseTime(s.Development); err != nil || d < plausible.LeastDevelopment || d > plausible.LongestDevelopment {
 		fail(field+".development", s.Development, "a time like 7:30, 7m30s or 7.5 (minutes)")
 	}
-	fail.pictureIn(field, s.picture)
-	fail.boxIn(field+".box", s.Box)
+	fail.Picture(field, s.picture, jobFile)
+	fail.Box(field+".box", s.Box)
 	if s.Steps < 0 || s.Steps > 64 {
 		fail(field+".steps", fmt.Sprint(s.Steps), "the number of steps, 1 to 64, or nothing where it is not known")
 	}
@@ -374,7 +217,7 @@ func (s *stripOf) check(field string, fail failure) {
 		}
 	}
 	for k := range s.Unexposed {
-		fail.boxIn(field+".unexposed", &s.Unexposed[k])
+		fail.Box(field+".unexposed", &s.Unexposed[k])
 	}
 }
 
@@ -387,7 +230,7 @@ func (f *frameOf) check(field string, fail failure) {
 	if !(f.EI >= plausible.LeastIndex && f.EI <= plausible.GreatestIndex) {
 		fail(field+".ei", fmt.Sprint(f.EI), "an exposure index such as 400")
 	}
-	fail.pictureIn(field, f.picture)
+	fail.Picture(field, f.picture, jobFile)
 	if len(f.Patches) == 0 {
 		fail(field+".patches", "", "boxes by "+strings.Join(patchNames, ", "))
 	}
@@ -396,7 +239,7 @@ func (f *frameOf) check(field string, fail failure) {
 			fail(field+".patches", k, strings.Join(patchNames, ", "))
 		}
 		for i := range bs {
-			fail.boxIn(field+".patches."+k, &bs[i])
+			fail.Box(field+".patches."+k, &bs[i])
 		}
 	}
 }

@@ -418,23 +418,6 @@ func TestBadPictures(t *testing.T) {
 	}
 }
 
-func TestShutter(t *testing.T) {
-	for text, want := range map[string]float64{
-		"1/60": math.Exp2(-6), "1/125": math.Exp2(-7), "1/15": math.Exp2(-4), "1/13": math.Exp2(-11. / 3), "1/90": math.Exp2(-6.5),
-		"0.0156s": 0.0156, "1/60s": 1. / 60, "8s": 8, "30s": 30, `30"`: 32, "2m": 120,
-	} {
-		var s shutter
-		if err := s.UnmarshalText([]byte(text)); err != nil || math.Abs(float64(s)/1e9-want) > 2e-9 {
-			t.Errorf("%q: %v s, want %v; %v", text, float64(s)/1e9, want, err)
-		}
-	}
-	for _, bad := range []string{"", "60", "1/70", "1/0", "-1s", "fast"} {
-		if err := new(shutter).UnmarshalText([]byte(bad)); err == nil {
-			t.Errorf("%q accepted", bad)
-		}
-	}
-}
-
 func TestRefusesJobs(t *testing.T) {
 	const light = `"light": {"file": "l.npy", "shutter": "1/60"}`
 	strip := func(s string) string { return `{` + light + `, "strips": [{` + s + `}]}` }

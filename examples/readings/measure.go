@@ -308,7 +308,7 @@ func (b *bench) flare() error {
 		b.res.Flare = flareFound{Fraction: f.Fraction, Source: "given"}
 		return nil
 	}
-	frame, err := b.load("flare", f.picture, *f.Box)
+	frame, err := b.load("flare", f.Picture, *f.Box)
 	if err != nil {
 		return err
 	}

@@ -100,24 +100,64 @@ func sides(v []float64) (up, down float64) {
 	return up, down
 }
 
-// thinning is the stride, odd so that it falls on no column, that leaves some ten thousands
-// of so many values: enough for a median.
-func thinning(n int) int { return max(n/30000, 0)*2 + 1 }
+// thinning is the stride, odd so that it falls on no column, that leaves some thousands
+// of so many values: enough for a median, to a hundredth of a standard deviation.
+func thinning(n int) int { return n/10000*2 + 1 }
 
 // medianOf is the middle of values that it may put in another order; 0 for none.
 func medianOf(v []float64) float64 {
 	if len(v) == 0 {
 		return 0
 	}
-	slices.Sort(v)
-	m := v[len(v)/2]
+	k := len(v) / 2
+	m := nth(v, k)
 	if len(v)%2 == 0 {
-		m = (m + v[len(v)/2-1]) / 2
+		m = (m + slices.Max(v[:k])) / 2
 	}
 	if math.IsNaN(m) {
 		return 0
 	}
 	return m
+}
+
+// nth puts the k-th of values in their order at its place, those below before it and those
+// above behind, and returns it: Hoare's selection, linear in their number on the average.
+func nth(v []float64, k int) float64 {
+	lo, hi := 0, len(v)-1
+	for lo < hi {
+		if hi-lo < 12 {
+			slices.Sort(v[lo : hi+1])
+			break
+		}
+		a, b, c := v[lo], v[(lo+hi)/2], v[hi]
+		pivot := max(min(a, b), min(max(a, b), c))
+		if pivot != pivot {
+			slices.Sort(v[lo : hi+1])
+			break
+		}
+		i, j := lo, hi
+		for i <= j {
+			for i <= hi && v[i] < pivot {
+				i++
+			}
+			for j >= lo && v[j] > pivot {
+				j--
+			}
+			if i <= j {
+				v[i], v[j] = v[j], v[i]
+				i, j = i+1, j-1
+			}
+		}
+		switch {
+		case k <= j:
+			hi = j
+		case k >= i:
+			lo = i
+		default:
+			return v[k]
+		}
+	}
+	return v[k]
 }
 
 // boxMean replaces v by its mean over 3 × 3 pixels, fewer at the border; scratch is as long.

@@ -3,6 +3,8 @@ package scan
 import (
 	"errors"
 	"math"
+	"math/rand/v2"
+	"slices"
 	"testing"
 	"time"
 
@@ -255,4 +257,24 @@ func TestMeansOfLight(t *testing.T) {
 		d, weight = d-w*math.Log10(1+q*z), weight+w
 	}
 	near(t, "bias of the logarithm", d/weight, 0.00217147, 0.02*0.00217147)
+}
+
+// The median by selection is that by sorting, with ties and with values that are no numbers.
+func TestMedianOf(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 9))
+	for n := range 200 {
+		v := make([]float64, n)
+		for i := range v {
+			v[i] = math.Round(10 * r.NormFloat64())
+		}
+		sorted := slices.Sorted(slices.Values(v))
+		want := 0.0
+		if n > 0 {
+			want = (sorted[n/2] + sorted[(n-1)/2]) / 2
+		}
+		if got := medianOf(v); got != want {
+			t.Errorf("%d values: %v, want %v", n, got, want)
+		}
+	}
+	medianOf([]float64{1, math.NaN(), 3, 2, math.NaN(), 5, 6, 7, 8, 9, 10, 11, 12, 13, math.NaN(), 14})
 }

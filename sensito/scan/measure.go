@@ -26,7 +26,7 @@ func (s *Setup) Measure(b Box, frames ...*Frame) (Reading, error) {
 	if err := s.usable(frames); err != nil {
 		return Reading{}, err
 	}
-	es, warnings, err := s.exposures(b, frames)
+	es, warnings, err := s.exposures(b, frames, true)
 	if err != nil {
 		return Reading{}, err
 	}

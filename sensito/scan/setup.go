@@ -203,8 +203,9 @@ type exposure struct {
 	quantum  float64 // of the numbers, as a transmittance
 }
 
-// exposures returns what each frame that does not clip says of a box.
-func (s *Setup) exposures(b Box, frames []*Frame) (es []exposure, warnings []string, err error) {
+// exposures returns what each frame that does not clip says of a box; with the variances of the
+// means where these are asked for.
+func (s *Setup) exposures(b Box, frames []*Frame, variances bool) (es []exposure, warnings []string, err error) {
 	light, err := s.light(b)
 	if err != nil {
 		return nil, nil, err
@@ -240,7 +241,9 @@ func (s *Setup) exposures(b Box, frames []*Frame) (es []exposure, warnings []str
 		if !math.IsInf(f.origin.White, 1) { // whole numbers
 			e.quantum = float64(len(v)) / (level * t)
 		}
-		e.variance = between(v, b.Width) / float64(len(v))
+		if variances {
+			e.variance = between(v, b.Width) / float64(len(v))
+		}
 		es = append(es, e)
 	}
 	return es, warnings, nil

@@ -296,3 +296,59 @@ func TestDisagreeingExposures(t *testing.T) {
 		t.Errorf("%+v", r)
 	}
 }
+
+// Pixels of two frames are what Measure averages, and a speck is marked.
+func TestTransmittances(t *testing.T) {
+	const w, h = 60, 40
+	picture := func(name string, at func(x, y int) float64) *Frame {
+		v := make([]float64, w*h)
+		for i := range v {
+			v[i] = at(i%w, i/w)
+		}
+		p, err := NewPicture(name, w, h, v)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f, err := NewFrame(p, time.Second)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return f
+	}
+	noise := func(x, y, k int) float64 { return float64((x*7+y*13+k*5)%11-5) / 50 }
+	s := &Setup{Light: picture("light", func(x, _ int) float64 { return 1100 + float64(x) }),
+		Darks: []*Frame{picture("dark", func(int, int) float64 { return 100 })}}
+	film := func(k int) *Frame {
+		return picture("film", func(x, y int) float64 {
+			if x == 30 && y == 20 {
+				return 100
+			}
+			return 100 + 0.1*(1000+float64(x)) + noise(x, y, k)
+		})
+	}
+	b := Box{5, 5, 50, 30}
+	ts, dust, err := s.Transmittances(b, film(0), film(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(ts) != 2 || len(ts[0]) != 50*30 {
+		t.Fatalf("%d frames", len(ts))
+	}
+	marked := 0
+	for i, d := range dust {
+		if d {
+			marked++
+		} else if math.Abs(ts[1][i]-0.1) > 2e-4 {
+			t.Errorf("pixel %d: %v", i, ts[1][i])
+		}
+	}
+	if marked < 9 || marked > 49 || !dust[15*50+25] {
+		t.Errorf("%d pixels are marked", marked)
+	}
+	if _, _, err := s.Transmittances(Box{50, 5, 50, 30}, film(0)); !errors.Is(err, ErrInput) {
+		t.Errorf("outside: %v", err)
+	}
+	if _, _, err := s.Transmittances(b); !errors.Is(err, ErrInput) {
+		t.Errorf("no frame: %v", err)
+	}
+}
