@@ -202,7 +202,14 @@ func SensitivityFromSpectrogram(nm, height []float64, lamp Light, between Betwee
 func (s Sensitivity) At(nm float64) (float64, error) { return s.at(nm) }
 
 // Spectra returns the spectra whose product the sensitivity is.
-func (s Sensitivity) Spectra() []Spectrum { return append([]Spectrum(nil), s.parts...) }
+func (s Sensitivity) Spectra() []Spectrum { return s.AppendSpectra(nil) }
+
+// AppendSpectra appends the spectra whose product the sensitivity is, for callers who have
+// room for them.
+func (s Sensitivity) AppendSpectra(to []Spectrum) []Spectrum { return append(to, s.parts...) }
+
+// IsZero reports whether it is the empty sensitivity, every use of which is an error.
+func (s Sensitivity) IsZero() bool { return len(s.parts) == 0 }
 
 // Through returns the response behind something with the given transmittance,
 // such as a meter cell behind its infrared cut.
