@@ -156,7 +156,9 @@ func (e Ev) String() string {
 	return string(appendEV(room[:0], float64(e)))
 }
 
-func appendEV(b []byte, v float64) []byte { return strconv.AppendFloat(append(b, "EV "...), v, 'f', 2, 64) }
+func appendEV(b []byte, v float64) []byte {
+	return strconv.AppendFloat(append(b, "EV "...), v, 'f', 2, 64)
+}
 
 // EV100 returns the exposure value of the scene for which the settings e are the
 // metered ones at a speed:
