@@ -18,9 +18,22 @@ import (
 	"example.org/actinic/spectral"
 )
 
+// roomyPlan is a plan with room for its steps and for as many warnings as most have, so that
+// all of it is one piece of memory.
+type roomyPlan struct {
+	Plan
+	steps    [mostSteps]PlanStep
+	warnings [usualWarnings]PlanWarning
+}
+
+// usualWarnings is how many warnings a plan has at the most as a rule.
+const usualWarnings = 4
+
 // plan makes the plan of what was settled on: numbers first, then the words about them.
 func (pl *planner) plan(set setting) (*Plan, error) {
-	p := &Plan{
+	roomy := &roomyPlan{}
+	p := &roomy.Plan
+	*p = Plan{
 		Film: pl.Film.Name(), Index: pl.index, Factor: pl.factor, Neutral: set.neutral, Aperture: set.aperture, Time: set.time,
 		Metered: figures.Seconds(set.metered), Adjusted: figures.Seconds(set.adjusted), Residue: set.residue, Contrast: 1,
 	}
@@ -43,9 +56,13 @@ func (pl *planner) plan(set setting) (*Plan, error) {
 	if err := pl.contrast(p, set); err != nil {
 		return nil, err
 	}
+	p.Steps = roomy.steps[:0]
 	pl.steps(p, set)
 	pl.rerate(p)
-	pl.warn(p, set)
+	p.Warnings = roomy.warnings[:0]
+	if pl.warn(p, set); len(p.Warnings) == 0 {
+		p.Warnings = nil
+	}
 	// The texts are parts of one string, which is whole now.
 	for i := range p.Steps {
 		p.Steps[i].Text = pl.words.part(i)
@@ -115,14 +132,8 @@ func (pl *planner) develop(p *Plan, c reciprocity.ContrastChange) {
 	}
 }
 
-// usualWarnings is how many warnings a plan has at the most as a rule.
-const usualWarnings = 4
-
 // warning adds a warning to the plan, and begins its text.
 func (pl *planner) warning(p *Plan, c Caution) *prose {
-	if p.Warnings == nil {
-		p.Warnings = make([]PlanWarning, 0, usualWarnings)
-	}
 	p.Warnings = append(p.Warnings, PlanWarning{Caution: c})
 	return pl.words.begin()
 }
@@ -305,22 +316,21 @@ func (pl *planner) developmentWords(p *Plan, w *prose) {
 }
 
 // history says how the film's own index came to hold for the development that goes with
-// it; "" for an index that was asked for.
-func (pl *planner) history() string {
+// it, and nothing of an index that was asked for.
+func (pl *planner) history(w *prose) {
 	if pl.Shot.Index != 0 || pl.process == nil {
-		return ""
+		return
 	}
 	x, err := pl.process.index()
 	if err != nil {
-		return ""
+		return
 	}
 	// Who tested the process, and with what, is said of it and not once more of its index.
 	said := x.Provenance.Conditions
 	if of := pl.process.data.Provenance.Conditions; of != "" {
 		said = strings.TrimPrefix(strings.TrimPrefix(said, of), "; ")
 	}
-	if said == "" {
-		return ""
+	if said != "" {
+		w.say(" It is the film's: ").say(said).say(".")
 	}
-	return " It is the film's: " + said + "."
 }

@@ -11,6 +11,7 @@ import (
 type prose struct {
 	text   strings.Builder
 	starts []int // of the texts
+	room   [usualTexts]int
 }
 
 // usualProse is as long as what most plans say, in bytes, and usualTexts how many texts that is.
@@ -23,7 +24,7 @@ const (
 func (w *prose) begin() *prose {
 	if w.starts == nil {
 		w.text.Grow(usualProse)
-		w.starts = make([]int, 0, usualTexts)
+		w.starts = w.room[:0]
 	}
 	w.starts = append(w.starts, w.text.Len())
 	return w

@@ -34,15 +34,15 @@ func (pl *planner) apertures() []camera.ApertureMark { return pl.Camera.Aperture
 // times are the marks of the shutter from the longest on.
 func (pl *planner) times() []camera.TimeMark { return pl.Camera.Times() }
 
-// newPlanner checks a shot and works out what does not depend on the settings: index,
+// prepare checks a shot and works out what does not depend on the settings: index,
 // factor of the filter, law, and the exposure value that they leave to set.
-func newPlanner(s Shot) (*planner, error) {
+func (pl *planner) prepare(s Shot) error {
 	if s.Film == nil || s.Camera.IsZero() {
-		return nil, inputf("a shot needs a film and a camera; load one by LoadFilm and make one by NewCamera")
+		return inputf("a shot needs a film and a camera; load one by LoadFilm and make one by NewCamera")
 	}
 	for _, d := range []time.Duration{s.Time, s.Handheld, s.Longest} {
 		if d < 0 {
-			return nil, inputf("a time of %v", d)
+			return inputf("a time of %v", d)
 		}
 	}
 	// A subject that nobody measured: three stops to either side of the metered tone.
@@ -50,31 +50,27 @@ func newPlanner(s Shot) (*planner, error) {
 		s.Shadow, s.Highlight = -3, 3
 	}
 	if !(s.Shadow < s.Highlight) || math.IsInf(float64(s.Highlight-s.Shadow), 0) {
-		return nil, inputf("a subject from %v to %v", s.Shadow, s.Highlight)
+		return inputf("a subject from %v to %v", s.Shadow, s.Highlight)
 	}
-	pl := &planner{
-		Shot:   s,
-		factor: 1,
-		law:    reciprocity.Untested(),
-	}
+	pl.Shot, pl.factor, pl.law = s, 1, reciprocity.Untested()
 	var err error
 	if pl.ev100, err = s.Scene.ev100(); err != nil {
-		return nil, err
+		return err
 	}
 	// A film without a process can be planned with if the index is given.
 	if pl.process, err = s.Film.Process(s.Process); err != nil && !(errors.Is(err, ErrMissing) && s.Index != 0) {
-		return nil, err
+		return err
 	}
 	switch {
 	case s.Index != 0:
 		if !(s.Index >= plausible.LeastIndex && s.Index <= plausible.GreatestIndex) {
-			return nil, inputf("an index of %v", s.Index)
+			return inputf("an index of %v", s.Index)
 		}
 		pl.index = sensito.Speed{Value: s.Index}
 	default:
 		x, err := pl.process.index()
 		if err != nil {
-			return nil, err
+			return err
 		}
 		// Meters are set to printed numbers.
 		pl.index = sensito.Speed{Value: x.Index.Value}
@@ -83,17 +79,17 @@ func newPlanner(s Shot) (*planner, error) {
 		}
 	}
 	if pl.factor, err = pl.filterFactor(); err != nil {
-		return nil, err
+		return err
 	}
 	if d := s.Neutral; !(d >= 0 && d <= mostWorn) {
-		return nil, inputf("a grey filter of density %v; give the density, such as 0.9 for three stops", float64(d))
+		return inputf("a grey filter of density %v; give the density, such as 0.9 for three stops", float64(d))
 	}
 	pl.ev = pl.ev100.Ev(pl.index) - exposure.Ev(math.Log2(pl.factor)) - exposure.Ev(camera.NeutralStops(s.Neutral))
 	// Without a law of its own the film is taken by the rule for untested ones, and the plan says so.
 	if law, err := s.Film.Reciprocity(); err == nil {
 		pl.law, pl.hasLaw = law, true
 	}
-	return pl, nil
+	return nil
 }
 
 // mostWorn is a density through which nobody photographs.

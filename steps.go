@@ -31,12 +31,9 @@ func (s *stepper) add(name string, stops sensito.Stops) *prose {
 // steps tells the way from the scene to the marks. The order is the one in which each
 // acts on the next: the filter lengthens the time, and the longer time fails reciprocity.
 func (pl *planner) steps(p *Plan, set setting) {
-	p.Steps = make([]PlanStep, 0, mostSteps)
 	s := &stepper{plan: p, ev: exposure.Ev(pl.ev100), words: &pl.words}
 	pl.lightStep(s)
-	s.add("index", -sensito.StopsOf(pl.index.Value/100)).say(pl.index.String()).say(" needs ").
-		fixed(math.Abs(math.Log2(pl.index.Value/100)), 2).say(" stops ").say(lessOrMore(pl.index.Value > 100)).
-		say(" exposure than ISO 100.").say(pl.history())
+	pl.indexStep(s)
 	if p.Filter != "" {
 		pl.filterStep(s)
 	}
@@ -84,6 +81,14 @@ func (pl *planner) lightStep(s *stepper) {
 	default:
 		w.say("The meter reads ").say(pl.ev100.String()).say(".")
 	}
+}
+
+// indexStep says what the index asks for, and where it is from.
+func (pl *planner) indexStep(s *stepper) {
+	stops := sensito.StopsOf(pl.index.Value / 100)
+	w := s.add("index", -stops).say(pl.index.String()).say(" needs ").fixed(math.Abs(float64(stops)), 2).
+		say(" stops ").say(lessOrMore(pl.index.Value > 100)).say(" exposure than ISO 100.")
+	pl.history(w)
 }
 
 // filterStep says what the filter takes, and where its factor is from.

@@ -64,12 +64,11 @@ func HandbookDevelopment(metered time.Duration) (HandbookFigure, error) {
 	v := rows[len(rows)-1].Development
 	for i := range rows {
 		r := &rows[i]
-		at := math.Log(r.Indicated.Seconds())
-		if x > at {
+		if metered > r.Indicated {
 			continue
 		}
 		if v = r.Development; i > 0 {
-			before := math.Log(rows[i-1].Indicated.Seconds())
+			before, at := math.Log(rows[i-1].Indicated.Seconds()), math.Log(r.Indicated.Seconds())
 			v = rows[i-1].Development + (r.Development-rows[i-1].Development)*(x-before)/(at-before)
 		}
 		break
