@@ -232,6 +232,7 @@ func (s *spelt) add(members []Member) {
 
 func (p *parser) members(n *Node, depth int) *Fault {
 	var seen spelt
+	n.Members = make([]Member, 0, 4)
 	for first := true; ; first = false {
 		c := p.peek()
 		if c == '}' && first {
