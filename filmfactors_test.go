@@ -25,7 +25,7 @@ func TestKeptFactors(t *testing.T) {
 		wg.Add(1)
 		go func() {
 			defer wg.Done()
-			for n := range 600 {
+			for n := range 150 {
 				// Some are asked for again at once, some after more others than are kept.
 				i, j := (start*5+n*n/7)%len(all), n/3%len(lights)
 				got, err := film.filterFactor(lights[j], all[i].Filter.Named("under another name"))

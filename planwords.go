@@ -194,7 +194,11 @@ const halfMark = 1.0 / 6
 // warnOfTime says that the film may need more at this time than the plan gives, by as much
 // as a mark.
 func (pl *planner) warnOfTime(p *Plan, set setting) {
-	c, err := reciprocity.Correct(pl.law, figures.Seconds(set.metered))
+	metered := figures.Seconds(set.metered)
+	if shortest, longest := pl.law.Domain(); metered.Seconds() >= shortest && metered.Seconds() <= longest {
+		return // within the times of the law the film may be expected to need what it says
+	}
+	c, err := reciprocity.Correct(pl.law, metered)
 	if err != nil || !c.Extrapolated || c.Least == c.Most {
 		return
 	}
