@@ -15,5 +15,5 @@ func TestPrints(t *testing.T) {
 
 // The README shows what the program draws.
 func TestPicture(t *testing.T) {
-	golden.Picture(t, "filters", "spectra-tones.png", run, "-filter", "25")
+	golden.Picture(t, "filters", "spectra-tones.png", run)
 }
