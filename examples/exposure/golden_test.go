@@ -15,3 +15,8 @@ func TestPrints(t *testing.T) {
 	golden.Run(t, "card", run, "-card", "-name", "swift", "-process", "tarren", "-camera", "incline", "-out", "OUT")
 	golden.Run(t, "help", run, "-h")
 }
+
+// The README shows what the program draws.
+func TestPicture(t *testing.T) {
+	golden.Picture(t, "card", "card.png", run, "-card", "-name", "swift", "-process", "tarren", "-camera", "bothy")
+}

@@ -11,3 +11,8 @@ func TestPrints(t *testing.T) {
 	golden.Run(t, "quarry", run, "-out", "OUT")
 	golden.Run(t, "help", run, "-h")
 }
+
+// The README shows what the program draws.
+func TestPicture(t *testing.T) {
+	golden.Picture(t, "curves", "curves.png", run)
+}

@@ -49,8 +49,6 @@ const (
 	fast                // all in AVX2 and FMA
 )
 
-var best = detect()
-
 // Densities turns the reflectances of pixels into densities. Reflectance holds
 // the bands of each pixel in turn, density the channels of each pixel in turn:
 // pixel i has reflectance[i*Bands():(i+1)*Bands()] and gets

@@ -33,7 +33,9 @@
 // There are three ways, which differ by rounding only; the best that the processor
 // has is taken when the program starts. On amd64 with AVX2 and FMA all is done in
 // assembly. The fallback, on any other amd64, has the sums in assembly that every
-// amd64 runs, and the rest in plain Go. Other processors do all in plain Go. For one
+// amd64 runs, and the rest in plain Go. Other processors do all in plain Go. The
+// environment variable ACTINIC_CUBE, set to fallback or plain when the program starts,
+// has it do without what is faster. For one
 // channel in turns with a loop that does nothing but read the cube, on one core of a
 // server of 2024 (AMD Zen 5) that others used at the time, medians:
 //
