@@ -9,14 +9,14 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"math"
 	"os"
 	"path/filepath"
 	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
+
+	"example.org/actinic/internal/held"
 )
 
 var update = flag.Bool("update-golden", false, "write what programs print anew")
@@ -55,7 +55,7 @@ func Run(t *testing.T, name string, run func(args []string, stdout, stderr io.Wr
 	if err != nil {
 		t.Fatal(err)
 	}
-	if where := differ(string(want), got); where != "" {
+	if where := held.Differ(string(want), got); where != "" {
 		t.Errorf("%s: %s", file, where)
 	}
 }
@@ -86,7 +86,7 @@ func written(t *testing.T, dir string) string {
 			}
 		case ".svg":
 			n, sum, square := 0, 0.0, 0.0
-			for _, s := range numbers.FindAll(content, -1) {
+			for _, s := range held.Numbers.FindAll(content, -1) {
 				if v, err := strconv.ParseFloat(string(s), 64); err == nil {
 					n, sum, square = n+1, sum+v, square+v*v
 				}
@@ -105,11 +105,10 @@ func written(t *testing.T, dir string) string {
 }
 
 var (
-	numbers = regexp.MustCompile(`-?\d+(\.\d+)?([eE][-+]?\d+)?`)
-	style   = regexp.MustCompile(`(?s)<style>.*?</style>`)
-	alts    = regexp.MustCompile(`alt="([^"]*)"`)
-	tags    = regexp.MustCompile(`(?s)<[^<>]*>`)
-	blanks  = regexp.MustCompile(`\s*\n\s*`)
+	style  = regexp.MustCompile(`(?s)<style>.*?</style>`)
+	alts   = regexp.MustCompile(`alt="([^"]*)"`)
+	tags   = regexp.MustCompile(`(?s)<[^<>]*>`)
+	blanks = regexp.MustCompile(`\s*\n\s*`)
 )
 
 // text is a page without its tags; alternative texts stay.
@@ -118,36 +117,4 @@ func text(page []byte) string {
 	s = alts.ReplaceAllString(s, `>[$1]<x `)
 	s = tags.ReplaceAllString(s, "\n")
 	return strings.TrimSpace(blanks.ReplaceAllString(s, "\n"))
-}
-
-// differ says where two texts differ by more than the last digits of numbers; "" where they
-// do not.
-func differ(want, got string) string {
-	a, b := strings.Split(want, "\n"), strings.Split(got, "\n")
-	for i := range max(len(a), len(b)) {
-		switch {
-		case i >= len(a):
-			return fmt.Sprintf("line %d is new: %q", i+1, b[i])
-		case i >= len(b):
-			return fmt.Sprintf("line %d is missing: %q", i+1, a[i])
-		case !alike(a[i], b[i]):
-			return fmt.Sprintf("line %d: %q, want %q", i+1, b[i], a[i])
-		}
-	}
-	return ""
-}
-
-// alike compares two lines, their numbers to six digits.
-func alike(a, b string) bool {
-	if a == b {
-		return true
-	}
-	if numbers.ReplaceAllString(a, "#") != numbers.ReplaceAllString(b, "#") {
-		return false
-	}
-	return slices.EqualFunc(numbers.FindAllString(a, -1), numbers.FindAllString(b, -1), func(x, y string) bool {
-		v, err1 := strconv.ParseFloat(x, 64)
-		w, err2 := strconv.ParseFloat(y, 64)
-		return err1 == nil && err2 == nil && math.Abs(v-w) <= 1e-6*math.Max(math.Abs(v), math.Abs(w))
-	})
 }

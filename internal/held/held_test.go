@@ -1,0 +1,96 @@
+package held
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+func ExampleDiffer() {
+	fmt.Println(Differ("speed 400.0000001", "speed 400") == "")
+	fmt.Println(Differ("speed 400", "speed 401"))
+	// Output:
+	// true
+	// line 1: "speed 401", want "speed 400"
+}
+
+func TestAlike(t *testing.T) {
+	for _, tc := range []struct {
+		a, b string
+		want bool
+	}{
+		{"EI 800 (717.0000001)", "EI 800 (717.0000002)", true}, {"EI 800", "EI 801", false}, {"EI 800", "ISO 800", false},
+		{"a -1e-3", "a -0.001", true}, {"a 1 2", "a 1", false}, {"", "", true}, {"1000000", "1000001", true}, {"1000000", "1000002", false},
+	} {
+		if got := alike(tc.a, tc.b); got != tc.want {
+			t.Errorf("%q, %q: %v", tc.a, tc.b, got)
+		}
+	}
+	if got := Differ("a\nb", "a\nc"); got != `line 2: "c", want "b"` {
+		t.Error(got)
+	}
+	if got := Differ("a", "a\nb"); got != `line 2 is new: "b"` {
+		t.Error(got)
+	}
+	if got := Differ("a\nb", "a"); got != `line 2 is missing: "b"` {
+		t.Error(got)
+	}
+}
+
+// spy is a test that is told of errors.
+type spy struct {
+	testing.TB
+	said   []string
+	failed bool
+}
+
+func (s *spy) Cleanup(func())                 {}
+func (s *spy) Failed() bool                   { return s.failed }
+func (s *spy) Skipped() bool                  { return false }
+func (s *spy) Error(args ...any)              { s.said = append(s.said, fmt.Sprint(args...)) }
+func (s *spy) Errorf(format string, a ...any) { s.said = append(s.said, fmt.Sprintf(format, a...)) }
+
+func TestRecords(t *testing.T) {
+	t.Chdir(t.TempDir())
+	tell := func(err error, v float64, failed bool) []string {
+		s := &spy{TB: t, failed: failed}
+		r := New(s)
+		r.Values("value", v, []float64{1, math.NaN()}, 3, "x")
+		if !r.Is("bad", err, err) || r.Is("bad", err, io.EOF) { // said twice, recorded once
+			t.Error("which error it is")
+		}
+		if r.Refused("good", nil) || !r.Refused("", io.EOF) {
+			t.Error("whether it is one")
+		}
+		r.compare()
+		return s.said
+	}
+	bad := errors.New(filepath.Join(os.TempDir(), "x") + ": bad\nworse")
+	if got := tell(bad, 1, false); len(got) != 1 || !strings.Contains(got[0], "no such file") {
+		t.Errorf("without a record: %q", got)
+	}
+	*update = true
+	tell(bad, 1, false)
+	*update = false
+	text, err := os.ReadFile("testdata/TestRecords.held")
+	if want := "EOF\nbad: DIR/x: bad\\nworse\ngood: no error\nvalue: 1 [1 NaN] 3 x\n"; err != nil || string(text) != want {
+		t.Errorf("%q, want %q, %v", text, want, err)
+	}
+	if got := tell(bad, 1+1e-7, false); got != nil {
+		t.Errorf("the same: %q", got)
+	}
+	if got := tell(bad, 1.1, false); len(got) != 1 || !strings.Contains(got[0], `TestRecords.held: line 4: "value: 1.1`) {
+		t.Errorf("another number: %q", got)
+	}
+	if got := tell(errors.New("good"), 1, false); len(got) != 1 {
+		t.Errorf("another sentence: %q", got)
+	}
+	if got := tell(bad, 1.1, true); got != nil {
+		t.Errorf("a test that failed: %q", got)
+	}
+}
