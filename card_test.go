@@ -2,12 +2,13 @@ package actinic
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"math"
 	"strings"
 	"testing"
 	"time"
+
+	"example.org/actinic/internal/held"
 
 	"example.org/actinic/filters"
 	"example.org/actinic/reciprocity"
@@ -128,17 +129,18 @@ func TestFieldCardLeavesOut(t *testing.T) {
 }
 
 func TestFieldCardRefuses(t *testing.T) {
+	said := held.New(t)
 	film := must(LoadFilm("Swift"))
-	if _, err := FieldCard(nil, "", camera.Default()); !errors.Is(err, sensito.ErrInput) {
+	if _, err := FieldCard(nil, "", camera.Default()); !said.Is("", err, sensito.ErrInput) {
 		t.Error(err)
 	}
 	for _, cam := range []*camera.Described{nil, {}} {
-		if _, err := FieldCard(film, "Tarren", cam); !errors.Is(err, sensito.ErrInput) {
+		if _, err := FieldCard(film, "Tarren", cam); !said.Is("", err, sensito.ErrInput) {
 			t.Error(err)
 		}
 	}
 	for _, process := range []string{"", "nothing"} {
-		if _, err := FieldCard(film, process, camera.Default()); !errors.Is(err, ErrUnknown) {
+		if _, err := FieldCard(film, process, camera.Default()); !said.Is("", err, ErrUnknown) {
 			t.Error(err)
 		}
 	}

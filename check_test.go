@@ -11,6 +11,8 @@ import (
 	"testing/fstest"
 	"time"
 
+	"example.org/actinic/internal/held"
+
 	"example.org/actinic/internal/datapackage"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
@@ -221,7 +223,8 @@ func TestBrokenPackages(t *testing.T) {
 }
 
 func TestCheckWithoutDescriptor(t *testing.T) {
-	if err := CheckPackage(fstest.MapFS{}); !errors.Is(err, fs.ErrNotExist) {
+	said := held.New(t)
+	if err := CheckPackage(fstest.MapFS{}); !said.Is("", err, fs.ErrNotExist) {
 		t.Errorf("error %v, want one that wraps fs.ErrNotExist", err)
 	}
 }

@@ -6,6 +6,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"example.org/actinic/internal/held"
+
 	"example.org/actinic/internal/check"
 )
 
@@ -139,6 +141,7 @@ func TestInvariant(t *testing.T) {
 }
 
 func TestRefuses(t *testing.T) {
+	said := held.New(t)
 	nan, inf := math.NaN(), math.Inf(1)
 	for name, spoil := range map[string]func(*Bracket){
 		"index NaN":        func(b *Bracket) { b.LogIndex[1] = nan },
@@ -158,14 +161,14 @@ func TestRefuses(t *testing.T) {
 	} {
 		b, _, _ := one(t, usual)
 		spoil(&b)
-		if r, err := Fit(b); !errors.Is(err, ErrBracket) || !errors.Is(err, check.ErrInput) {
+		if r, err := Fit(b); !said.Is(name, err, ErrBracket) || !said.Is(name, err, check.ErrInput) {
 			t.Errorf("%s: %+v, %v", name, r, err)
 		}
 	}
 	for name, ps := range map[string][]Patch{
 		"none": nil, "three": make([]Patch, 3), "NaN": {{nan, 0, 0}, {1, 1, 0}, {2, 2, 0}, {3, 3, 0}}, "sd": {{0, 0, -1}, {1, 1, 0}, {2, 2, 0}, {3, 3, 0}},
 	} {
-		if _, err := FitStrip(ps, nil); !errors.Is(err, ErrBracket) {
+		if _, err := FitStrip(ps, nil); !said.Is("", err, ErrBracket) {
 			t.Errorf("strip of %s: %v", name, err)
 		}
 	}

@@ -1,6 +1,6 @@
 // Package held holds what a package says and computes to what it was: the whole sentence of
-// every refusal of a test, the digits of a study on given input. The record lies beside the
-// test, in testdata/NAMEOFTEST.held, a line each, where a reader finds all refusals of a package
+// every refusal of a test, the digits of a study on given input. The records of a
+// package's tests lie in its testdata/held.txt, a line each, where a reader finds all its refusals
 // on one page. It proves nothing about a law, for which its published check stands; it tells
 // of a change that nobody meant.
 //

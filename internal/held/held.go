@@ -4,6 +4,8 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"io/fs"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -11,6 +13,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 )
 
@@ -19,16 +22,21 @@ var update = flag.Bool("update-held", false, "write the records of tests anew")
 // Record is what one test says. It is compared when the test ends.
 type Record struct {
 	t     testing.TB
-	file  string
 	lines []string
 	in    map[string]bool
 }
 
-// New begins the record of a test, testdata/NAME.held after the test's name. Nothing is compared
-// where the test failed or was skipped, for it may have stopped early.
+// file is where the tests of a package have their records: the name of a test, and its lines
+// set in by a tab.
+var file = filepath.Join("testdata", "held.txt")
+
+// writing keeps tests that go side by side from writing at once.
+var writing sync.Mutex
+
+// New begins the record of a test. Nothing is compared where the test failed or was skipped, for
+// it may have stopped early.
 func New(t testing.TB) *Record {
-	name := strings.ReplaceAll(t.Name(), "/", "_")
-	r := &Record{t: t, file: filepath.Join("testdata", name+".held"), in: map[string]bool{}}
+	r := &Record{t: t, in: map[string]bool{}}
 	t.Cleanup(r.compare)
 	return r
 }
@@ -40,19 +48,20 @@ func (r *Record) Is(name string, err, want error) bool {
 }
 
 // Refused records the sentence of an error, and reports whether there is one. Temporary folders
-// in it become DIR. Without a name the sentence stands for itself.
+// in it become DIR, sums of files HASH. Without a name the sentence stands for itself.
 func (r *Record) Refused(name string, err error) bool {
 	if err == nil {
 		r.add(name, "no error")
 		return false
 	}
-	r.add(name, r.temporary().ReplaceAllString(err.Error(), "DIR"))
+	r.add(name, hash.ReplaceAllString(temporary.ReplaceAllString(err.Error(), "DIR"), "HASH"))
 	return true
 }
 
-func (r *Record) temporary() *regexp.Regexp {
-	return regexp.MustCompile(regexp.QuoteMeta(filepath.Clean(os.TempDir())) + `(/Test[^ :/]+/\d+)?`)
-}
+var (
+	temporary = regexp.MustCompile(regexp.QuoteMeta(filepath.Clean(os.TempDir())) + `(/Test[^ :/]+/\d+)?`)
+	hash      = regexp.MustCompile(`[0-9a-f]{64}`)
+)
 
 // Values records numbers to nine digits, and anything else as fmt prints it. Numbers are compared
 // to six, for processors differ in the last.
@@ -94,24 +103,57 @@ func (r *Record) compare() {
 		return
 	}
 	slices.Sort(r.lines)
-	got := strings.Join(r.lines, "\n") + "\n"
+	name, got := r.t.Name(), strings.Join(r.lines, "\n")
 	if *update {
-		if err := os.MkdirAll("testdata", 0o755); err != nil {
-			r.t.Fatal(err)
-		}
-		if err := os.WriteFile(r.file, []byte(got), 0o644); err != nil {
-			r.t.Fatal(err)
+		if err := put(name, got); err != nil {
+			r.t.Error(err)
 		}
 		return
 	}
-	want, err := os.ReadFile(r.file)
+	records, err := read()
 	if err != nil {
 		r.t.Error(err)
 		return
 	}
-	if where := Differ(string(want), got); where != "" {
-		r.t.Errorf("%s: %s", r.file, where)
+	if where := Differ(records[name], got); where != "" {
+		r.t.Errorf("%s: %s: %s", file, name, where)
 	}
+}
+
+// read returns the records of a package by their tests.
+func read() (map[string]string, error) {
+	text, err := os.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	records := map[string]string{}
+	for part := range strings.SplitSeq("\n"+strings.TrimSuffix(string(text), "\n"), "\n\n") {
+		name, lines, _ := strings.Cut(strings.TrimPrefix(part, "\n"), "\n")
+		records[name] = strings.ReplaceAll(strings.TrimPrefix(lines, "\t"), "\n\t", "\n")
+	}
+	return records, nil
+}
+
+// put writes the record of one test among those of others.
+func put(name, text string) error {
+	writing.Lock()
+	defer writing.Unlock()
+	records, err := read()
+	if errors.Is(err, fs.ErrNotExist) {
+		records, err = map[string]string{}, os.MkdirAll(filepath.Dir(file), 0o755)
+	}
+	if err != nil {
+		return err
+	}
+	records[name] = text
+	var b strings.Builder
+	for i, name := range slices.Sorted(maps.Keys(records)) {
+		if i > 0 {
+			b.WriteByte('\n')
+		}
+		fmt.Fprintf(&b, "%s\n\t%s\n", name, strings.ReplaceAll(records[name], "\n", "\n\t"))
+	}
+	return os.WriteFile(file, []byte(b.String()), 0o644)
 }
 
 // Differ says where two texts differ by more than the last digits of numbers; "" where they

@@ -75,16 +75,23 @@ func TestRecords(t *testing.T) {
 		t.Errorf("without a record: %q", got)
 	}
 	*update = true
+	tell(errors.New("before"), 2, false)
+	if err := put("TestZ", "z\nzz"); err != nil {
+		t.Fatal(err)
+	}
 	tell(bad, 1, false)
 	*update = false
-	text, err := os.ReadFile("testdata/TestRecords.held")
-	if want := "EOF\nbad: DIR/x: bad\\nworse\ngood: no error\nvalue: 1 [1 NaN] 3 x\n"; err != nil || string(text) != want {
+	if records, err := read(); err != nil || len(records) != 2 || records["TestZ"] != "z\nzz" {
+		t.Errorf("%q, %v", records, err)
+	}
+	text, err := os.ReadFile("testdata/held.txt")
+	if want := "TestRecords\n\tEOF\n\tbad: DIR/x: bad\\nworse\n\tgood: no error\n\tvalue: 1 [1 NaN] 3 x\n\nTestZ\n\tz\n\tzz\n"; err != nil || string(text) != want {
 		t.Errorf("%q, want %q, %v", text, want, err)
 	}
 	if got := tell(bad, 1+1e-7, false); got != nil {
 		t.Errorf("the same: %q", got)
 	}
-	if got := tell(bad, 1.1, false); len(got) != 1 || !strings.Contains(got[0], `TestRecords.held: line 4: "value: 1.1`) {
+	if got := tell(bad, 1.1, false); len(got) != 1 || !strings.Contains(got[0], `TestRecords: line 4: "value: 1.1`) {
 		t.Errorf("another number: %q", got)
 	}
 	if got := tell(errors.New("good"), 1, false); len(got) != 1 {

@@ -1,22 +1,24 @@
 package answer_test
 
 import (
-	"errors"
 	"io/fs"
 	"math"
 	"strings"
 	"testing"
 	"testing/fstest"
 
+	"example.org/actinic/internal/held"
+
 	"example.org/actinic/examples/page/answer"
 )
 
 func TestDropped(t *testing.T) {
+	said := held.New(t)
 	d := answer.Dropped{"a.csv": []byte("1,2\n"), "b.json": []byte("{}"), "c": nil}
 	if err := fstest.TestFS(d, "a.csv", "b.json", "c"); err != nil {
 		t.Error(err)
 	}
-	if _, err := d.Open("../a.csv"); !errors.Is(err, fs.ErrInvalid) {
+	if _, err := d.Open("../a.csv"); !said.Is("", err, fs.ErrInvalid) {
 		t.Errorf("a file outside: %v", err)
 	}
 }
