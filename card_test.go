@@ -8,9 +8,8 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/filters"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure/camera"

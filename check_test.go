@@ -11,9 +11,8 @@ import (
 	"testing/fstest"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/datapackage"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"

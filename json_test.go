@@ -6,10 +6,9 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"github.com/google/go-cmp/cmp"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/datafile"
 )
 

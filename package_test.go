@@ -17,14 +17,13 @@ import (
 	"testing/fstest"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/internal/datapackage"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"

@@ -7,10 +7,9 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/filters"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"

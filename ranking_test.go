@@ -11,10 +11,9 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic"
 	"example.org/actinic/devtime/roll"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/internal/rolltest"
 	"example.org/actinic/sensito"
 )

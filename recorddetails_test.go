@@ -9,9 +9,8 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/devtime/roll"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/datafile"
 )
 

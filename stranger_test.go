@@ -9,9 +9,8 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/datapackage"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/internal/rooted"
 	"example.org/actinic/sensito/datafile"
 )

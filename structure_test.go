@@ -9,11 +9,10 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/provenance"
 )

@@ -7,13 +7,12 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"github.com/google/go-cmp/cmp"
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/filters"
 	"example.org/actinic/internal/figures"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/spectral"
 )

@@ -8,9 +8,8 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/benchunit"
+	"example.org/actinic/internal/held"
 )
 
 func mins(m float64) time.Duration { return time.Duration(math.Round(m * float64(time.Minute))) }

@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"example.org/actinic/internal/held"
-
 	"example.org/actinic/sensito"
 )
 

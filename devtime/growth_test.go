@@ -14,9 +14,8 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/benchunit"
+	"example.org/actinic/internal/held"
 )
 
 func growthStrips(sd float64, t0 float64, seed uint64) []Point {

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"example.org/actinic/internal/held"
-
 	"example.org/actinic/sensito"
 )
 

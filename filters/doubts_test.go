@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"example.org/actinic/internal/held"
-
 	"example.org/actinic/spectral"
 )
 

@@ -10,9 +10,8 @@ import (
 	"reflect"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )

@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"example.org/actinic/internal/held"
-
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/provenance"
 	"example.org/actinic/spectral"

@@ -13,7 +13,6 @@ import (
 	"time"
 
 	"example.org/actinic/internal/held"
-
 	"example.org/actinic/sensito"
 )
 

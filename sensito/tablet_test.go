@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/printed"
 	. "example.org/actinic/sensito"
 )

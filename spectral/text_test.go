@@ -10,9 +10,8 @@ import (
 	"strings"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 )
 
 func TestTextForms(t *testing.T) {

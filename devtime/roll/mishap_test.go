@@ -7,11 +7,10 @@ import (
 	"strings"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/internal/rolltest"
 	"example.org/actinic/sensito"
 )

@@ -9,7 +9,6 @@ import (
 	"testing/fstest"
 
 	"example.org/actinic/internal/held"
-
 	"example.org/actinic/sensito"
 )
 

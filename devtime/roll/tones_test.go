@@ -6,9 +6,8 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/devtime/roll"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/tone"
 )

@@ -6,9 +6,8 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/devtime"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed"
 	"example.org/actinic/sensito/printed/printedtest"

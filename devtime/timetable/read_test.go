@@ -10,10 +10,9 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/devtime"
 	"example.org/actinic/internal/benchunit"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed/printedtest"
 )

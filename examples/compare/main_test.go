@@ -11,12 +11,11 @@ import (
 	"strings"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic"
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/examples/internal/page/pagetest"
 	"example.org/actinic/examples/testroll/quarry"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 )
 

@@ -16,12 +16,11 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/page/pagetest"
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/structure"
 )
 

@@ -12,12 +12,11 @@ import (
 	"strings"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/filmfile"
 	"example.org/actinic/examples/internal/page/pagetest"
 	"example.org/actinic/filters"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"

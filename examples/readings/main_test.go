@@ -18,11 +18,10 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/internal/npy"
 	"example.org/actinic/sensito"
 )

@@ -10,11 +10,9 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic"
-
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/internal/held"
 )
 
 // flat takes the folds out of a text.

@@ -12,10 +12,9 @@ import (
 	"strings"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/datafile"
 )
 

@@ -17,12 +17,11 @@ import (
 	"strings"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/devtime/roll/plan"
 	"example.org/actinic/examples/internal/cameras"
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/page/pagetest"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/internal/rolltest"
 	"example.org/actinic/sensito/exposure/camera"
 )

@@ -7,9 +7,8 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"
 )

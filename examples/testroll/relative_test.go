@@ -8,9 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/examples/testroll/quarry"
+	"example.org/actinic/internal/held"
 )
 
 // The shipped strips under a light that is not known: contrast and development, no speed

@@ -20,11 +20,10 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic"
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/examples/testroll/quarry"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/internal/wholedir"
 )
 

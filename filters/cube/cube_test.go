@@ -10,9 +10,8 @@ import (
 	"sync/atomic"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/filters"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )

@@ -7,9 +7,8 @@ import (
 	"strings"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/filters"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )

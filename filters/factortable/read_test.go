@@ -8,7 +8,6 @@ import (
 	"testing"
 
 	"example.org/actinic/internal/held"
-
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed/printedtest"
 	"example.org/actinic/spectral"

@@ -6,9 +6,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 )
 
 var usual = design{family: "form", frames: 10, step: 1. / 3, strip: 21, sd: 0.015, scatter: 0.05}

@@ -4,9 +4,8 @@ import (
 	"math"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/cholesky"
+	"example.org/actinic/internal/held"
 )
 
 func planned(t testing.TB) Film {

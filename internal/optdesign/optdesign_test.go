@@ -5,9 +5,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/cholesky"
+	"example.org/actinic/internal/held"
 )
 
 // grid of so many even places.

@@ -5,9 +5,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 )
 
 func some(n int) []Strip {

@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/printed"
 	"example.org/actinic/sensito"
 	. "example.org/actinic/sensito/exposure"

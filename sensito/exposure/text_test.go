@@ -10,9 +10,8 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	. "example.org/actinic/sensito/exposure"
 )

@@ -9,10 +9,8 @@ import (
 	"testing"
 
 	"example.org/actinic/internal/held"
-
-	. "example.org/actinic/sensito/printed"
-
 	"example.org/actinic/sensito/datafile"
+	. "example.org/actinic/sensito/printed"
 	"example.org/actinic/sensito/printed/printedtest"
 )
 

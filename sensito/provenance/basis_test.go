@@ -6,9 +6,8 @@ import (
 	"io"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 )
 
 func TestBasisText(t *testing.T) {

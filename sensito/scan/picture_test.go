@@ -14,10 +14,9 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"example.org/actinic/internal/held"
-
 	"golang.org/x/image/tiff"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/internal/npy"
 )
 

@@ -9,9 +9,8 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 )
 
 // even is a frame of 40 × 30 pixels of one value, with noise of a standard deviation.

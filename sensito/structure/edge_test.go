@@ -6,9 +6,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/internal/copystand"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 )
 

@@ -11,9 +11,8 @@ import (
 	"testing/fstest"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/devtime/roll"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/exposure"
 	"example.org/actinic/sensito/exposure/camera"
 )

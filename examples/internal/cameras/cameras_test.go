@@ -7,9 +7,8 @@ import (
 	"strings"
 	"testing"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/exposure/camera"
 )
 

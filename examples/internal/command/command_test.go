@@ -13,7 +13,6 @@ import (
 	"testing/fstest"
 
 	"example.org/actinic/internal/held"
-
 	"example.org/actinic/sensito/datafile"
 )
 

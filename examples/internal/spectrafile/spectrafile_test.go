@@ -8,7 +8,6 @@ import (
 	"testing"
 
 	"example.org/actinic/internal/held"
-
 	"example.org/actinic/spectral"
 )
 

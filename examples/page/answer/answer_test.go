@@ -7,9 +7,8 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"example.org/actinic/internal/held"
-
 	"example.org/actinic/examples/page/answer"
+	"example.org/actinic/internal/held"
 )
 
 func TestDropped(t *testing.T) {

@@ -11,10 +11,9 @@ import (
 	"testing"
 	"time"
 
-	"example.org/actinic/internal/held"
-
 	"github.com/google/go-cmp/cmp"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
 	. "example.org/actinic/sensito/exposure/camera"
