@@ -8,7 +8,15 @@
 //
 // Mutants are drawn evenly over packages. A survivor is a missing test, or a change that
 // changes nothing (a constant of a step size, a sentence said twice); who reads the list
-// decides. Generated files, tests, examples without tests and this program are left out.
+// decides. Left out are
+//
+//   - generated files, tests, programs without tests, and this program;
+//   - packages for tests: those that import testing, and those in internal that no package but
+//     tests imports. What they do is seen by whether the tests find anything;
+//   - rights of files (0o644) and the capacity that a slice is made with: neither is
+//     what a program says or computes.
+//
+// The tests of each package must pass as they stand, else everything would seem noticed.
 package main
 
 import (
@@ -21,6 +29,7 @@ import (
 	"go/parser"
 	"go/token"
 	"io"
+	"maps"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -58,6 +67,7 @@ type folder struct {
 	Imports                 []string
 	mutants                 []mutant
 	importers               []string
+	forTests                bool
 }
 
 // mutant is one change of a file.
@@ -89,6 +99,11 @@ func run(w io.Writer, n int, seed uint64, workers int, timeout time.Duration, im
 		}
 	}
 	drawn := draw(all, n, seed)
+	if !list {
+		if err := pass(drawn, timeout, importers); err != nil {
+			return err
+		}
+	}
 	if list {
 		for _, m := range drawn {
 			fmt.Fprintln(w, m)
@@ -135,7 +150,7 @@ func run(w io.Writer, n int, seed uint64, workers int, timeout time.Duration, im
 	for _, m := range survivors {
 		fmt.Fprintln(w, "survived:", m)
 	}
-	for _, kind := range slices.Sorted(keys(perKind)) {
+	for _, kind := range slices.Sorted(maps.Keys(perKind)) {
 		fmt.Fprintf(w, "%s: %d of %d noticed\n", kind, perKind[kind][0], perKind[kind][1])
 	}
 	tried := counts[killed] + counts[survived]
@@ -144,18 +159,54 @@ func run(w io.Writer, n int, seed uint64, workers int, timeout time.Duration, im
 	return nil
 }
 
-func keys(m map[string][2]int) func(func(string) bool) {
-	return func(yield func(string) bool) {
-		for k := range m {
-			if !yield(k) {
-				return
+// pass is an error where tests that will be asked fail without any mutant.
+func pass(drawn []mutant, timeout time.Duration, importers bool) error {
+	asked := map[string]bool{}
+	for _, m := range drawn {
+		asked[m.pkg.ImportPath] = true
+		if importers {
+			for _, p := range m.pkg.importers {
+				asked[p] = true
 			}
 		}
 	}
+	args := append([]string{"test", "-vet=off", "-timeout", timeout.String()}, slices.Sorted(maps.Keys(asked))...)
+	if out, err := exec.Command("go", args...).CombinedOutput(); err != nil {
+		return fmt.Errorf("tests do not pass as they stand: %w\n%s", err, out)
+	}
+	return nil
 }
 
-// folders lists the packages with who imports them.
+// folders lists the packages of patterns that are to be changed, with who imports them in
+// the whole module.
 func folders(patterns []string) ([]*folder, error) {
+	all, err := listed("./...")
+	if err != nil {
+		return nil, err
+	}
+	wanted, err := listed(patterns...)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range wanted {
+		imported := false
+		for _, q := range all {
+			if slices.Contains(q.Imports, p.ImportPath) {
+				imported = true
+				if hasTests(q) {
+					p.importers = append(p.importers, q.ImportPath)
+				}
+			}
+		}
+		p.forTests = slices.Contains(p.Imports, "testing") || !imported && p.Name != "main" && strings.Contains(p.ImportPath, "/internal/")
+	}
+	return slices.DeleteFunc(wanted, func(p *folder) bool {
+		return strings.HasSuffix(p.ImportPath, "/mutate") || p.forTests || !hasTests(p) && len(p.importers) == 0
+	}), nil
+}
+
+// listed asks the go command for packages.
+func listed(patterns ...string) ([]*folder, error) {
 	text, err := exec.Command("go", append([]string{"list", "-json=ImportPath,Dir,Name,GoFiles,Imports"}, patterns...)...).Output()
 	if err != nil {
 		return nil, fmt.Errorf("listing packages: %w", err)
@@ -164,22 +215,12 @@ func folders(patterns []string) ([]*folder, error) {
 	for d := json.NewDecoder(bytes.NewReader(text)); ; {
 		var p folder
 		if err := d.Decode(&p); err == io.EOF {
-			break
+			return all, nil
 		} else if err != nil {
 			return nil, err
 		}
 		all = append(all, &p)
 	}
-	for _, p := range all {
-		for _, q := range all {
-			if slices.Contains(q.Imports, p.ImportPath) && hasTests(q) {
-				p.importers = append(p.importers, q.ImportPath)
-			}
-		}
-	}
-	return slices.DeleteFunc(all, func(p *folder) bool {
-		return strings.HasSuffix(p.ImportPath, "/mutate") || strings.HasSuffix(p.Name, "test") || !hasTests(p) && len(p.importers) == 0
-	}), nil
 }
 
 func hasTests(p *folder) bool {
@@ -273,10 +314,16 @@ func mutantsOf(p *folder, name string) ([]mutant, error) {
 	add := func(from, to token.Pos, with, what string) {
 		out = append(out, mutant{p, name, set.Position(from).Offset, set.Position(to).Offset, with, set.Position(from).Line, what})
 	}
-	ast.Inspect(tree, func(node ast.Node) bool {
+	var change func(node ast.Node) bool
+	change = func(node ast.Node) bool {
 		switch x := node.(type) {
 		case *ast.ImportSpec, *ast.StructType, *ast.ArrayType:
 			return false // paths, tags and lengths
+		case *ast.CallExpr:
+			if id, ok := x.Fun.(*ast.Ident); ok && id.Name == "make" && len(x.Args) == 3 {
+				ast.Inspect(x.Args[1], change)
+				return false // the capacity
+			}
 		case *ast.BinaryExpr:
 			for _, with := range swaps[x.Op] {
 				add(x.OpPos, x.OpPos+token.Pos(len(x.Op.String())), with, fmt.Sprintf("operator %s becomes %s", x.Op, with))
@@ -307,7 +354,8 @@ func mutantsOf(p *folder, name string) ([]mutant, error) {
 			}
 		}
 		return true
-	})
+	}
+	ast.Inspect(tree, change)
 	return out, nil
 }
 
@@ -321,7 +369,7 @@ func literal(x *ast.BasicLit, add func(from, to token.Pos, with, what string)) {
 	switch x.Kind {
 	case token.INT:
 		v, err := strconv.ParseInt(x.Value, 0, 64)
-		if err == nil && v < 1<<31 {
+		if rights := strings.HasPrefix(x.Value, "0o"); err == nil && v < 1<<31 && !rights {
 			add(x.Pos(), x.End(), strconv.FormatInt(v+1, 10), fmt.Sprintf("constant %s becomes %d", x.Value, v+1))
 		}
 	case token.FLOAT:
