@@ -5,6 +5,7 @@ package golden
 
 import (
 	"bytes"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -15,7 +16,9 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/internal/held"
 )
 
@@ -24,7 +27,7 @@ var update = flag.Bool("update-golden", false, "write what programs print anew")
 // Run runs a program with its output in a folder of the test, and holds what it prints and
 // what it writes there to testdata/NAME.golden. OUT among the arguments stands for the
 // folder. Numbers may differ in the seventh digit, as they do between processors; a
-// picture is known by how many numbers its SVG has, their sum and the sum of their squares.
+// picture is known by how many numbers its SVG has, their sum, the sum of their squares, and its words.
 func Run(t *testing.T, name string, run func(args []string, stdout, stderr io.Writer) error, args ...string) {
 	t.Helper()
 	out := filepath.Join(t.TempDir(), "out")
@@ -40,7 +43,60 @@ func Run(t *testing.T, name string, run func(args []string, stdout, stderr io.Wr
 		got += "--- standard error\n" + stderr.String()
 	}
 	got += written(t, out)
-	got = strings.ReplaceAll(got, out, "OUT")
+	compare(t, name, strings.ReplaceAll(got, out, "OUT"))
+}
+
+// Refuses runs a program with command lines that it must refuse, and holds the statuses and
+// what is said to testdata/refuses.golden. A line is its arguments between blanks; IN among them
+// stands for a folder with the files, OUT for one that is not there, FILE/x for a
+// place that cannot be. A refused line writes nothing.
+func Refuses(t *testing.T, run func(args []string, stdout, stderr io.Writer) error, files map[string]string, lines ...string) {
+	t.Helper()
+	in := t.TempDir()
+	files["FILE"] = "a file"
+	for name, content := range files {
+		name = filepath.Join(in, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(name, []byte(content), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	got := ""
+	for _, line := range lines {
+		out := filepath.Join(t.TempDir(), "out")
+		args := strings.Fields(line)
+		for i, a := range args {
+			a = strings.ReplaceAll(a, "FILE/", filepath.Join(in, "FILE")+"/")
+			args[i] = strings.ReplaceAll(strings.ReplaceAll(a, "IN", in), "OUT", out)
+		}
+		var stdout, stderr bytes.Buffer
+		since := time.Now()
+		err := run(args, &stdout, &stderr)
+		if took := time.Since(since); took > time.Second/2 {
+			t.Logf("%s: refused after %v", line, took)
+		}
+		if err == nil {
+			t.Errorf("%s: it runs", line)
+			continue
+		}
+		status := 1
+		if errors.As(err, new(command.UsageError)) {
+			status = 2
+		}
+		got += fmt.Sprintf("$ %s\n%s%s%d: %v\n", line, stdout.String(), stderr.String(), status, err)
+		if _, err := os.Stat(out); err == nil {
+			t.Errorf("%s: something is written", line)
+		}
+		got = strings.ReplaceAll(strings.ReplaceAll(got, in, "IN"), out, "OUT")
+	}
+	compare(t, "refuses", got)
+}
+
+// compare holds a text to testdata/NAME.golden.
+func compare(t *testing.T, name, got string) {
+	t.Helper()
 	file := filepath.Join("testdata", name+".golden")
 	if *update {
 		if err := os.MkdirAll("testdata", 0o755); err != nil {
@@ -80,7 +136,7 @@ func written(t *testing.T, dir string) string {
 		switch filepath.Ext(name) {
 		case ".html":
 			fmt.Fprintf(&b, "--- %s\n%s\n", filepath.ToSlash(rel), text(content))
-		case ".txt", ".csv":
+		case ".txt", ".csv", ".json", ".md":
 			if len(content) < 20000 && !strings.Contains(filepath.ToSlash(rel), "package/") {
 				fmt.Fprintf(&b, "--- %s\n%s", filepath.ToSlash(rel), content)
 			}
@@ -91,8 +147,12 @@ func written(t *testing.T, dir string) string {
 					n, sum, square = n+1, sum+v, square+v*v
 				}
 			}
-			words := regexp.MustCompile(`>[^<>\n]+</text>`).FindAll(content, -1)
-			fmt.Fprintf(&b, "--- %s: %d numbers, sum %.3f, squares %.2f, %d words\n", filepath.ToSlash(rel), n, sum, square, len(words))
+			fmt.Fprintf(&b, "--- %s: %d numbers, sum %.3f, squares %.2f\n", filepath.ToSlash(rel), n, sum, square)
+			for _, word := range words.FindAllSubmatch(content, -1) {
+				if !tick.Match(word[1]) {
+					fmt.Fprintf(&b, "%s\n", word[1])
+				}
+			}
 		default:
 			fmt.Fprintf(&b, "--- %s\n", filepath.ToSlash(rel))
 		}
@@ -105,6 +165,8 @@ func written(t *testing.T, dir string) string {
 }
 
 var (
+	words  = regexp.MustCompile(`>([^<>\n]+)</text>`)
+	tick   = regexp.MustCompile(`^[−0-9.]+$`)
 	style  = regexp.MustCompile(`(?s)<style>.*?</style>`)
 	alts   = regexp.MustCompile(`alt="([^"]*)"`)
 	tags   = regexp.MustCompile(`(?s)<[^<>]*>`)
