@@ -167,10 +167,27 @@ func Differ(want, got string) string {
 		case i >= len(b):
 			return fmt.Sprintf("line %d is missing: %q", i+1, a[i])
 		case !alike(a[i], b[i]):
-			return fmt.Sprintf("line %d: %q, want %q", i+1, b[i], a[i])
+			was, is := part(a[i], b[i])
+			return fmt.Sprintf("line %d: %q, want %q", i+1, is, was)
 		}
 	}
 	return ""
+}
+
+// part cuts two long lines to where they begin to differ.
+func part(a, b string) (string, string) {
+	const near, long = 60, 400
+	same := 0
+	for same < min(len(a), len(b)) && a[same] == b[same] {
+		same++
+	}
+	cut := func(s string) string {
+		if len(s) <= long {
+			return s
+		}
+		return "…" + s[max(0, same-near):min(len(s), same+near)] + "…"
+	}
+	return cut(a), cut(b)
 }
 
 // Numbers finds the numbers of a text.

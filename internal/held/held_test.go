@@ -42,6 +42,17 @@ func TestAlike(t *testing.T) {
 	}
 }
 
+func TestLongLinesAreCut(t *testing.T) {
+	a := strings.Repeat("a", 500) + "x" + strings.Repeat("b", 500)
+	was, is := part(a, strings.Replace(a, "x", "y", 1))
+	if want := "…" + strings.Repeat("a", 60) + "x" + strings.Repeat("b", 59) + "…"; was != want || len(is) != len(want) {
+		t.Errorf("%q, %q, want %q", was, is, want)
+	}
+	if was, is := part(a, "z"); is != "z" || len(was) != 60+6 {
+		t.Errorf("%q, %q", was, is)
+	}
+}
+
 // spy is a test that is told of errors.
 type spy struct {
 	testing.TB
