@@ -5,6 +5,7 @@
 // is listed. Files are never changed: the compiler is given others in their place.
 //
 //	go run ./internal/mutate -n 400 -seed 1 ./...
+//	go run ./internal/mutate -again survivors.txt ./...
 //
 // Mutants are drawn evenly over packages. A survivor is a missing test, or a change that
 // changes nothing (a constant of a step size, a sentence said twice); who reads the list
@@ -16,7 +17,8 @@
 //   - rights of files (0o644) and the capacity that a slice is made with: neither is
 //     what a program says or computes.
 //
-// The tests of each package must pass as they stand, else everything would seem noticed.
+// Tests must pass as they stand, else everything would seem noticed; a mutant whose tests do
+// not is not tried.
 package main
 
 import (
@@ -30,6 +32,7 @@ import (
 	"go/token"
 	"io"
 	"maps"
+	"math"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -47,13 +50,14 @@ func main() {
 	workers := flag.Int("p", 2, "mutants tested at once")
 	timeout := flag.Duration("timeout", 3*time.Minute, "time for the tests of one package; longer is noticed")
 	importers := flag.Bool("importers", true, "ask the tests of importers too")
+	again := flag.String("again", "", "`file` with the output of a former run: try the survivors in it, however many")
 	list := flag.Bool("list", false, "list the mutants and test none")
 	flag.Parse()
 	patterns := flag.Args()
 	if len(patterns) == 0 {
 		patterns = []string{"./..."}
 	}
-	if err := run(os.Stdout, *n, *seed, *workers, *timeout, *importers, *list, patterns); err != nil {
+	if err := run(os.Stdout, *n, *seed, *workers, *timeout, *importers, *list, *again, patterns); err != nil {
 		fmt.Fprintln(os.Stderr, "mutate:", err)
 		os.Exit(1)
 	}
@@ -84,7 +88,7 @@ func (m mutant) String() string {
 	return fmt.Sprintf("%s:%d: %s", filepath.Join(m.pkg.ImportPath, filepath.Base(m.file)), m.line, m.what)
 }
 
-func run(w io.Writer, n int, seed uint64, workers int, timeout time.Duration, importers, list bool, patterns []string) error {
+func run(w io.Writer, n int, seed uint64, workers int, timeout time.Duration, importers, list bool, again string, patterns []string) error {
 	all, err := folders(patterns)
 	if err != nil {
 		return err
@@ -99,8 +103,8 @@ func run(w io.Writer, n int, seed uint64, workers int, timeout time.Duration, im
 		}
 	}
 	drawn := draw(all, n, seed)
-	if !list {
-		if err := pass(drawn, timeout, importers); err != nil {
+	if again != "" {
+		if drawn, err = survivorsOf(again, draw(all, math.MaxInt, seed)); err != nil {
 			return err
 		}
 	}
@@ -126,16 +130,16 @@ func run(w io.Writer, n int, seed uint64, workers int, timeout time.Duration, im
 				counts[v]++
 				kind, _, _ := strings.Cut(m.what, " ")
 				k := perKind[kind]
-				if v != broken {
+				switch v {
+				case survived:
+					survivors = append(survivors, m)
+					k[1]++
+				case killed:
+					k[0]++
 					k[1]++
 				}
-				if v == survived {
-					survivors = append(survivors, m)
-				} else if v != broken {
-					k[0]++
-				}
 				perKind[kind] = k
-				done := counts[killed] + counts[survived] + counts[broken]
+				done := counts[killed] + counts[survived] + counts[broken] + counts[untried]
 				fmt.Fprintf(os.Stderr, "%d/%d %s %v\n", done, len(drawn), v, m)
 				lock.Unlock()
 			}
@@ -154,28 +158,24 @@ func run(w io.Writer, n int, seed uint64, workers int, timeout time.Duration, im
 		fmt.Fprintf(w, "%s: %d of %d noticed\n", kind, perKind[kind][0], perKind[kind][1])
 	}
 	tried := counts[killed] + counts[survived]
-	fmt.Fprintf(w, "%d mutants that compile, %d noticed (%.1f %%), %d survived; %d did not compile\n", tried, counts[killed],
-		100*float64(counts[killed])/float64(max(tried, 1)), counts[survived], counts[broken])
+	fmt.Fprintf(w, "%d mutants that compile, %d noticed (%.1f %%), %d survived; %d did not compile, %d not tried\n", tried, counts[killed],
+		100*float64(counts[killed])/float64(max(tried, 1)), counts[survived], counts[broken], counts[untried])
 	return nil
 }
 
-// pass is an error where tests that will be asked fail without any mutant.
-func pass(drawn []mutant, timeout time.Duration, importers bool) error {
-	asked := map[string]bool{}
-	for _, m := range drawn {
-		asked[m.pkg.ImportPath] = true
-		if importers {
-			for _, p := range m.pkg.importers {
-				asked[p] = true
-			}
+// stands reports, once for each package, whether its tests pass without any mutant.
+func stands(timeout time.Duration, packages ...string) bool {
+	for _, p := range packages {
+		once, _ := standing.LoadOrStore(p, sync.OnceValue(func() bool { return passes("", timeout, p) }))
+		if !once.(func() bool)() {
+			fmt.Fprintf(os.Stderr, "the tests of %s do not pass as they stand\n", p)
+			return false
 		}
 	}
-	args := append([]string{"test", "-vet=off", "-timeout", timeout.String()}, slices.Sorted(maps.Keys(asked))...)
-	if out, err := exec.Command("go", args...).CombinedOutput(); err != nil {
-		return fmt.Errorf("tests do not pass as they stand: %w\n%s", err, out)
-	}
-	return nil
+	return true
 }
+
+var standing sync.Map
 
 // folders lists the packages of patterns that are to be changed, with who imports them in
 // the whole module.
@@ -250,12 +250,28 @@ func draw(all []*folder, n int, seed uint64) []mutant {
 	return out
 }
 
+// survivorsOf takes the mutants that a former run lists as survivors.
+func survivorsOf(file string, all []mutant) ([]mutant, error) {
+	text, err := os.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	listed := map[string]bool{}
+	for line := range strings.Lines(string(text)) {
+		if _, m, ok := strings.Cut(strings.TrimSpace(line), string(survived)); ok {
+			listed[strings.TrimLeft(m, ": ")] = true
+		}
+	}
+	return slices.DeleteFunc(all, func(m mutant) bool { return !listed[m.String()] }), nil
+}
+
 type verdict string
 
 const (
 	killed   verdict = "noticed"
 	survived verdict = "survived"
 	broken   verdict = "does not compile"
+	untried  verdict = "not tried"
 )
 
 // try tests one mutant.
@@ -279,6 +295,9 @@ func try(m mutant, timeout time.Duration, importers bool) verdict {
 	if exec.Command("go", "build", "-overlay", overlay, m.pkg.ImportPath).Run() != nil {
 		return broken
 	}
+	if hasTests(m.pkg) && !stands(timeout, m.pkg.ImportPath) || importers && !stands(timeout, m.pkg.importers...) {
+		return untried
+	}
 	if hasTests(m.pkg) && !passes(overlay, timeout, m.pkg.ImportPath) {
 		return killed
 	}
@@ -292,7 +311,7 @@ func try(m mutant, timeout time.Duration, importers bool) verdict {
 func passes(overlay string, timeout time.Duration, packages ...string) bool {
 	within, cancel := context.WithTimeout(context.Background(), time.Duration(len(packages))*timeout)
 	defer cancel()
-	args := append([]string{"test", "-overlay", overlay, "-vet=off", "-failfast", "-p=1", "-timeout", timeout.String()}, packages...)
+	args := append([]string{"test", "-overlay=" + overlay, "-vet=off", "-failfast", "-p=1", "-timeout", timeout.String()}, packages...)
 	return exec.CommandContext(within, "go", args...).Run() == nil
 }
 
