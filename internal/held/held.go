@@ -33,12 +33,20 @@ var file = filepath.Join("testdata", "held.txt")
 // writing keeps tests that go side by side from writing at once.
 var writing sync.Mutex
 
-// New begins the record of a test. Nothing is compared where the test failed or was skipped, for
-// it may have stopped early.
+// begun are the records of the tests that are running.
+var begun sync.Map
+
+// New begins the record of a test, or gives the one that was begun. Nothing is compared where
+// the test failed or was skipped, for it may have stopped early.
 func New(t testing.TB) *Record {
-	r := &Record{t: t, in: map[string]bool{}}
-	t.Cleanup(r.compare)
-	return r
+	r, there := begun.LoadOrStore(t, &Record{t: t, in: map[string]bool{}})
+	if !there {
+		t.Cleanup(func() {
+			begun.Delete(t)
+			r.(*Record).compare()
+		})
+	}
+	return r.(*Record)
 }
 
 // Is records the sentence of an error, and reports whether the error is the wanted one.

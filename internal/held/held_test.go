@@ -71,6 +71,9 @@ func TestRecords(t *testing.T) {
 	tell := func(err error, v float64, failed bool) []string {
 		s := &spy{TB: t, failed: failed}
 		r := New(s)
+		if New(s) != r {
+			t.Error("two records of one test")
+		}
 		r.Values("value", v, []float64{1, math.NaN()}, 3, "x")
 		if !r.Is("bad", err, err) || r.Is("bad", err, io.EOF) { // said twice, recorded once
 			t.Error("which error it is")
