@@ -11,7 +11,7 @@ func TestPrints(t *testing.T) {
 	golden.Run(t, "films", run, "-out", "OUT")
 	golden.Run(t, "all", run, "-all", "-by", "shadow=2,base_fog", "-out", "OUT")
 	golden.Run(t, "json", run, "-json")
-	golden.Run(t, "merged", run, "-merge", "OUT", "Swift")
+	golden.Run(t, "merged", run, "-merge", "OUT/merged", "-out", "OUT/page", "Swift")
 	golden.Run(t, "help", run, "-h")
 }
 

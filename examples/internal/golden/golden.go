@@ -44,6 +44,16 @@ func Run(t *testing.T, name string, run func(args []string, stdout, stderr io.Wr
 	}
 	got += written(t, out)
 	compare(t, name, strings.ReplaceAll(got, out, "OUT"))
+	tidy(t)
+}
+
+// tidy is an error where a program wrote to its own out, beside the test.
+func tidy(t *testing.T) {
+	t.Helper()
+	if _, err := os.Stat("out"); err == nil {
+		os.RemoveAll("out")
+		t.Error("the program wrote to out; give it a place under OUT")
+	}
 }
 
 // Refuses runs a program with command lines that it must refuse, and holds the statuses and
@@ -92,6 +102,7 @@ func Refuses(t *testing.T, run func(args []string, stdout, stderr io.Writer) err
 		got = strings.ReplaceAll(strings.ReplaceAll(got, in, "IN"), out, "OUT")
 	}
 	compare(t, "refuses", got)
+	tidy(t)
 }
 
 // compare holds a text to testdata/NAME.golden.
