@@ -98,7 +98,7 @@ func (r *Record) add(name, text string) {
 	if name != "" {
 		text = name + ": " + text
 	}
-	line := strings.ReplaceAll(text, "\n", "\\n")
+	line := strings.ToValidUTF8(strings.ReplaceAll(text, "\n", "\\n"), "�")
 	if !r.in[line] {
 		r.in[line] = true
 		r.lines = append(r.lines, line)

@@ -24,3 +24,24 @@ func TestShutter(t *testing.T) {
 		}
 	}
 }
+
+func TestJobs(t *testing.T) {
+	said := held.New(t)
+	job := Job{File: "job.json", Program: "program"}
+	for _, bad := range []string{"", "{", `{"a": "x"}`, `{"b": 1}`, `{"a": 1} 2`, `{"a": 1, "a": 2}`, `{"A": 1}`, "[]", "{\"a\": 1,\n \"c\": 2}", "\xff{}"} {
+		var v struct {
+			A int `json:"a"`
+		}
+		if err := job.Read([]byte(bad), &v); !said.Refused(bad, err) {
+			t.Errorf("%q is read", bad)
+		}
+	}
+	for _, good := range []string{"{}", `{"a": 1}`, "\ufeff{\"a\": 1}\n"} {
+		var v struct {
+			A int `json:"a"`
+		}
+		if err := job.Read([]byte(good), &v); err != nil {
+			t.Errorf("%q: %v", good, err)
+		}
+	}
+}
