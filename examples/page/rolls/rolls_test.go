@@ -80,6 +80,21 @@ func TestPackage(t *testing.T) {
 	}
 }
 
+// The tables of the films that come with the library are what they were.
+func TestShippedFilms(t *testing.T) {
+	said := held.New(t)
+	a := rolls.Answer(files(t, actinic.Data(), ""))
+	if len(a.Errors) > 0 || len(a.Sections) < 7 {
+		t.Fatalf("%q, %d sections", a.Errors, len(a.Sections))
+	}
+	for _, s := range a.Sections {
+		said.Values(s.Heading, s.Texts, s.Findings)
+		for _, table := range s.Tables {
+			said.Values(s.Heading+", "+table.Caption, table.Head, table.Rows)
+		}
+	}
+}
+
 func FuzzAnswer(f *testing.F) {
 	quarryFiles := files(f, quarry.Files, "")
 	f.Add(string(quarryFiles["test.json"]), string(quarryFiles["strips.csv"]), string(quarryFiles["bracket.csv"]))
