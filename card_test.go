@@ -2,7 +2,6 @@ package actinic
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -10,6 +9,7 @@ import (
 	"time"
 
 	"example.org/actinic/filters"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure/camera"
@@ -128,17 +128,18 @@ func TestFieldCardLeavesOut(t *testing.T) {
 }
 
 func TestFieldCardRefuses(t *testing.T) {
+	said := held.New(t)
 	film := must(LoadFilm("Swift"))
-	if _, err := FieldCard(nil, "", camera.Default()); !errors.Is(err, sensito.ErrInput) {
+	if _, err := FieldCard(nil, "", camera.Default()); !said.Is("", err, sensito.ErrInput) {
 		t.Error(err)
 	}
 	for _, cam := range []*camera.Described{nil, {}} {
-		if _, err := FieldCard(film, "Tarren", cam); !errors.Is(err, sensito.ErrInput) {
+		if _, err := FieldCard(film, "Tarren", cam); !said.Is("", err, sensito.ErrInput) {
 			t.Error(err)
 		}
 	}
 	for _, process := range []string{"", "nothing"} {
-		if _, err := FieldCard(film, process, camera.Default()); !errors.Is(err, ErrUnknown) {
+		if _, err := FieldCard(film, process, camera.Default()); !said.Is("", err, ErrUnknown) {
 			t.Error(err)
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"example.org/actinic/internal/datapackage"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"
@@ -221,7 +222,8 @@ func TestBrokenPackages(t *testing.T) {
 }
 
 func TestCheckWithoutDescriptor(t *testing.T) {
-	if err := CheckPackage(fstest.MapFS{}); !errors.Is(err, fs.ErrNotExist) {
+	said := held.New(t)
+	if err := CheckPackage(fstest.MapFS{}); !said.Is("", err, fs.ErrNotExist) {
 		t.Errorf("error %v, want one that wraps fs.ErrNotExist", err)
 	}
 }

@@ -1,12 +1,14 @@
 package actinic
 
 import (
-	"errors"
 	"math"
 	"testing"
+
+	"example.org/actinic/internal/held"
 )
 
 func TestCompare(t *testing.T) {
+	said := held.New(t)
 	swift, fine := must(LoadFilm("Swift")), must(LoadFilm("Ceunant"))
 	ds := must(Compare(fine, "", swift, "Tarren"))
 	parts := map[string]Difference{}
@@ -44,10 +46,10 @@ func TestCompare(t *testing.T) {
 			t.Errorf("%v and %v", d, ds[i])
 		}
 	}
-	if _, err := Compare(swift, "", fine, ""); !errors.Is(err, ErrUnknown) {
+	if _, err := Compare(swift, "", fine, ""); !said.Is("", err, ErrUnknown) {
 		t.Errorf("a process that is not named: %v", err)
 	}
-	if _, err := Compare(nil, "", fine, ""); err == nil {
+	if _, err := Compare(nil, "", fine, ""); !said.Refused("", err) {
 		t.Error("a film that is nil")
 	}
 	if ds := must(Compare(lawFilm(nil), "", lawFilm(nil), "")); len(ds) != 0 {

@@ -23,6 +23,7 @@ import (
 	"example.org/actinic/devtime"
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/internal/datapackage"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"
@@ -259,9 +260,10 @@ func TestUnreadablePackages(t *testing.T) {
 }
 
 func TestWriteRefuses(t *testing.T) {
+	said := held.New(t)
 	dir := t.TempDir()
 	film := must(LoadFilm("Swift"))
-	if err := WritePackage(dir, smallInfo, film); !errors.Is(err, os.ErrExist) {
+	if err := WritePackage(dir, smallInfo, film); !said.Is("", err, os.ErrExist) {
 		t.Errorf("over a directory: %v", err)
 	}
 	for _, c := range []struct {
@@ -272,7 +274,7 @@ func TestWriteRefuses(t *testing.T) {
 		{"no films", smallInfo, nil}, {"a nil film", smallInfo, []*Film{nil}}, {"a film twice", smallInfo, []*Film{film, film}},
 		{"a name with spaces", PackageInfo{Name: "my films", Version: "1.0.0"}, []*Film{film}}, {"no version", PackageInfo{Name: "films"}, []*Film{film}},
 	} {
-		if err := WritePackage(filepath.Join(dir, "new"), c.info, c.films...); !errors.Is(err, datafile.ErrData) {
+		if err := WritePackage(filepath.Join(dir, "new"), c.info, c.films...); !said.Is("", err, datafile.ErrData) {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}
@@ -283,6 +285,7 @@ func TestWriteRefuses(t *testing.T) {
 
 // A place that cannot be written to leaves nothing behind.
 func TestWriteIsWholeOrNothing(t *testing.T) {
+	said := held.New(t)
 	if runtime.GOOS == "windows" {
 		t.Skip("permissions of directories are a thing of Unix")
 	}
@@ -291,7 +294,7 @@ func TestWriteIsWholeOrNothing(t *testing.T) {
 	if err := os.WriteFile(file, nil, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if err := WritePackage(filepath.Join(file, "package"), smallInfo, must(LoadFilm("Swift"))); err == nil {
+	if err := WritePackage(filepath.Join(file, "package"), smallInfo, must(LoadFilm("Swift"))); !said.Refused("", err) {
 		t.Error("written below a file")
 	}
 	if left, _ := os.ReadDir(parent); len(left) != 1 {
@@ -300,6 +303,7 @@ func TestWriteIsWholeOrNothing(t *testing.T) {
 }
 
 func TestMissingParts(t *testing.T) {
+	said := held.New(t)
 	f := must(NewFilm(FilmData{Name: "Bare", Provenance: Provenance{Basis: Measured, Source: "nobody"}, Processes: []ProcessData{{Name: "Tarren", Provenance: Provenance{Basis: Measured, Source: "nobody"}}}}))
 	none := must(NewFilm(FilmData{Name: "Barer", Provenance: Provenance{Basis: Measured, Source: "nobody"}}))
 	p := must(f.Process(""))
@@ -315,12 +319,12 @@ func TestMissingParts(t *testing.T) {
 		{"Bare in Tarren has no index", func() error { _, err := p.Index(); return err }},
 		{"Bare in Tarren has no development family", func() error { _, err := p.Growth(); return err }},
 	} {
-		if err := c.get(); !errors.Is(err, ErrMissing) || !strings.Contains(err.Error(), c.part) {
+		if err := c.get(); !said.Is("", err, ErrMissing) || !strings.Contains(err.Error(), c.part) {
 			t.Errorf("error %v, want one that wraps ErrMissing and says %q", err, c.part)
 		}
 	}
 	for _, name := range []string{"", "e", "nothing of the kind"} {
-		if _, err := LoadFilm(name); !errors.Is(err, ErrUnknown) {
+		if _, err := LoadFilm(name); !said.Is("", err, ErrUnknown) {
 			t.Errorf("LoadFilm(%q): %v, want one that wraps ErrUnknown", name, err)
 		}
 	}
@@ -332,6 +336,7 @@ func TestMissingParts(t *testing.T) {
 }
 
 func TestBadFilms(t *testing.T) {
+	said := held.New(t)
 	for _, c := range []struct {
 		name   string
 		change func(*FilmData)
@@ -359,7 +364,7 @@ func TestBadFilms(t *testing.T) {
 	} {
 		d := smallFilm("Aber")
 		c.change(&d)
-		if _, err := NewFilm(d); !errors.Is(err, datafile.ErrData) || !strings.Contains(err.Error(), c.want) {
+		if _, err := NewFilm(d); !said.Is("", err, datafile.ErrData) || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: error %v, want one that wraps datafile.ErrData and says %q", c.name, err, c.want)
 		}
 	}
@@ -390,6 +395,7 @@ func TestFilmsDoNotChange(t *testing.T) {
 }
 
 func TestProcessCurves(t *testing.T) {
+	said := held.New(t)
 	p := must(must(LoadFilm("Swift")).Process("Tarren"))
 	times := p.Times()
 	if len(times) != 5 || !slices.IsSorted(times) {
@@ -405,7 +411,7 @@ func TestProcessCurves(t *testing.T) {
 	if g := gradient(0); math.Abs(g-.58) > .02 {
 		t.Errorf("average gradient %.3f at the recommended development, want 0.58", g)
 	}
-	if _, err := p.Curve(time.Hour); !errors.Is(err, devtime.ErrOutside) {
+	if _, err := p.Curve(time.Hour); !said.Is("", err, devtime.ErrOutside) {
 		t.Errorf("beyond the strips: %v", err)
 	}
 	if s := must(p.Speed(19 * time.Minute)); s.Kind != sensito.ISO {

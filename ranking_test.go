@@ -1,7 +1,6 @@
 package actinic_test
 
 import (
-	"errors"
 	"flag"
 	"fmt"
 	"log"
@@ -14,6 +13,7 @@ import (
 
 	"example.org/actinic"
 	"example.org/actinic/devtime/roll"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/internal/rolltest"
 	"example.org/actinic/sensito"
 )
@@ -158,6 +158,7 @@ func combination(t *testing.T, name string, values map[actinic.Trait]sensito.Est
 }
 
 func TestRank(t *testing.T) {
+	said := held.New(t)
 	within := func(v, half float64) sensito.Estimate {
 		return sensito.Estimate{Value: v, Low: v - half, High: v + half}
 	}
@@ -199,7 +200,7 @@ func TestRank(t *testing.T) {
 	}
 	for _, by := range [][]actinic.Criterion{nil, {{Trait: "beauty"}}, {{Trait: actinic.TraitSpeed, Weight: nan}},
 		{{Trait: actinic.TraitSpeed, Weight: -1}}, {{Trait: actinic.TraitSpeed}, {Trait: actinic.TraitSpeed}}} {
-		if _, err := actinic.Rank(rows, by...); !errors.Is(err, actinic.ErrInput) {
+		if _, err := actinic.Rank(rows, by...); !said.Is("", err, actinic.ErrInput) {
 			t.Errorf("by %v: %v", by, err)
 		}
 	}
@@ -218,6 +219,7 @@ func TestToldApart(t *testing.T) {
 }
 
 func TestMerge(t *testing.T) {
+	said := held.New(t)
 	swift, err := actinic.LoadFilm("Garnedd Swift")
 	if err != nil {
 		t.Fatal(err)
@@ -238,13 +240,13 @@ func TestMerge(t *testing.T) {
 	if !slices.Equal(whole.Processes(), swift.Processes()) {
 		t.Errorf("processes %v, want %v", whole.Processes(), swift.Processes())
 	}
-	if _, err := actinic.Merge(swift, part(0)); !errors.Is(err, actinic.ErrInput) {
+	if _, err := actinic.Merge(swift, part(0)); !said.Is("", err, actinic.ErrInput) {
 		t.Errorf("a process twice: %v", err)
 	}
-	if _, err := actinic.Merge(); !errors.Is(err, actinic.ErrInput) {
+	if _, err := actinic.Merge(); !said.Is("", err, actinic.ErrInput) {
 		t.Errorf("nothing: %v", err)
 	}
-	if _, err := actinic.Merge(swift, nil); !errors.Is(err, actinic.ErrInput) {
+	if _, err := actinic.Merge(swift, nil); !said.Is("", err, actinic.ErrInput) {
 		t.Errorf("no film: %v", err)
 	}
 	other := swift.Data()
@@ -253,7 +255,7 @@ func TestMerge(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := actinic.Merge(swift, differs); !errors.Is(err, actinic.ErrInput) {
+	if _, err := actinic.Merge(swift, differs); !said.Is("", err, actinic.ErrInput) {
 		t.Errorf("two sensitivities: %v", err)
 	}
 }

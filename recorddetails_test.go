@@ -1,7 +1,6 @@
 package actinic
 
 import (
-	"errors"
 	"fmt"
 	"io/fs"
 	"math"
@@ -11,6 +10,7 @@ import (
 	"testing/fstest"
 
 	"example.org/actinic/devtime/roll"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/datafile"
 )
 
@@ -67,8 +67,9 @@ func TestDetailsArePublished(t *testing.T) {
 // A package holds exposures in lux seconds; those known to each other only are not published
 // as if they were.
 func TestRelativeExposuresAreNotPublished(t *testing.T) {
+	said := held.New(t)
 	for _, r := range []*roll.Record{detailed(t, `, "exposure": "relative"`, "log_h_lx_s"), detailed(t, "", "stops")} {
-		if _, err := FilmOf(r, Provenance{Basis: Measured, Source: "a test"}); !errors.Is(err, datafile.ErrData) || !strings.Contains(err.Error(), "relative") {
+		if _, err := FilmOf(r, Provenance{Basis: Measured, Source: "a test"}); !said.Is("", err, datafile.ErrData) || !strings.Contains(err.Error(), "relative") {
 			t.Errorf("%v", err)
 		}
 	}
@@ -79,6 +80,7 @@ func TestRelativeExposuresAreNotPublished(t *testing.T) {
 
 // What was found about a roll goes with the film: into its package, and out of it again.
 func TestFindingsArePublished(t *testing.T) {
+	said := held.New(t)
 	r := detailed(t, `, "tester": "A. Tester", "batch": "17"`, "log_h_lx_s")
 	r.Findings = append(r.Findings, roll.Finding{What: "wild reading", Strips: []string{"S6"}, Step: 4, Text: "step 4 reads 0.30 more than the others allow"},
 		roll.Finding{What: "order", Strips: []string{"S6", "S9"}, Text: "the strips seem exchanged"},
@@ -115,7 +117,7 @@ func TestFindingsArePublished(t *testing.T) {
 		"no text":    {Name: "P", Provenance: p.Provenance, Findings: []FindingData{{What: "fog"}}},
 		"step":       {Name: "P", Provenance: p.Provenance, Findings: []FindingData{{What: "fog", Text: "x", Step: -1}}},
 	} {
-		if _, err := NewFilm(FilmData{Name: "x", Provenance: p.Provenance, Processes: []ProcessData{bad}}); !errors.Is(err, datafile.ErrData) {
+		if _, err := NewFilm(FilmData{Name: "x", Provenance: p.Provenance, Processes: []ProcessData{bad}}); !said.Is(name, err, datafile.ErrData) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

@@ -2,7 +2,6 @@ package actinic
 
 import (
 	"bytes"
-	"errors"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -11,6 +10,7 @@ import (
 	"testing/fstest"
 
 	"example.org/actinic/internal/datapackage"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/datafile"
 )
 
@@ -115,23 +115,24 @@ func TestSealLosesNothing(t *testing.T) {
 
 // What cannot be right, or cannot be taken along, is refused and said.
 func TestSealRefuses(t *testing.T) {
+	said := held.New(t)
 	dir := filepath.Join(t.TempDir(), "new")
 	m := thirdParty(t)
 	swap(m, "films.csv", "measured", "guessed")
-	if _, err := SealPackage(dir, m); !errors.Is(err, datafile.ErrData) || !strings.Contains(err.Error(), "films.csv:3") {
+	if _, err := SealPackage(dir, m); !said.Is("", err, datafile.ErrData) || !strings.Contains(err.Error(), "films.csv:3") {
 		t.Errorf("a word that is none: %v", err)
 	}
 	m = thirdParty(t)
 	delete(m, "pictures/strip2.png")
-	if _, err := SealPackage(dir, m); !errors.Is(err, datafile.ErrData) || !strings.Contains(err.Error(), "strip2.png") {
+	if _, err := SealPackage(dir, m); !said.Is("", err, datafile.ErrData) || !strings.Contains(err.Error(), "strip2.png") {
 		t.Errorf("a picture that is gone: %v", err)
 	}
 	m = thirdParty(t)
 	m["LINK"] = &fstest.MapFile{Data: []byte("LICENSE"), Mode: fs.ModeSymlink}
-	if _, err := SealPackage(dir, m); !errors.Is(err, datafile.ErrData) || !strings.Contains(err.Error(), "LINK") {
+	if _, err := SealPackage(dir, m); !said.Is("", err, datafile.ErrData) || !strings.Contains(err.Error(), "LINK") {
 		t.Errorf("a link: %v", err)
 	}
-	if _, err := os.Stat(dir); err == nil {
+	if _, err := os.Stat(dir); !said.Refused("", err) {
 		t.Error("something was written")
 	}
 	// A size and a hash that are missing are put in.

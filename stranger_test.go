@@ -2,7 +2,6 @@ package actinic
 
 import (
 	"bytes"
-	"errors"
 	"os"
 	"path/filepath"
 	"slices"
@@ -11,6 +10,7 @@ import (
 	"testing/fstest"
 
 	"example.org/actinic/internal/datapackage"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/internal/rooted"
 	"example.org/actinic/sensito/datafile"
 )
@@ -65,23 +65,24 @@ func TestOneReaderOneTruth(t *testing.T) {
 
 // A package is held to its hashes when it is used, if that is asked for.
 func TestVerify(t *testing.T) {
+	said := held.New(t)
 	m := smallFS()
 	swap(m, "indexes.csv", ",200,180,220,", ",202,180,220,")
 	if _, err := ReadPackage(m); err != nil {
 		t.Errorf("without Verify: %v", err)
 	}
 	_, err := ReadPackage(m, Verify)
-	if !errors.Is(err, datafile.ErrData) || !strings.Contains(err.Error(), "hash: read \"sha256:") {
+	if !said.Is("", err, datafile.ErrData) || !strings.Contains(err.Error(), "hash: read \"sha256:") {
 		t.Errorf("changed since: %v", err)
 	}
 	m = smallFS()
 	delete(m, "readings.csv")
-	if _, err = ReadPackage(m, Verify); !errors.Is(err, datafile.ErrData) || !strings.Contains(err.Error(), "readings.csv") {
+	if _, err = ReadPackage(m, Verify); !said.Is("", err, datafile.ErrData) || !strings.Contains(err.Error(), "readings.csv") {
 		t.Errorf("a table that is gone: %v", err)
 	}
 	m = smallFS()
 	swap(m, datapackage.DescriptorFile, "\"hash\"", "\"hush\"")
-	if _, err = ReadPackage(m, Verify); !errors.Is(err, datafile.ErrData) {
+	if _, err = ReadPackage(m, Verify); !said.Is("", err, datafile.ErrData) {
 		t.Errorf("a table without a hash: %v", err)
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/provenance"
 )
@@ -37,6 +38,7 @@ func grained(t *testing.T) *Film {
 
 // What is put in comes out of a package again, and out of JSON.
 func TestStructureSurvivesAPackage(t *testing.T) {
+	said := held.New(t)
 	f := grained(t)
 	dir := filepath.Join(t.TempDir(), "film")
 	if err := WritePackage(dir, PackageInfo{Name: "grain", Version: "1.0.0"}, f); err != nil {
@@ -76,7 +78,7 @@ func TestStructureSurvivesAPackage(t *testing.T) {
 	if sd, err := g.SD(1); err != nil || math.Abs(sd-math.Sqrt(0.012346*0.02)) > 1e-12 {
 		t.Errorf("sd %v, %v", sd, err)
 	}
-	if _, err := g.SD(0.4); !errors.Is(err, ErrInput) {
+	if _, err := g.SD(0.4); !said.Is("", err, ErrInput) {
 		t.Errorf("outside: %v", err)
 	}
 	r, err := p.Response()
@@ -86,13 +88,14 @@ func TestStructureSurvivesAPackage(t *testing.T) {
 	if v, err := r.Frequency(0.5); err != nil || math.Abs(v-(20+40*0.54/0.64)) > 1e-9 {
 		t.Errorf("frequency %v, %v", v, err)
 	}
-	if _, err := r.Frequency(0.1); !errors.Is(err, ErrInput) {
+	if _, err := r.Frequency(0.1); !said.Is("", err, ErrInput) {
 		t.Errorf("not reached: %v", err)
 	}
 }
 
 // Comparisons show grain and response where both are there, and say what is missing.
 func TestStructureIsCompared(t *testing.T) {
+	said := held.New(t)
 	plain, err := LoadFilm(Films()[0])
 	if err != nil {
 		t.Fatal(err)
@@ -116,16 +119,17 @@ func TestStructureIsCompared(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := p.Granularity(); !errors.Is(err, ErrMissing) {
+	if _, err := p.Granularity(); !said.Is("", err, ErrMissing) {
 		t.Errorf("%v", err)
 	}
-	if _, err := p.Response(); !errors.Is(err, ErrMissing) {
+	if _, err := p.Response(); !said.Is("", err, ErrMissing) {
 		t.Errorf("%v", err)
 	}
 }
 
 // A checked package with points that cannot be is refused with the place.
 func TestChecksStructure(t *testing.T) {
+	said := held.New(t)
 	dir := filepath.Join(t.TempDir(), "film")
 	if err := WritePackage(dir, PackageInfo{Name: "grain", Version: "1.0.0"}, grained(t)); err != nil {
 		t.Fatal(err)
@@ -148,7 +152,7 @@ func TestChecksStructure(t *testing.T) {
 		if err := os.WriteFile(name, []byte(strings.Replace(string(b), c.old, c.new, 1)), 0o644); err != nil {
 			t.Fatal(err)
 		}
-		if err := CheckPackage(os.DirFS(dir)); err == nil || !strings.Contains(err.Error(), c.want) {
+		if err := CheckPackage(os.DirFS(dir)); !said.Refused("", err) || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s with %q: %v", c.file, c.new, err)
 		}
 		if err := os.WriteFile(name, b, 0o644); err != nil {
@@ -158,6 +162,7 @@ func TestChecksStructure(t *testing.T) {
 }
 
 func TestRefusesStructure(t *testing.T) {
+	said := held.New(t)
 	f := grained(t)
 	p, err := f.Process("")
 	if err != nil {
@@ -184,7 +189,7 @@ func TestRefusesStructure(t *testing.T) {
 			t.Fatal(err)
 		}
 		c.spoil(&g, &r)
-		if _, err := f.WithStructure("", &g, &r); err == nil || !strings.Contains(err.Error(), c.reason) {
+		if _, err := f.WithStructure("", &g, &r); !said.Refused("", err) || !strings.Contains(err.Error(), c.reason) {
 			t.Errorf("%s: %v", c.reason, err)
 		}
 	}

@@ -1,7 +1,6 @@
 package actinic
 
 import (
-	"errors"
 	"math"
 	"os"
 	"path/filepath"
@@ -13,6 +12,7 @@ import (
 	"example.org/actinic/devtime"
 	"example.org/actinic/filters"
 	"example.org/actinic/internal/figures"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/spectral"
 )
@@ -33,6 +33,7 @@ func throughPackage(t *testing.T, f *Film) {
 // Each kind of law that can be fitted goes into a film by one call, is published, and is
 // the law that was fitted.
 func TestFittedLawsGoIntoFilms(t *testing.T) {
+	said := held.New(t)
 	p := Provenance{Basis: Invented, Source: "made up for a test"}
 	truth := must(reciprocity.NewTwoBranch(reciprocity.Branch{Onset: 0.002, P: 1.1}, reciprocity.Branch{Onset: 0.8, P: 0.85}))
 	var rs []reciprocity.Reading
@@ -67,12 +68,13 @@ func TestFittedLawsGoIntoFilms(t *testing.T) {
 	if fitted < 5 {
 		t.Errorf("only %d kinds were fitted", fitted)
 	}
-	if _, err := film.WithReciprocity(must(reciprocity.Fit(reciprocity.KindPower, rs)), rs, Provenance{}); !errors.Is(err, ErrInput) {
+	if _, err := film.WithReciprocity(must(reciprocity.Fit(reciprocity.KindPower, rs)), rs, Provenance{}); !said.Is("", err, ErrInput) {
 		t.Errorf("without a source: %v", err)
 	}
 }
 
 func TestRecoveredSensitivityGoesIntoAFilm(t *testing.T) {
+	said := held.New(t)
 	film := must(LoadFilm("Clogwyn Ortho")) // blind to red: zeros will be recovered
 	truth, light := must(film.Sensitivity()), spectral.D55.Light()
 	var readings []filters.SpeedReading
@@ -102,12 +104,13 @@ func TestRecoveredSensitivityGoesIntoAFilm(t *testing.T) {
 	if !(math.Abs(math.Log2(a/b)) < 0.2) {
 		t.Errorf("factor of the filter 8: %v of the film, %v of what was recovered", a, b)
 	}
-	if _, err := film.WithSensitivity(filters.Recovered{}, 0, Provenance{}); !errors.Is(err, ErrInput) {
+	if _, err := film.WithSensitivity(filters.Recovered{}, 0, Provenance{}); !said.Is("", err, ErrInput) {
 		t.Errorf("nothing recovered: %v", err)
 	}
 }
 
 func TestTemperatureGoesIntoAFilm(t *testing.T) {
+	said := held.New(t)
 	law := must(devtime.NewQ10(2.6))
 	var rows []devtime.TemperatureRow
 	for _, c := range []devtime.Celsius{18, 20, 22, 24} {
@@ -126,10 +129,10 @@ func TestTemperatureGoesIntoAFilm(t *testing.T) {
 		t.Errorf("Q10 %v from %v to %v", g.Q10, g.Coldest, g.Warmest)
 	}
 	bare := must(NewFilm(FilmData{Name: "Bare", Provenance: Provenance{Basis: Invented, Source: "x"}, Processes: []ProcessData{{Name: "Tarren", Provenance: Provenance{Basis: Invented, Source: "x"}}}}))
-	if _, err := bare.WithTemperature("", fit); !errors.Is(err, ErrMissing) {
+	if _, err := bare.WithTemperature("", fit); !said.Is("", err, ErrMissing) {
 		t.Errorf("without a development family: %v", err)
 	}
-	if _, err := bare.WithTemperature("Merllyn", fit); !errors.Is(err, ErrUnknown) {
+	if _, err := bare.WithTemperature("Merllyn", fit); !said.Is("", err, ErrUnknown) {
 		t.Errorf("in a process that there is not: %v", err)
 	}
 }

@@ -1,17 +1,18 @@
 package actinic
 
 import (
-	"errors"
 	"testing"
 	"time"
 
 	"example.org/actinic/devtime"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/spectral"
 )
 
 // Nothing answers with an error, and never with a number or a panic.
 func TestNothingAnswersWithAnError(t *testing.T) {
+	said := held.New(t)
 	var none *Film
 	for name, err := range map[string]error{
 		"process of nil":           second(none.Process("")),
@@ -29,7 +30,7 @@ func TestNothingAnswersWithAnError(t *testing.T) {
 		"no fit for a film":        second(must(LoadFilm("Swift")).WithReciprocity(new(reciprocity.Fitted), nil, Provenance{})),
 		"a fit for no film":        second(none.WithTemperature("", devtime.TemperatureFit{})),
 	} {
-		if !errors.Is(err, ErrInput) {
+		if !said.Is(name, err, ErrInput) {
 			t.Errorf("%s: %v, want an error that wraps ErrInput", name, err)
 		}
 	}

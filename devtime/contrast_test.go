@@ -1,7 +1,6 @@
 package devtime
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -10,6 +9,7 @@ import (
 	"time"
 
 	"example.org/actinic/internal/benchunit"
+	"example.org/actinic/internal/held"
 )
 
 func mins(m float64) time.Duration { return time.Duration(math.Round(m * float64(time.Minute))) }
@@ -117,6 +117,7 @@ func TestContrastMisra1a(t *testing.T) {
 }
 
 func TestContrastRefuses(t *testing.T) {
+	said := held.New(t)
 	ok := []Point{{mins(4), .6, 0}, {mins(8), .9, 0}}
 	for _, c := range []struct {
 		name   string
@@ -139,7 +140,7 @@ func TestContrastRefuses(t *testing.T) {
 		{"constant", []Point{{mins(4), .6, 0}, {mins(8), .6, 0}}, ErrNoLaw},
 		{"falls", []Point{{mins(4), .6, 0}, {mins(8), .5, 0}, {mins(12), .45, 0}}, ErrNoLaw},
 	} {
-		if _, err := FitContrast(c.points); !errors.Is(err, c.want) {
+		if _, err := FitContrast(c.points); !said.Is("", err, c.want) {
 			t.Errorf("%s: error %v, want %v", c.name, err, c.want)
 		}
 	}
@@ -153,16 +154,16 @@ func TestContrastRefuses(t *testing.T) {
 		{"straight line", []Point{{mins(4), .4, 0}, {mins(8), .7, 0}, {mins(12), 1, 0}}, ErrNoLaw},
 		{"falls", []Point{{mins(4), .9, 0}, {mins(8), .7, 0}, {mins(12), .6, 0}}, ErrNoLaw},
 	} {
-		if _, err := FitContrastInduction(c.points); !errors.Is(err, c.want) {
+		if _, err := FitContrastInduction(c.points); !said.Is("", err, c.want) {
 			t.Errorf("with induction, %s: error %v, want %v", c.name, err, c.want)
 		}
 	}
 	for _, v := range [][2]float64{{0, .1}, {-1, .1}, {math.NaN(), .1}, {1, 0}, {1, math.NaN()}, {math.Inf(1), .1}} {
-		if _, err := NewContrastTime(v[0], v[1], 0); !errors.Is(err, ErrInput) {
+		if _, err := NewContrastTime(v[0], v[1], 0); !said.Is("", err, ErrInput) {
 			t.Errorf("NewContrastTime(%v): error %v, want ErrInput", v, err)
 		}
 	}
-	if _, err := NewContrastTime(1, .1, -1); !errors.Is(err, ErrInput) {
+	if _, err := NewContrastTime(1, .1, -1); !said.Is("", err, ErrInput) {
 		t.Errorf("negative induction: %v", err)
 	}
 	g, err := NewContrastTime(1.2, math.Ln2/4, 0)
@@ -171,20 +172,20 @@ func TestContrastRefuses(t *testing.T) {
 	}
 	for _, target := range []float64{1.2, 1.3, math.Inf(1)} {
 		_, err := g.TimeFor(target)
-		if !errors.Is(err, ErrLimit) {
+		if !said.Is("", err, ErrLimit) {
 			t.Errorf("target %v: error %v, want ErrLimit", target, err)
 		}
 	}
 	for _, target := range []float64{0, -1, math.NaN()} {
-		if _, err := g.TimeFor(target); !errors.Is(err, ErrInput) {
+		if _, err := g.TimeFor(target); !said.Is("", err, ErrInput) {
 			t.Errorf("target %v: error %v, want ErrInput", target, err)
 		}
 	}
 	var zero ContrastTime
-	if _, err := zero.At(mins(1)); !errors.Is(err, ErrInput) {
+	if _, err := zero.At(mins(1)); !said.Is("", err, ErrInput) {
 		t.Errorf("zero value: %v", err)
 	}
-	if _, err := zero.TimeFor(1); !errors.Is(err, ErrInput) {
+	if _, err := zero.TimeFor(1); !said.Is("", err, ErrInput) {
 		t.Errorf("zero value: %v", err)
 	}
 }

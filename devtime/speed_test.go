@@ -1,13 +1,15 @@
 package devtime
 
 import (
-	"errors"
 	"math"
 	"testing"
 	"time"
+
+	"example.org/actinic/internal/held"
 )
 
 func TestSpeedTime(t *testing.T) {
+	said := held.New(t)
 	pts := []Point{ // invented
 		{mins(12), -2.40, .02}, {mins(6), -2.20, .01}, {mins(3), -1.90, .02},
 		{mins(6), -2.22, .01},
@@ -48,10 +50,10 @@ func TestSpeedTime(t *testing.T) {
 		t.Errorf("interval %v out of order", v)
 	}
 	for _, d := range []time.Duration{mins(2.99), mins(12.01), 0, -1} {
-		if _, err := s.At(d); !errors.Is(err, ErrOutside) {
+		if _, err := s.At(d); !said.Is("", err, ErrOutside) {
 			t.Errorf("at %v: error %v, want ErrOutside", d, err)
 		}
-		if _, err := s.Speed(d); !errors.Is(err, ErrOutside) {
+		if _, err := s.Speed(d); !said.Is("", err, ErrOutside) {
 			t.Errorf("speed at %v: error %v, want ErrOutside", d, err)
 		}
 	}
@@ -68,12 +70,12 @@ func TestSpeedTime(t *testing.T) {
 		{"one missing at the same time", []Point{{mins(3), -1, .1}, {mins(3), -1, 0}, {mins(6), -2, .1}}},
 		{"negative standard deviation", []Point{{mins(3), -1, -.1}, {mins(6), -2, .1}}},
 	} {
-		if _, err := NewSpeedTime(c.p); !errors.Is(err, ErrInput) {
+		if _, err := NewSpeedTime(c.p); !said.Is("", err, ErrInput) {
 			t.Errorf("%s: error %v, want ErrInput", c.name, err)
 		}
 	}
 	var zero SpeedTime
-	if _, err := zero.At(mins(1)); !errors.Is(err, ErrOutside) {
+	if _, err := zero.At(mins(1)); !said.Is("", err, ErrOutside) {
 		t.Errorf("zero value: %v", err)
 	}
 	plain, err := NewSpeedTime([]Point{{mins(3), -1, 0}, {mins(6), -2, 0}})

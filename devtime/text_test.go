@@ -1,13 +1,15 @@
 package devtime
 
 import (
-	"errors"
 	"strings"
 	"testing"
 	"time"
+
+	"example.org/actinic/internal/held"
 )
 
 func TestParseTime(t *testing.T) {
+	said := held.New(t)
 	const m, s = time.Minute, time.Second
 	for _, c := range []struct {
 		in   string
@@ -76,7 +78,7 @@ func TestParseTime(t *testing.T) {
 			name = name[:40] + "..."
 		}
 		if c.want == 0 {
-			if !errors.Is(err, ErrSyntax) || got != 0 {
+			if !said.Is(name, err, ErrSyntax) || got != 0 {
 				t.Errorf("%q (%s): got %v, %v; want ErrSyntax", name, c.why, got, err)
 			}
 			continue

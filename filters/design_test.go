@@ -1,13 +1,13 @@
 package filters
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/spectral"
 )
 
@@ -130,6 +130,7 @@ func TestPlanReadingsPays(t *testing.T) {
 }
 
 func TestPlanReadingsRefuses(t *testing.T) {
+	said := held.New(t)
 	film, lights, set := panB(), []spectral.Light{spectral.D55.Light(), spectral.A.Light()}, filterSet()
 	good := Design{Frames: 4, SD: .02}
 	if p, err := PlanReadings(film, lights, set, good); err != nil || len(p.Deviation) != 4 || !(p.Degrees > 1) {
@@ -152,7 +153,7 @@ func TestPlanReadingsRefuses(t *testing.T) {
 			t.Errorf("%s accepted", name)
 		}
 	}
-	if _, err := PlanReadings(film, lights, []Filter{opaque}, good); !errors.Is(err, ErrOpaque) {
+	if _, err := PlanReadings(film, lights, []Filter{opaque}, good); !said.Is("", err, ErrOpaque) {
 		t.Error(err)
 	}
 }

@@ -1,16 +1,17 @@
 package filters
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"strings"
 	"testing"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/spectral"
 )
 
 func TestDoubts(t *testing.T) {
+	said := held.New(t)
 	a, day := spectral.A.Light(), spectral.D55.Light()
 	red := must(Find("25")).Filter
 	film := func(nm, v []float64) spectral.Sensitivity {
@@ -60,7 +61,7 @@ func TestDoubts(t *testing.T) {
 	if d = must(Doubts(panB(), day, torn)); len(d) != 3 || !strings.Contains(d[1].String(), "500 and 640 nm; if the middle") || !(d[1].Least < 0 && d[1].Most > 0) {
 		t.Errorf("%v", d)
 	}
-	if _, err := Doubts(spectral.Sensitivity{}, day, red); !errors.Is(err, ErrInvalid) {
+	if _, err := Doubts(spectral.Sensitivity{}, day, red); !said.Is("", err, ErrInvalid) {
 		t.Error(err)
 	}
 	// A product of a table and a line has no gap in the line.

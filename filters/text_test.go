@@ -11,11 +11,13 @@ import (
 	"testing"
 
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
 
 func TestFactorMarkText(t *testing.T) {
+	said := held.New(t)
 	for m := FactorMark(0); m <= 122; m++ {
 		if got, err := ParseFactorMark(m.String()); err != nil || got != m {
 			t.Errorf("%v reads back as %v: %v", m, got, err)
@@ -29,11 +31,11 @@ func TestFactorMarkText(t *testing.T) {
 		t.Errorf("as a flag: %v %v", m, err)
 	}
 	for _, text := range []string{"", "1/2", "2 1/2", "-1", "41", "1 2", "2 1/3 1/3", "3/3", "+1", "1e1", "999999999999"} {
-		if got, err := ParseFactorMark(text); !errors.Is(err, ErrInvalid) {
+		if got, err := ParseFactorMark(text); !said.Is(text, err, ErrInvalid) {
 			t.Errorf("%q reads as %v: %v", text, got, err)
 		}
 	}
-	if _, err := FactorMark(-1).MarshalText(); !errors.Is(err, check.ErrInput) {
+	if _, err := FactorMark(-1).MarshalText(); !said.Is("", err, check.ErrInput) {
 		t.Errorf("-1: %v", err)
 	}
 }
@@ -91,6 +93,7 @@ func TestJSONRoundTrips(t *testing.T) {
 
 // Nothing and nil answer with an error.
 func TestNothing(t *testing.T) {
+	said := held.New(t)
 	film, light, s := spectral.Generic(spectral.Panchromatic), spectral.D55.Light(), Subjects()[0]
 	for name, err := range map[string]error{
 		"no filter":              fault(Factor(film, light, Filter{})),
@@ -108,7 +111,7 @@ func TestNothing(t *testing.T) {
 		"meter of nothing":       fault(MeterError(film, spectral.Sensitivity{}, light, Clear())),
 		"glass of nothing":       fault(Glass("x", spectral.Spectrum{}, 1, 1)),
 	} {
-		if !errors.Is(err, check.ErrInput) {
+		if !said.Is(name, err, check.ErrInput) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

@@ -3,7 +3,6 @@ package reciprocity
 import (
 	"encoding"
 	"encoding/json"
-	"errors"
 	"flag"
 	"fmt"
 	"math"
@@ -13,12 +12,14 @@ import (
 	"testing"
 	"time"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 )
 
 // Every law is read back from its text and from its form in JSON, with and without a
 // range, as an equal value of its own type, and its zero value does neither.
 func TestLawText(t *testing.T) {
+	said := held.New(t)
 	for _, l := range laws() {
 		for _, ranged := range []bool{false, true} {
 			if ranged {
@@ -46,23 +47,23 @@ func TestLawText(t *testing.T) {
 	}
 	for _, l := range []Law{Power{}, Smooth{}, Additive{}, Catenary{}, Hyperbola{}, Table{}} {
 		for name, f := range map[string]func(float64) (float64, error){"Adjusted": l.Adjusted, "Metered": l.Metered, "Exponent": l.Exponent} {
-			if v, err := f(10); !errors.Is(err, ErrInput) {
+			if v, err := f(10); !said.Is("", err, ErrInput) {
 				t.Errorf("%T{}.%s(10) = %v, %v", l, name, v, err)
 			}
 		}
-		if _, err := l.(encoding.TextMarshaler).MarshalText(); !errors.Is(err, ErrInput) {
+		if _, err := l.(encoding.TextMarshaler).MarshalText(); !said.Is("", err, ErrInput) {
 			t.Errorf("%T{} marshals: %v", l, err)
 		}
-		if _, err := Correct(l, time.Second); !errors.Is(err, ErrInput) {
+		if _, err := Correct(l, time.Second); !said.Is("", err, ErrInput) {
 			t.Errorf("%T{} corrects: %v", l, err)
 		}
-		if _, err := FormOf(l); !errors.Is(err, ErrInput) {
+		if _, err := FormOf(l); !said.Is("", err, ErrInput) {
 			t.Errorf("%T{} has a form: %v", l, err)
 		}
 	}
 	for _, bad := range []string{"", "lens", "power", "power onset_s=1", "power onset_s=1 p=2", "power onset_s=1 p=NaN", "power onset_s=1 p=.8 b=2",
 		"power onset_s=1 p=.8 p=.9", "power onset_s=1 p", "power onset_s=1 p=.8 shortest_s=3 longest_s=2", "holds 1=2", "table 1=2", "table 1=2 1=3", "table 1=2 2=1", "two-branch p=.8"} {
-		if l, err := ParseLaw(bad); !errors.Is(err, ErrInput) {
+		if l, err := ParseLaw(bad); !said.Is(bad, err, ErrInput) {
 			t.Errorf("%q: %v, %v", bad, l, err)
 		}
 	}
@@ -71,6 +72,7 @@ func TestLawText(t *testing.T) {
 // The registry is whole: each law of laws() has a form, each form is a law of
 // laws(), names of constants mean one thing, and kinds are fitted and read back.
 func TestRegistry(t *testing.T) {
+	said := held.New(t)
 	seen := map[string]bool{}
 	for _, l := range laws() {
 		seen[must(FormOf(l)).Law] = true
@@ -139,10 +141,10 @@ func TestRegistry(t *testing.T) {
 			t.Errorf("%v read back as %v, %v", k, back, err)
 		}
 	}
-	if err := new(Kind).UnmarshalText([]byte("toy")); !errors.Is(err, ErrInput) {
+	if err := new(Kind).UnmarshalText([]byte("toy")); !said.Is("", err, ErrInput) {
 		t.Errorf("kind toy: %v", err)
 	}
-	if _, err := Kind("").MarshalText(); !errors.Is(err, ErrInput) {
+	if _, err := Kind("").MarshalText(); !said.Is("", err, ErrInput) {
 		t.Errorf("no kind: %v", err)
 	}
 }
@@ -189,6 +191,7 @@ func noisy(film truth, seed uint64, sd float64) []Reading {
 
 // JSON of results keeps every name; what cannot be read back says so.
 func TestResultJSON(t *testing.T) {
+	said := held.New(t)
 	p := Parameter{"p", sensito.Estimate{Value: .8, Low: .7, High: .9}}
 	var q Parameter
 	if b := must(json.Marshal(p)); json.Unmarshal(b, &q) != nil || q != p || !strings.Contains(string(b), `"name":"p"`) {
@@ -214,7 +217,7 @@ func TestResultJSON(t *testing.T) {
 			t.Errorf("%s lacks %s", b, want)
 		}
 	}
-	if err := json.Unmarshal(b, &Fitted{}); !errors.Is(err, ErrInput) {
+	if err := json.Unmarshal(b, &Fitted{}); !said.Is("", err, ErrInput) {
 		t.Errorf("a fit read back: %v", err)
 	}
 	var e Prediction
@@ -226,6 +229,7 @@ func TestResultJSON(t *testing.T) {
 
 // Nothing panics: nil and zero values answer with an error.
 func TestNothingGiven(t *testing.T) {
+	said := held.New(t)
 	s := time.Second
 	var none *Fitted
 	for name, err := range map[string]error{
@@ -243,14 +247,14 @@ func TestNothingGiven(t *testing.T) {
 		"JSON":      second(json.Marshal(&Fitted{})),
 		"Make":      second(Form{}.Make()),
 	} {
-		if !errors.Is(err, ErrInput) {
+		if !said.Is(name, err, ErrInput) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	if _, _, err := Tones(nil, s, nil); !errors.Is(err, ErrInput) {
+	if _, _, err := Tones(nil, s, nil); !said.Is("", err, ErrInput) {
 		t.Error(err)
 	}
-	if _, _, err := Repeats(nil, s, s); !errors.Is(err, ErrInput) {
+	if _, _, err := Repeats(nil, s, s); !said.Is("", err, ErrInput) {
 		t.Error(err)
 	}
 	if none.Law() != nil || none.Kind() != "" || none.Parameters() != nil || none.Covariance() != nil || none.Weights() != nil {
@@ -310,6 +314,7 @@ func TestFormatLong(t *testing.T) {
 
 // The figure of the handbook lies in the range, and the range says both ends.
 func TestDevelopmentRange(t *testing.T) {
+	said := held.New(t)
 	for _, c := range []struct {
 		m    time.Duration
 		want float64
@@ -330,7 +335,7 @@ func TestDevelopmentRange(t *testing.T) {
 	if s := d.String(); s != "0 to 31 % less; handbooks: 19 % less" && !strings.Contains(s, "% less; handbooks: 19 % less") {
 		t.Error(s)
 	}
-	if _, err := (ContrastChange{Factor: 1.3}).DevelopmentRange(0, .6, timeFor); !errors.Is(err, ErrInput) {
+	if _, err := (ContrastChange{Factor: 1.3}).DevelopmentRange(0, .6, timeFor); !said.Is("", err, ErrInput) {
 		t.Error(err)
 	}
 }
@@ -453,6 +458,7 @@ func (mild) Domain() (lo, hi float64)            { return 1, 2 }
 func (mild) String() string                      { return "mild" }
 
 func TestForeignLaw(t *testing.T) {
+	said := held.New(t)
 	l := must(Within(mild{}, time.Second, 9*time.Second))
 	if lo, hi := l.Domain(); lo != 1 || hi != 9 || l.String() != "mild, from 1 s to 9 s" {
 		t.Errorf("%v from %v to %v", l, lo, hi)
@@ -464,7 +470,7 @@ func TestForeignLaw(t *testing.T) {
 	if p := must(Within(must(NewPower(1, .8)), 1, 2)); Unwrap(p) != p {
 		t.Error("a law of the package is wrapped")
 	}
-	if _, err := FormOf(l); !errors.Is(err, ErrInput) {
+	if _, err := FormOf(l); !said.Is("", err, ErrInput) {
 		t.Error(err)
 	}
 	if c := must(Correct(l, 20*time.Second)); !c.Extrapolated || c.Adjusted != 40*time.Second {

@@ -6,6 +6,8 @@ import (
 	"math/rand/v2"
 	"strings"
 	"testing"
+
+	"example.org/actinic/internal/held"
 )
 
 // strip reads a curve in steps without noise.
@@ -29,6 +31,7 @@ func shuffled(rs []Reading, seed uint64) []Reading {
 }
 
 func TestNewFormRefuses(t *testing.T) {
+	said := held.New(t)
 	good := Constants{BaseFog: 0.1, Gamma: 0.6, Toe: -2, ToeWidth: 0.2, Shoulder: 2, Sharpness: 5, From: -3, To: 1}
 	if _, err := NewClosedForm(good); err != nil {
 		t.Fatal(err)
@@ -52,7 +55,7 @@ func TestNewFormRefuses(t *testing.T) {
 	} {
 		s := good
 		change(&s)
-		if f, err := NewClosedForm(s); !errors.Is(err, ErrInput) || f != nil {
+		if f, err := NewClosedForm(s); !said.Is(name, err, ErrInput) || f != nil {
 			t.Errorf("%s: %v, %v; want ErrInput", name, f, err)
 		}
 	}
@@ -106,6 +109,7 @@ func TestFormProperties(t *testing.T) {
 }
 
 func TestOutsideIsAnError(t *testing.T) {
+	said := held.New(t)
 	f, err := NewClosedForm(Constants{BaseFog: 0.1, Gamma: 0.6, Toe: -2, ToeWidth: 0.2, From: -3, To: 0})
 	if err != nil {
 		t.Fatal(err)
@@ -121,17 +125,17 @@ func TestOutsideIsAnError(t *testing.T) {
 	}
 	for _, c := range []Curve{f, in, fit} {
 		for _, x := range []LogH{-3.1, 0.1, LogH(math.NaN()), LogH(math.Inf(1)), LogH(math.Inf(-1))} {
-			if d, err := c.Density(x); !errors.Is(err, ErrOutside) {
+			if d, err := c.Density(x); !said.Is("", err, ErrOutside) {
 				t.Errorf("%T: density at %v is %v, %v", c, x, d, err)
 			}
-			if g, err := c.Slope(x); !errors.Is(err, ErrOutside) {
+			if g, err := c.Slope(x); !said.Is("", err, ErrOutside) {
 				t.Errorf("%T: slope at %v is %v, %v", c, x, g, err)
 			}
 		}
-		if x, err := c.LogH(5); !errors.Is(err, ErrNotReached) || !strings.Contains(err.Error(), "more light") {
+		if x, err := c.LogH(5); !said.Is("", err, ErrNotReached) || !strings.Contains(err.Error(), "more light") {
 			t.Errorf("%T: density 5 at %v, %v", c, x, err)
 		}
-		if x, err := c.LogH(Density(math.NaN())); err == nil {
+		if x, err := c.LogH(Density(math.NaN())); !said.Refused("", err) {
 			t.Errorf("%T: density NaN at %v", c, x)
 		}
 		// A tablet that starts too late: the error says what is missing.
@@ -139,7 +143,7 @@ func TestOutsideIsAnError(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := SpeedPoint(late); !errors.Is(err, ErrNotReached) || !strings.Contains(err.Error(), "below the first step") {
+		if _, err := SpeedPoint(late); !said.Is("", err, ErrNotReached) || !strings.Contains(err.Error(), "below the first step") {
 			t.Errorf("speed point below the first step: %v", err)
 		}
 		if _, err := AverageGradient(in); err != nil {
@@ -149,10 +153,10 @@ func TestOutsideIsAnError(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := AverageGradient(early); !errors.Is(err, ErrNotReached) || !strings.Contains(err.Error(), "more light") {
+		if _, err := AverageGradient(early); !said.Is("", err, ErrNotReached) || !strings.Contains(err.Error(), "more light") {
 			t.Errorf("average gradient beyond the last step: %v", err)
 		}
-		if _, err := ContrastIndex(early); !errors.Is(err, ErrNotReached) {
+		if _, err := ContrastIndex(early); !said.Is("", err, ErrNotReached) {
 			t.Errorf("contrast index beyond the last step: %v", err)
 		}
 	}
@@ -160,6 +164,7 @@ func TestOutsideIsAnError(t *testing.T) {
 
 // Readings no curve can be drawn through, for both kinds of curve.
 func TestBadReadings(t *testing.T) {
+	said := held.New(t)
 	f := closedForm(t, 0)
 	good := strip(f, -1, 0.15, 21, 0.1)
 	with := func(i int, change func(*Reading)) []Reading {
@@ -203,11 +208,11 @@ func TestBadReadings(t *testing.T) {
 		{"falls once", with(10, func(r *Reading) { r.Density -= 0.15 }), StatedBase(0.1), nil, ErrFalls},
 	} {
 		fit, err := Fit(c.rs, c.base)
-		if !errors.Is(err, c.fit) || (err == nil) != (c.fit == nil) || (fit == nil) != (err != nil) {
+		if !said.Is("", err, c.fit) || (err == nil) != (c.fit == nil) || (fit == nil) != (err != nil) {
 			t.Errorf("fit, %s: %v; want %v", c.name, err, c.fit)
 		}
 		in, err := Interpolate(c.rs, c.base, RefuseFalling)
-		if !errors.Is(err, c.interp) || (err == nil) != (c.interp == nil) || (in == nil) != (err != nil) {
+		if !said.Is("", err, c.interp) || (err == nil) != (c.interp == nil) || (in == nil) != (err != nil) {
 			t.Errorf("interpolation, %s: %v; want %v", c.name, err, c.interp)
 		}
 	}
@@ -215,13 +220,13 @@ func TestBadReadings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if x, err := SpeedPoint(in); !errors.Is(err, ErrNotReached) {
+	if x, err := SpeedPoint(in); !said.Is("", err, ErrNotReached) {
 		t.Errorf("a strip that never reaches 0.10 has its speed point at %v, %v", x, err)
 	}
 	// More than one crossing: refused, or pooled to one on request.
 	twice := strip(f, -1, 0.15, 21, 0.1)
 	twice[7].Density, twice[8].Density = 0.22, 0.19
-	if _, err := Interpolate(twice, StatedBase(0.1), RefuseFalling); !errors.Is(err, ErrFalls) {
+	if _, err := Interpolate(twice, StatedBase(0.1), RefuseFalling); !said.Is("", err, ErrFalls) {
 		t.Errorf("crossing 0.20 three times: %v", err)
 	}
 	pooled, err := Interpolate(twice, StatedBase(0.1), PoolFalling)

@@ -1,18 +1,19 @@
 package sensito_test
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
 	"testing"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/internal/printed"
 	. "example.org/actinic/sensito"
 )
 
 func TestDensityOf(t *testing.T) {
+	said := held.New(t)
 	tests := []struct {
 		name, source string
 		t, o         float64
@@ -41,12 +42,12 @@ func TestDensityOf(t *testing.T) {
 		}
 	}
 	for _, bad := range []float64{0, -0.1, 1.0001, 50, math.NaN(), math.Inf(1), math.Inf(-1)} {
-		if d, err := DensityOf(bad); !errors.Is(err, ErrInput) {
+		if d, err := DensityOf(bad); !said.Is("", err, ErrInput) {
 			t.Errorf("transmittance %v: got %v, %v, want ErrInput", bad, d, err)
 		}
 	}
 	for _, bad := range []float64{0, -2, 0.9999, math.NaN(), math.Inf(1)} {
-		if d, err := DensityOfOpacity(bad); !errors.Is(err, ErrInput) {
+		if d, err := DensityOfOpacity(bad); !said.Is("", err, ErrInput) {
 			t.Errorf("opacity %v: got %v, %v, want ErrInput", bad, d, err)
 		}
 	}
@@ -122,6 +123,7 @@ func TestScanSD(t *testing.T) {
 }
 
 func TestScanRefuses(t *testing.T) {
+	said := held.New(t)
 	nan, inf := math.NaN(), math.Inf(1)
 	good := Scan{Light: 60000, Dark: 300, Flare: 0.005}
 	tests := []struct {
@@ -150,7 +152,7 @@ func TestScanRefuses(t *testing.T) {
 	}
 	for _, tt := range tests {
 		d, _, err := tt.s.Density(tt.v, tt.sd)
-		if !errors.Is(err, ErrInput) || !strings.Contains(err.Error(), tt.says) {
+		if !said.Is("", err, ErrInput) || !strings.Contains(err.Error(), tt.says) {
 			t.Errorf("%s: got %v, %v, want ErrInput with %q", tt.name, d, err, tt.says)
 		}
 	}

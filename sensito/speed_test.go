@@ -1,9 +1,10 @@
 package sensito
 
 import (
-	"errors"
 	"math"
 	"testing"
+
+	"example.org/actinic/internal/held"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -187,6 +188,7 @@ func TestSpeedAt(t *testing.T) {
 }
 
 func TestParseSpeed(t *testing.T) {
+	said := held.New(t)
 	for _, c := range []struct {
 		in   string
 		want Speed
@@ -231,7 +233,7 @@ func TestParseSpeed(t *testing.T) {
 		"ISO +Inf":      "not a number",
 		"ASA 400":       "another scale",
 	} {
-		if got, err := ParseSpeed(in); !errors.Is(err, ErrSyntax) {
+		if got, err := ParseSpeed(in); !said.Is(in, err, ErrSyntax) {
 			t.Errorf("%q (%s): %v, %v; want an error", in, reason, got, err)
 		}
 	}
@@ -296,6 +298,7 @@ func FuzzParseSpeed(f *testing.F) {
 }
 
 func TestCriterionText(t *testing.T) {
+	said := held.New(t)
 	for c := Stated; c <= Field; c++ {
 		b, _ := c.MarshalText()
 		var back Criterion
@@ -304,7 +307,7 @@ func TestCriterionText(t *testing.T) {
 		}
 	}
 	var c Criterion
-	if err := c.UnmarshalText([]byte("zone")); !errors.Is(err, ErrSyntax) {
+	if err := c.UnmarshalText([]byte("zone")); !said.Is("", err, ErrSyntax) {
 		t.Errorf("an unknown criterion gives %v", err)
 	}
 	for _, k := range []Kind{EI, ISO} {
@@ -315,7 +318,7 @@ func TestCriterionText(t *testing.T) {
 		}
 	}
 	var k Kind
-	if err := k.UnmarshalText([]byte("iso")); !errors.Is(err, ErrSyntax) {
+	if err := k.UnmarshalText([]byte("iso")); !said.Is("", err, ErrSyntax) {
 		t.Errorf("an unknown kind gives %v", err)
 	}
 }

@@ -1,11 +1,11 @@
 package sensito_test
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"testing"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/internal/printed"
 	. "example.org/actinic/sensito"
 )
@@ -108,6 +108,7 @@ func TestCalibratedTablet(t *testing.T) {
 }
 
 func TestTabletRefuses(t *testing.T) {
+	said := held.New(t)
 	nan, inf := Density(math.NaN()), Density(math.Inf(1))
 	good, err := UniformTablet(3, 0.05, 0.15)
 	if err != nil {
@@ -138,7 +139,7 @@ func TestTabletRefuses(t *testing.T) {
 		"none read":           second(good.Readings(0, []Density{nan, nan, nan}, 0)),
 		"zero value, no step": second(Tablet{}.Readings(0, nil, 0)),
 	} {
-		if !errors.Is(err, ErrInput) {
+		if !said.Is(name, err, ErrInput) {
 			t.Errorf("%s: got %v, want ErrInput", name, err)
 		}
 	}

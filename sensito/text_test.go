@@ -2,11 +2,12 @@ package sensito
 
 import (
 	"encoding/json"
-	"errors"
 	"math"
 	"reflect"
 	"strings"
 	"testing"
+
+	"example.org/actinic/internal/held"
 )
 
 // through stores v as JSON and reads it back into a new value.
@@ -78,6 +79,7 @@ func TestJSONThereAndBack(t *testing.T) {
 
 // What is read is checked as what is made.
 func TestJSONRefuses(t *testing.T) {
+	said := held.New(t)
 	for text, into := range map[string]any{
 		`{"value":-5,"kind":"ISO","criterion":"iso"}`:  new(Speed),
 		`{"value":400,"kind":"ASA","criterion":"iso"}`: new(Speed),
@@ -88,13 +90,14 @@ func TestJSONRefuses(t *testing.T) {
 		`{"value":"much"}`:                 new(Estimate),
 		`"criterion(9)"`:                   new(Criterion),
 	} {
-		if err := json.Unmarshal([]byte(text), into); err == nil {
+		if err := json.Unmarshal([]byte(text), into); !said.Refused(text, err) {
 			t.Errorf("%s is read as %v", text, into)
 		}
 	}
 }
 
 func TestSpeedText(t *testing.T) {
+	said := held.New(t)
 	for _, s := range []Speed{{400, ISO, Stated}, {1250, EI, Stated}, {}} {
 		b, err := s.MarshalText()
 		if err != nil {
@@ -106,14 +109,14 @@ func TestSpeedText(t *testing.T) {
 		}
 	}
 	for _, s := range []Speed{{-5, ISO, Stated}, {1e9, EI, Stated}, {400, Kind(9), Stated}} {
-		if b, err := s.MarshalText(); !errors.Is(err, ErrInput) {
+		if b, err := s.MarshalText(); !said.Is("", err, ErrInput) {
 			t.Errorf("%v: %q, %v", s, b, err)
 		}
 	}
-	if _, err := Kind(9).MarshalText(); !errors.Is(err, ErrInput) || Kind(9).String() != "kind(9)" {
+	if _, err := Kind(9).MarshalText(); !said.Is("", err, ErrInput) || Kind(9).String() != "kind(9)" {
 		t.Errorf("%v, %v", Kind(9), err)
 	}
-	if _, err := Criterion(9).MarshalText(); !errors.Is(err, ErrInput) || Criterion(9).String() != "criterion(9)" {
+	if _, err := Criterion(9).MarshalText(); !said.Is("", err, ErrInput) || Criterion(9).String() != "criterion(9)" {
 		t.Errorf("%v, %v", Criterion(9), err)
 	}
 	for s, want := range map[Speed]string{{-5, ISO, Stated}: "ISO -5", {0, EI, Stated}: "EI 0", {math.Inf(1), ISO, Stated}: "ISO +Inf"} {

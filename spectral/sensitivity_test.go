@@ -4,6 +4,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"example.org/actinic/internal/held"
 )
 
 // A film whose log10 sensitivity is known, photographed by its wedge
@@ -213,6 +215,7 @@ func TestMismatch(t *testing.T) {
 // The change of a film's speed from daylight (Planck at 5500 K) to illuminant A
 // when a meter with the eye's response is followed, in stops; computed.
 func TestAtEqualReading(t *testing.T) {
+	said := held.New(t)
 	day := must(Planck(5500, steps(350, 1, 481)))
 	for _, r := range []struct {
 		name string
@@ -227,7 +230,7 @@ func TestAtEqualReading(t *testing.T) {
 	near(t, "a film like the eye", must(AtEqualReading(Eye(), Eye(), day, A.Light())), 1, 1e-12)
 	blind := must(SensitivityFromLinear(must(New([]float64{300, 320}, []float64{1, 1}, Zero))))
 	lamp := must(NewLight(must(New([]float64{290, 321, 400, 900}, []float64{0, 0, 1, 1}, Refuse))))
-	if _, err := AtEqualReading(blind, Eye(), lamp, lamp); err == nil {
+	if _, err := AtEqualReading(blind, Eye(), lamp, lamp); !said.Refused("", err) {
 		t.Error("a film that sees nothing has a speed")
 	}
 }

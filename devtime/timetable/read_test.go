@@ -12,6 +12,7 @@ import (
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/internal/benchunit"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed/printedtest"
 )
@@ -52,12 +53,13 @@ func TestReadTablesRefuse(t *testing.T) {
 }
 
 func TestChecksRefuse(t *testing.T) {
+	said := held.New(t)
 	nan := math.NaN()
 	for i, rows := range [][]Row{
 		nil, {{}}, {{Time: -1}}, {{Time: time.Minute, Index: nan}}, {{Time: time.Minute, Index: math.Inf(1)}}, {{Time: time.Minute, Temperature: devtime.Celsius(nan)}},
 		{{Time: time.Minute, Fahrenheit: nan}}, {{Time: time.Minute, Index: 400}, {Time: time.Minute}}, {{Time: math.MaxInt64}},
 	} {
-		if _, err := Check(rows); !errors.Is(err, datafile.ErrData) {
+		if _, err := Check(rows); !said.Is("", err, datafile.ErrData) {
 			t.Errorf("development %d: %v", i, err)
 		}
 	}

@@ -10,5 +10,21 @@ import (
 func TestPrints(t *testing.T) {
 	golden.Run(t, "films", run, "-out", "OUT")
 	golden.Run(t, "all", run, "-all", "-by", "shadow=2,base_fog", "-out", "OUT")
+	golden.Run(t, "json", run, "-json")
+	golden.Run(t, "merged", run, "-merge", "OUT/merged", "-out", "OUT/page", "Swift")
 	golden.Run(t, "help", run, "-h")
+}
+
+// What cannot be done is refused with a sentence, and nothing is written.
+func TestRefusesLines(t *testing.T) {
+	golden.Refuses(t, run, map[string]string{
+		"roll/test.json":           "{\"film\":\"x\"",
+		"roll/strips.csv":          "strip,time\n",
+		"package/datapackage.json": "{}",
+		"record.json":              "{\"what\":1}",
+		"empty/x":                  "",
+	},
+		"-by nothing", "-by speed=x", "-by speed=-1", "-by speed,speed", "-by speed=0", "Nobody",
+		"IN/nothing", "IN/roll", "IN/package", "IN/record.json", "IN/empty", "IN/FILE", "-out FILE/x",
+		"-merge FILE/x Swift", "-merge OUT Swift Swift", "-nothing", "-json -out OUT Nobody")
 }

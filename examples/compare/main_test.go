@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -16,6 +15,7 @@ import (
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/examples/internal/page/pagetest"
 	"example.org/actinic/examples/testroll/quarry"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 )
 
@@ -123,6 +123,7 @@ func TestKindsOfPaths(t *testing.T) {
 }
 
 func TestMerge(t *testing.T) {
+	said := held.New(t)
 	dir := t.TempDir()
 	swift, err := actinic.LoadFilm("Garnedd Swift")
 	if err != nil {
@@ -156,30 +157,31 @@ func TestMerge(t *testing.T) {
 	if len(p.Rows) != 2 || p.Rows[0].Grain == nil || p.Rows[1].Grain != nil {
 		t.Errorf("%+v", p.Rows)
 	}
-	if _, err := try("-json", "-merge", merged, paths[0]); !errors.Is(err, os.ErrExist) {
+	if _, err := try("-json", "-merge", merged, paths[0]); !said.Is("", err, os.ErrExist) {
 		t.Errorf("over a package that is there: %v", err)
 	}
-	if _, err := try("-json", "-merge", filepath.Join(dir, "other"), paths[0], paths[0]); !errors.Is(err, actinic.ErrInput) {
+	if _, err := try("-json", "-merge", filepath.Join(dir, "other"), paths[0], paths[0]); !said.Is("", err, actinic.ErrInput) {
 		t.Errorf("a process twice: %v", err)
 	}
 }
 
 func TestRefusals(t *testing.T) {
+	said := held.New(t)
 	dir := t.TempDir()
 	for name, text := range map[string]string{"cut.json": `{"film": "x"`, "twice.json": `{"film": "x", "film": "y"}`, "none.json": `[1]`, "other.json": `{"film": 3}`} {
 		file := filepath.Join(dir, name)
 		if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
 			t.Fatal(err)
 		}
-		if out, err := try("-json", file); err == nil || !strings.Contains(err.Error(), name) {
+		if out, err := try("-json", file); !said.Refused(name, err) || !strings.Contains(err.Error(), name) {
 			t.Errorf("%s: %s %v", name, out, err)
 		}
 	}
-	if out, err := try("-h"); !errors.Is(err, flag.ErrHelp) || !strings.Contains(out, "Usage:") {
+	if out, err := try("-h"); !said.Is(out, err, flag.ErrHelp) || !strings.Contains(out, "Usage:") {
 		t.Errorf("%s\n%v", out, err)
 	}
 	for _, args := range [][]string{{"-by", "beauty"}, {"-by", "speed=0"}, {"-by", "speed=x"}, {"-by", "speed,speed"}, {"-by", ""}, {"nosuchfilm"}, {dir}, {"-what"}} {
-		if out, err := try(append([]string{"-json"}, args...)...); err == nil {
+		if out, err := try(append([]string{"-json"}, args...)...); !said.Refused("", err) {
 			t.Errorf("%v: %s", args, out)
 		}
 	}

@@ -11,3 +11,14 @@ func TestPrints(t *testing.T) {
 	golden.Run(t, "shipped", run)
 	golden.Run(t, "help", run, "-h")
 }
+
+// What cannot be done is refused with a sentence, and nothing is written.
+func TestRefusesLines(t *testing.T) {
+	golden.Refuses(t, run, map[string]string{
+		"package/datapackage.json": "{}",
+		"broken/datapackage.json":  "{\"name\": 1,",
+		"empty/x":                  "",
+	},
+		"IN/nothing", "IN/FILE", "IN/package", "IN/broken", "IN/empty", "-write OUT IN/package",
+		"-write OUT IN/broken", "-write FILE/x", "a b", "-nothing")
+}

@@ -13,10 +13,29 @@ func TestPrints(t *testing.T) {
 	golden.Run(t, "push", run, "-name", "swift", "-process", "tarren", "-ev", "8", "-index", "2000", "-aperture", "f/4", "-handheld", "1/60")
 	golden.Run(t, "dusk", run, "-name", "ortho", "-ev", "-4", "-aperture", "f/8", "-longest", "10s")
 	golden.Run(t, "card", run, "-card", "-name", "swift", "-process", "tarren", "-camera", "incline", "-out", "OUT")
+	golden.Run(t, "json", run, "-name", "swift", "-process", "tarren", "-camera", "bothy", "-ev", "4", "-json")
+	golden.Run(t, "listed", run, "-list")
 	golden.Run(t, "help", run, "-h")
 }
 
 // The README shows what the program draws.
 func TestPicture(t *testing.T) {
 	golden.Picture(t, "card", "card.png", run, "-card", "-name", "swift", "-process", "tarren", "-camera", "bothy")
+}
+
+// What cannot be done is refused with a sentence, and nothing is written.
+func TestRefusesLines(t *testing.T) {
+	golden.Refuses(t, run, map[string]string{
+		"camera.json":              "{\"shutters\": \"x\"}",
+		"broken.json":              "{",
+		"package/datapackage.json": "{}",
+	},
+		"-ev x", "-ev 4 -name nobody", "-ev 99", "-ev -40 -name swift",
+		"-ev 4 -name swift -process nothing", "-camera nothing -ev 4", "-camera IN/camera.json -ev 4",
+		"-camera IN/broken.json -ev 4", "-camera IN/nothing.json -ev 4", "-film IN/package -ev 4",
+		"-film IN/nothing -ev 4", "-film IN/FILE -ev 4", "-ev 4 -index 0", "-ev 4 -index -3",
+		"-ev 4 -index x", "-ev 4 -aperture 0", "-ev 4 -aperture f/x", "-ev 4 -filter", "-ev 4 -filter 999",
+		"-ev 4 -nd -1", "-ev 4 -nd x", "-ev 4 -meter nowhere", "-ev 4 -longest 0", "-ev 4 -longest x",
+		"-ev 4 -handheld 0", "-ev 4 -aperture f/4 -shutter 1/60", "-ev 4 more", "-card -name nobody",
+		"-card -name swift -out FILE/x", "-card -ev 4", "-nothing")
 }

@@ -13,6 +13,7 @@ import (
 
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/internal/held"
 )
 
 func try(args ...string) (string, error) {
@@ -35,6 +36,7 @@ func TestQuarry(t *testing.T) {
 }
 
 func TestOptions(t *testing.T) {
+	said := held.New(t)
 	film, err := actinic.LoadFilm("Ceunant")
 	if err != nil {
 		t.Fatal(err)
@@ -54,14 +56,14 @@ func TestOptions(t *testing.T) {
 	if err != nil || json.Unmarshal([]byte(out), &plan) != nil || plan["steps"] == nil {
 		t.Errorf("%s\n%v", out, err)
 	}
-	if out, err := try("-h"); !errors.Is(err, flag.ErrHelp) || !strings.Contains(out, "Usage:") {
+	if out, err := try("-h"); !said.Is(out, err, flag.ErrHelp) || !strings.Contains(out, "Usage:") {
 		t.Errorf("%s\n%v", out, err)
 	}
 	for _, args := range [][]string{
 		{"-name", "swift"}, {"-name", "nothing"}, {"-film", t.TempDir()}, {"-name", "fine", "-aperture", "eight"}, {"-name", "fine", "-time", "60"},
 		{"-name", "fine", "-filter", "99"}, {"-name", "fine", "-filter", "25", "-light", "D99"}, {"word"}, {"-what"},
 	} {
-		if out, err := try(args...); err == nil {
+		if out, err := try(args...); !said.Refused("", err) {
 			t.Errorf("%v: %s", args, out)
 		}
 	}
@@ -69,6 +71,7 @@ func TestOptions(t *testing.T) {
 
 // A package is held to its hashes before it is used, and nothing leaves its folder.
 func TestStrangersPackages(t *testing.T) {
+	said := held.New(t)
 	film, err := actinic.LoadFilm("Fine")
 	if err != nil {
 		t.Fatal(err)
@@ -85,13 +88,13 @@ func TestStrangersPackages(t *testing.T) {
 	if err := os.WriteFile(name, text[:bytes.LastIndexByte(text[:len(text)-1], '\n')+1], 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if out, err := try("-film", dir, "-list"); err == nil || !strings.Contains(err.Error(), "hash") {
+	if out, err := try("-film", dir, "-list"); !said.Refused("", err) || !strings.Contains(err.Error(), "hash") {
 		t.Errorf("cut at a line end: %s, %v", out, err)
 	}
 	if err := errors.Join(os.Remove(name), os.Symlink("/etc/passwd", name)); err != nil {
 		t.Skip("no symbolic links here: ", err)
 	}
-	if out, err := try("-film", dir, "-list"); err == nil || strings.Contains(err.Error(), "root:") {
+	if out, err := try("-film", dir, "-list"); !said.Refused("", err) || strings.Contains(err.Error(), "root:") {
 		t.Errorf("a link: %s, %v", out, err)
 	}
 	out, err := try("-name", "fine", "-ev", "12", "-aperture", "f/8", "-json")
@@ -103,6 +106,7 @@ func TestStrangersPackages(t *testing.T) {
 // Every plan says which camera it is for, an assumed one that it is; errors about its marks
 // say whose they are.
 func TestCamera(t *testing.T) {
+	said := held.New(t)
 	out, err := try("-name", "fine", "-ev", "12")
 	if err != nil || !strings.Contains(out, "Camera: camera assumed") || !strings.Contains(out, "no camera was given") {
 		t.Errorf("%s, %v", out, err)
@@ -118,19 +122,20 @@ func TestCamera(t *testing.T) {
 	if out, err := try("-name", "fine", "-ev", "12", "-camera", file); err != nil || !strings.Contains(out, "Camera: Mine (invented)") {
 		t.Errorf("%s, %v", out, err)
 	}
-	if _, err := try("-name", "fine", "-ev", "12", "-aperture", "f/2"); err == nil || !strings.Contains(err.Error(), "-camera") {
+	if _, err := try("-name", "fine", "-ev", "12", "-aperture", "f/2"); !said.Refused("", err) || !strings.Contains(err.Error(), "-camera") {
 		t.Error(err)
 	}
 	if err := os.WriteFile(file, []byte(`{"times": "fifth"}`), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := try("-name", "fine", "-camera", file); err == nil || !strings.Contains(err.Error(), "mine.json:1") {
+	if _, err := try("-name", "fine", "-camera", file); !said.Refused("", err) || !strings.Contains(err.Error(), "mine.json:1") {
 		t.Error(err)
 	}
 }
 
 // What stands before the lens: stacked by transmittance, a factor of one's own, a density.
 func TestGlass(t *testing.T) {
+	said := held.New(t)
 	type plan struct {
 		Set struct {
 			Filter string  `json:"filter"`
@@ -157,7 +162,7 @@ func TestGlass(t *testing.T) {
 	}
 	// Without a sensitivity the error names the flag, and the flag helps.
 	lantern := []string{"-name", "lantern", "-index", "25", "-ev", "12", "-filter", "8"}
-	if _, err := try(lantern...); err == nil || !strings.Contains(err.Error(), "-factor") {
+	if _, err := try(lantern...); !said.Refused("", err) || !strings.Contains(err.Error(), "-factor") {
 		t.Error(err)
 	}
 	if out, err := try(append(lantern, "-factor", "2")...); err != nil || !strings.Contains(out, "8 yellow has the factor 2 as given") {
@@ -170,6 +175,7 @@ func TestGlass(t *testing.T) {
 
 // Slips on the command line end with status 2, and say what to write.
 func TestSlips(t *testing.T) {
+	said := held.New(t)
 	for _, c := range []struct {
 		want string
 		args []string
@@ -183,7 +189,7 @@ func TestSlips(t *testing.T) {
 	}
 	for _, args := range [][]string{{"-light", "shade"}, {"-nd", "-1"}, {"-nd", "NaN"}, {"-ev", "NaN"}, {"-factor", "0.5"}, {"-shadow", "4"}, {"-highlight", "NaN"},
 		{"-longest", "60"}, {"-handheld", "soon"}, {"-start", "wide"}, {"-index", "-4"}, {"-camera", "nothing"}, {"-factor", "3", "-meter", "through"}} {
-		if out, err := try(append([]string{"-name", "fine"}, args...)...); err == nil {
+		if out, err := try(append([]string{"-name", "fine"}, args...)...); !said.Refused("", err) {
 			t.Errorf("%v: %s", args, out)
 		}
 	}

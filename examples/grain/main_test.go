@@ -20,6 +20,7 @@ import (
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/page/pagetest"
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/structure"
 )
 
@@ -54,8 +55,8 @@ func trueSD(t *testing.T, density float64) float64 {
 
 var made = sync.OnceValues(func() (fstest.MapFS, error) { f, _, err := quarry(shippedSeed); return f, err })
 
-// held counts the intervals that hold the made film's numbers.
-func held(t *testing.T, res *result, say func(string, ...any)) (n, all int) {
+// within counts the intervals that hold the made film's numbers.
+func within(t *testing.T, res *result, say func(string, ...any)) (n, all int) {
 	t.Helper()
 	for _, g := range res.Granularity {
 		all++
@@ -106,7 +107,7 @@ func TestFromPicturesToFilm(t *testing.T) {
 	if err := json.Unmarshal([]byte(out), &res); err != nil {
 		t.Fatal(err)
 	}
-	n, all := held(t, &res, t.Logf)
+	n, all := within(t, &res, t.Logf)
 	t.Logf("%d of %d intervals hold the truth", n, all)
 	if n < all*8/10 {
 		t.Errorf("%d of %d intervals", n, all)
@@ -182,7 +183,7 @@ func TestStudyOfCopies(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		a, b := held(t, res, t.Logf)
+		a, b := within(t, res, t.Logf)
 		n, all = n+a, all+b
 	}
 	share := float64(n) / float64(all)
@@ -283,6 +284,7 @@ func TestLimits(t *testing.T) {
 }
 
 func TestRefusesPictures(t *testing.T) {
+	said := held.New(t)
 	for _, c := range []struct {
 		name string
 		how  func(job map[string]any, files fstest.MapFS)
@@ -303,13 +305,14 @@ func TestRefusesPictures(t *testing.T) {
 		_, err := change(t, c.how)
 		if err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v, want an error that says %q", c.name, err, c.says)
-		} else if !errors.Is(err, check.ErrInput) && !errors.Is(err, fs.ErrNotExist) {
+		} else if !said.Is("", err, check.ErrInput) && !said.Is("", err, fs.ErrNotExist) {
 			t.Errorf("%s: %v is no error of the input", c.name, err)
 		}
 	}
 }
 
 func TestRefusesJobs(t *testing.T) {
+	said := held.New(t)
 	const light = `"pixel_um": 4, "light": {"file": "l.npy", "shutter": "1/60"}`
 	with := func(s string) string { return "{" + light + ", " + s + "}" }
 	for _, c := range []struct{ text, says string }{
@@ -327,33 +330,35 @@ func TestRefusesJobs(t *testing.T) {
 		{with(`"flare": {"fraction": 2}`), "fraction"},
 		{with(`"Light": 1`), "capitals"},
 	} {
-		if _, err := parse([]byte(c.text)); err == nil || !strings.Contains(err.Error(), c.says) {
+		if _, err := parse([]byte(c.text)); !said.Refused("", err) || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v, want an error that says %q", c.text, err, c.says)
 		}
 	}
 }
 
 func TestCommandLine(t *testing.T) {
+	said := held.New(t)
 	for _, args := range [][]string{{"-out", "x"}, {"-print", "big"}, {"-print", "0x0"}, {"-distance", "0"}, {"-gradient", "NaN"}, {"-development", "soon", "-film", "x"}, {"extra"}} {
 		var usage command.UsageError
 		if _, err := try(t, args...); !errors.As(err, &usage) {
 			t.Errorf("%v: %v", args, err)
 		}
 	}
-	if _, err := try(t, "-dir", t.TempDir()); err == nil || !strings.Contains(err.Error(), jobFile) {
+	if _, err := try(t, "-dir", t.TempDir()); !said.Refused("", err) || !strings.Contains(err.Error(), jobFile) {
 		t.Errorf("an empty directory: %v", err)
 	}
-	if _, err := try(t, "-film", "no such film"); err == nil {
+	if _, err := try(t, "-film", "no such film"); !said.Refused("", err) {
 		t.Error("an unknown film is taken")
 	}
 	out, err := try(t, "-h")
-	if !errors.Is(err, flag.ErrHelp) || !strings.Contains(out, "camera_edge") {
+	if !said.Is("", err, flag.ErrHelp) || !strings.Contains(out, "camera_edge") {
 		t.Errorf("%v", err)
 	}
 }
 
 // Exposures follow densities by the gradients, exactly where these are straight.
 func TestGradients(t *testing.T) {
+	said := held.New(t)
 	l, err := newGradients([]float64{1.5, 0.5}, []float64{0.8, 0.4})
 	if err != nil {
 		t.Fatal(err)
@@ -367,7 +372,7 @@ func TestGradients(t *testing.T) {
 			t.Errorf("at %v: %v, want %v", d, got, want)
 		}
 	}
-	if _, err := newGradients([]float64{1}, []float64{-1}); err == nil {
+	if _, err := newGradients([]float64{1}, []float64{-1}); !said.Refused("", err) {
 		t.Error("a gradient below 0")
 	}
 }

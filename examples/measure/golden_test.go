@@ -9,5 +9,40 @@ import (
 // What the program prints and writes is what it was.
 func TestPrints(t *testing.T) {
 	golden.Run(t, "quarry", run, "-page", "OUT")
+	golden.Run(t, "times", run, "-kind", "reciprocity", "-film", "Swift", "-out", "OUT/new", "-page", "OUT/page", "-lose", "-source", "a test", "quarry/reciprocity.csv")
+	golden.Run(t, "baths", run, "-kind", "temperature", "-film", "Swift", "-process", "Tarren", "-json", "quarry/temperature.csv")
+	golden.Run(t, "filters", run, "-kind", "filters", "-film", "Swift", "-json", "quarry/filters.csv")
 	golden.Run(t, "help", run, "-h")
+}
+
+// What cannot be done is refused with a sentence, and nothing is written.
+func TestRefusesLines(t *testing.T) {
+	golden.Refuses(t, run, map[string]string{
+		"head.csv":                 "a,b\n1,2\n",
+		"one.csv":                  "metered_s,adjusted_s\n1,1\n",
+		"bad.csv":                  "metered_s,adjusted_s\n1,x\n-2,4\n4,2\n",
+		"order.csv":                "metered_s,adjusted_s,sd_stops\n1,1.2,0\n2,3,NaN\n4,7,0.1\n",
+		"temp.csv":                 "celsius,minutes\n20,8\n",
+		"empty.csv":                "",
+		"package/datapackage.json": "{}",
+	},
+		"-kind reciprocity -film Swift IN/head.csv", "-kind reciprocity -film Swift IN/one.csv",
+		"-kind reciprocity -film Swift IN/bad.csv", "-kind reciprocity -film Swift IN/order.csv",
+		"-kind reciprocity -film Swift IN/empty.csv", "-kind reciprocity -film Swift IN/nothing.csv",
+		"-kind reciprocity -film Swift IN", "-kind reciprocity -film nobody IN/one.csv",
+		"-kind reciprocity -film IN/package IN/one.csv", "-kind reciprocity IN/one.csv",
+		"-kind reciprocity -film Swift", "-kind nothing -film Swift IN/one.csv", "IN/one.csv",
+		"-film Swift", "-kind temperature -film Swift IN/temp.csv",
+		"-kind temperature -film Swift IN/one.csv", "-kind filters -film Swift IN/one.csv",
+		"-kind filters -film Swift -light x quarry/filters.csv",
+		"-kind reciprocity -film Swift -law x quarry/reciprocity.csv",
+		"-kind temperature -film Swift -law x quarry/temperature.csv",
+		"-kind reciprocity -film Swift -sd 0 quarry/reciprocity.csv",
+		"-kind reciprocity -film Swift -sd -1 quarry/reciprocity.csv",
+		"-kind reciprocity -film Swift -sd NaN quarry/reciprocity.csv",
+		"-kind reciprocity -film Swift -process x quarry/temperature.csv",
+
+		"-kind reciprocity -film Swift -out FILE/x -source t quarry/reciprocity.csv",
+		"-page FILE/x",
+		"-kind reciprocity -film Swift -page FILE/x quarry/reciprocity.csv", "-nothing")
 }

@@ -9,5 +9,18 @@ import (
 // What the program prints and writes is what it was.
 func TestPrints(t *testing.T) {
 	golden.Run(t, "quarry", run, "-out", "OUT")
+	golden.Run(t, "json", run, "-json")
 	golden.Run(t, "help", run, "-h")
+}
+
+// What cannot be done is refused with a sentence, and nothing is written.
+func TestRefusesLines(t *testing.T) {
+	golden.Refuses(t, run, map[string]string{
+		"empty/readings.json":   "{}",
+		"broken/readings.json":  "{\"channel\":",
+		"kinds/readings.json":   "{\"channel\": \"green\", \"pixel_um\": 6.0, \"light\": {\"file\": \"light.npy\", \"shutter\": \"1/60\"}}",
+		"unknown/readings.json": "{\"chanel\": \"green\"}",
+	},
+		"-dir IN/nothing", "-dir IN/FILE", "-dir IN", "-dir IN/empty", "-dir IN/broken", "-dir IN/kinds",
+		"-dir IN/unknown", "-out FILE/x", "more", "-nothing")
 }

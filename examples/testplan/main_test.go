@@ -21,6 +21,7 @@ import (
 	"example.org/actinic/examples/internal/cameras"
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/page/pagetest"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/internal/rolltest"
 	"example.org/actinic/sensito/exposure/camera"
 )
@@ -181,6 +182,7 @@ func fill(t testing.TB, name string, density func(row []string) float64) {
 // Without a camera the one assumed is printed with the result, and an error about marks
 // says whose they are.
 func TestNoCameraGiven(t *testing.T) {
+	said := held.New(t)
 	out, err := ran(t, "-index", "400", "-ev", "12", "-strips", "4", "-half-width", "0.3")
 	if err != nil || !strings.Contains(out, "no camera was given") || !strings.Contains(out, "1/4000") {
 		t.Errorf("%v\n%s", err, out)
@@ -189,17 +191,18 @@ func TestNoCameraGiven(t *testing.T) {
 	if err := os.WriteFile(one, []byte(`{"times": ["1/60"], "apertures": ["f/8", "f/11"], "bulb": false}`), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := ran(t, "-index", "400", "-ev", "12", "-camera", one); err == nil || !strings.Contains(err.Error(), "distinct exposures") || !strings.Contains(err.Error(), "unnamed camera") {
+	if _, err := ran(t, "-index", "400", "-ev", "12", "-camera", one); !said.Refused("", err) || !strings.Contains(err.Error(), "distinct exposures") || !strings.Contains(err.Error(), "unnamed camera") {
 		t.Error(err)
 	}
-	if _, err := ran(t, "-index", "400", "-ev", "-15"); err == nil || !strings.Contains(err.Error(), "no camera was given") {
+	if _, err := ran(t, "-index", "400", "-ev", "-15"); !said.Refused("", err) || !strings.Contains(err.Error(), "no camera was given") {
 		t.Error(err)
 	}
 }
 
 // Each end of a command line.
 func TestCommandLine(t *testing.T) {
-	if out, err := ran(t, "-h"); !errors.Is(err, flag.ErrHelp) || !strings.Contains(out, "Example") || !strings.Contains(out, "-camera") {
+	said := held.New(t)
+	if out, err := ran(t, "-h"); !said.Is("", err, flag.ErrHelp) || !strings.Contains(out, "Example") || !strings.Contains(out, "-camera") {
 		t.Errorf("%v\n%s", err, out)
 	}
 	for _, args := range [][]string{{"-index", "0"}, {"-index", "NaN"}, {"-index", "400", "-sure", "0"}, {"-index", "400", "-sure", "NaN"}, {"-ev", "12"},
@@ -211,7 +214,7 @@ func TestCommandLine(t *testing.T) {
 	}
 	for _, args := range [][]string{{"-index", "1e9"}, {"-index", "400", "-frames", "3"}, {"-index", "400", "-camera", "none.json"}, {"-index", "400", "-ev", "99"},
 		{"-dir", "none"}, {"-index", "400", "-strips", "2"}} {
-		if _, err := ran(t, args...); err == nil || errors.As(err, new(command.UsageError)) {
+		if _, err := ran(t, args...); !said.Refused("", err) || errors.As(err, new(command.UsageError)) {
 			t.Errorf("%v: %v", args, err)
 		}
 	}
@@ -219,13 +222,14 @@ func TestCommandLine(t *testing.T) {
 	if err := os.WriteFile(bad, []byte("{\n \"fastset\": 1}"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := ran(t, "-index", "400", "-camera", bad); err == nil || !strings.Contains(err.Error(), "bad.json:2:2:") {
+	if _, err := ran(t, "-index", "400", "-camera", bad); !said.Refused("", err) || !strings.Contains(err.Error(), "bad.json:2:2:") {
 		t.Error(err)
 	}
 }
 
 // A folder that cannot be written leaves nothing behind, and the plan is printed first.
 func TestNothingHalfWritten(t *testing.T) {
+	said := held.New(t)
 	dir := t.TempDir()
 	file := filepath.Join(dir, "file")
 	if err := os.WriteFile(file, nil, 0o644); err != nil {
@@ -240,7 +244,7 @@ func TestNothingHalfWritten(t *testing.T) {
 	if len(entries) != 1 {
 		t.Errorf("%v", entries)
 	}
-	if _, err := ran(t, "-index", "400", "-strips", "4", "-film", "a\nb", "-half-width", "0.3", "-out", filepath.Join(dir, "x")); err == nil {
+	if _, err := ran(t, "-index", "400", "-strips", "4", "-film", "a\nb", "-half-width", "0.3", "-out", filepath.Join(dir, "x")); !said.Refused("", err) {
 		t.Error("a name of two lines is written")
 	}
 	if entries, _ = os.ReadDir(dir); len(entries) != 1 {

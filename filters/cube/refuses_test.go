@@ -2,18 +2,19 @@ package cube
 
 import (
 	"context"
-	"errors"
 	"math"
 	"reflect"
 	"strings"
 	"testing"
 
 	"example.org/actinic/filters"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
 )
 
 func TestPrepareRefuses(t *testing.T) {
+	said := held.New(t)
 	good := testChannels(1, testCurve(31, 0))[0]
 	with := func(f func(*Channel)) []Channel {
 		c := good
@@ -55,13 +56,14 @@ func TestPrepareRefuses(t *testing.T) {
 		{"curve's own error", "outside", testBands(31), spectral.Hold, ClampToCurve, with(func(c *Channel) { c.Curve = boastful{lines{{-3, 0.1}, {0, 2}}} }), sensito.ErrOutside},
 	} {
 		p, err := Prepare(r.bands, r.outside, r.beyond, r.channels...)
-		if p != nil || !errors.Is(err, r.is) || !strings.Contains(err.Error(), r.says) {
+		if p != nil || !said.Is("", err, r.is) || !strings.Contains(err.Error(), r.says) {
 			t.Errorf("%s: %v, want it to say %q", r.name, err, r.says)
 		}
 	}
 }
 
 func TestDensitiesRefuses(t *testing.T) {
+	said := held.New(t)
 	p := prepare(t, testBands(31), ClampToCurve, testChannels(2, testCurve(31, 0))...)
 	room := make([]float32, 200)
 	for _, r := range []struct {
@@ -79,7 +81,7 @@ func TestDensitiesRefuses(t *testing.T) {
 		{"overlap", "overwrite", p, room[30:32], room[:31], Options{}},
 		{"overlap", "overwrite", p, room[:2], room[1:32], Options{}},
 	} {
-		if _, err := r.p.Densities(context.Background(), r.d, r.c, r.w); !errors.Is(err, ErrInvalid) || !strings.Contains(err.Error(), r.says) {
+		if _, err := r.p.Densities(context.Background(), r.d, r.c, r.w); !said.Is("", err, ErrInvalid) || !strings.Contains(err.Error(), r.says) {
 			t.Errorf("%s: %v, want it to say %q", r.name, err, r.says)
 		}
 	}

@@ -7,12 +7,14 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed/printedtest"
 	"example.org/actinic/spectral"
 )
 
 func TestReadTablesRefuse(t *testing.T) {
+	said := held.New(t)
 	for _, c := range []struct{ content, want string }{
 		{"filter,factor\n99,2\n", `t.csv:2:1: filter: read "99", want a filter such as 25`},
 		{"filter,factor\nND x,2\n", `t.csv:2:1: filter`},
@@ -23,7 +25,7 @@ func TestReadTablesRefuse(t *testing.T) {
 		{"filter,factor\n25,eight\n", `t.csv:2:4: factor: read "eight"`},
 	} {
 		_, err := Read(strings.NewReader(c.content), "t.csv")
-		if !errors.Is(err, datafile.ErrData) || !strings.Contains(err.Error(), c.want) {
+		if !said.Is("", err, datafile.ErrData) || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: %v, want %q", c.content, err, c.want)
 		}
 	}

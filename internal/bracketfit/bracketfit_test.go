@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 )
 
 var usual = design{family: "form", frames: 10, step: 1. / 3, strip: 21, sd: 0.015, scatter: 0.05}
@@ -139,6 +140,7 @@ func TestInvariant(t *testing.T) {
 }
 
 func TestRefuses(t *testing.T) {
+	said := held.New(t)
 	nan, inf := math.NaN(), math.Inf(1)
 	for name, spoil := range map[string]func(*Bracket){
 		"index NaN":        func(b *Bracket) { b.LogIndex[1] = nan },
@@ -158,14 +160,14 @@ func TestRefuses(t *testing.T) {
 	} {
 		b, _, _ := one(t, usual)
 		spoil(&b)
-		if r, err := Fit(b); !errors.Is(err, ErrBracket) || !errors.Is(err, check.ErrInput) {
+		if r, err := Fit(b); !said.Is(name, err, ErrBracket) || !said.Is(name, err, check.ErrInput) {
 			t.Errorf("%s: %+v, %v", name, r, err)
 		}
 	}
 	for name, ps := range map[string][]Patch{
 		"none": nil, "three": make([]Patch, 3), "NaN": {{nan, 0, 0}, {1, 1, 0}, {2, 2, 0}, {3, 3, 0}}, "sd": {{0, 0, -1}, {1, 1, 0}, {2, 2, 0}, {3, 3, 0}},
 	} {
-		if _, err := FitStrip(ps, nil); !errors.Is(err, ErrBracket) {
+		if _, err := FitStrip(ps, nil); !said.Is("", err, ErrBracket) {
 			t.Errorf("strip of %s: %v", name, err)
 		}
 	}

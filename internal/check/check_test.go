@@ -4,6 +4,8 @@ import (
 	"errors"
 	"math"
 	"testing"
+
+	"example.org/actinic/internal/held"
 )
 
 func TestFinite(t *testing.T) {
@@ -25,9 +27,10 @@ func TestFinite(t *testing.T) {
 }
 
 func TestErrorf(t *testing.T) {
+	said := held.New(t)
 	base := errors.New("film: unusable input")
 	err := Errorf(base, "density %v, want 0 or more", -1)
-	if !errors.Is(err, base) || err.Error() != "film: unusable input: density -1, want 0 or more" {
+	if !said.Is("", err, base) || err.Error() != "film: unusable input: density -1, want 0 or more" {
 		t.Error(err)
 	}
 }

@@ -1,10 +1,11 @@
 package lsq
 
 import (
-	"errors"
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"example.org/actinic/internal/held"
 )
 
 func line(x []float64) Model {
@@ -123,6 +124,7 @@ func TestExactFit(t *testing.T) {
 }
 
 func TestBadInput(t *testing.T) {
+	said := held.New(t)
 	x := []float64{1, 2, 3}
 	good := []float64{1, 2, 3}
 	var w Workspace
@@ -140,18 +142,18 @@ func TestBadInput(t *testing.T) {
 		{"NaN start", good, nil, []float64{math.NaN(), 1}},
 		{"no parameters", good, nil, nil},
 	} {
-		if _, err := w.Fit(line(x), c.y, c.wt, c.p, Settings{}); !errors.Is(err, ErrInput) {
+		if _, err := w.Fit(line(x), c.y, c.wt, c.p, Settings{}); !said.Is("", err, ErrInput) {
 			t.Errorf("%s: error %v, want ErrInput", c.name, err)
 		}
 	}
 	same := []float64{2, 2, 2} // slope and intercept cannot be told apart
-	if _, err := w.Fit(line(same), good, nil, []float64{0, 0}, Settings{}); !errors.Is(err, ErrSingular) {
+	if _, err := w.Fit(line(same), good, nil, []float64{0, 0}, Settings{}); !said.Is("", err, ErrSingular) {
 		t.Errorf("equal x: error %v, want ErrSingular", err)
 	}
-	if _, err := Linear([]float64{1, 2, 1, 2, 1, 2}, 2, good, nil); !errors.Is(err, ErrSingular) {
+	if _, err := Linear([]float64{1, 2, 1, 2, 1, 2}, 2, good, nil); !said.Is("", err, ErrSingular) {
 		t.Errorf("Linear with equal x: error %v, want ErrSingular", err)
 	}
-	if _, err := Linear([]float64{1, 2}, 2, good, nil); !errors.Is(err, ErrInput) {
+	if _, err := Linear([]float64{1, 2}, 2, good, nil); !said.Is("", err, ErrInput) {
 		t.Errorf("Linear with short design: error %v, want ErrInput", err)
 	}
 }

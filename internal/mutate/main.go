@@ -5,10 +5,20 @@
 // is listed. Files are never changed: the compiler is given others in their place.
 //
 //	go run ./internal/mutate -n 400 -seed 1 ./...
+//	go run ./internal/mutate -again survivors.txt ./...
 //
 // Mutants are drawn evenly over packages. A survivor is a missing test, or a change that
 // changes nothing (a constant of a step size, a sentence said twice); who reads the list
-// decides. Generated files, tests, examples without tests and this program are left out.
+// decides. Left out are
+//
+//   - generated files, tests, programs without tests, and this program;
+//   - packages for tests: those that import testing, and those in internal that no package but
+//     tests imports. What they do is seen by whether the tests find anything;
+//   - rights of files (0o644) and the capacity that a slice is made with: neither is
+//     what a program says or computes.
+//
+// Tests must pass as they stand, else everything would seem noticed; a mutant whose tests do
+// not is not tried.
 package main
 
 import (
@@ -21,6 +31,8 @@ import (
 	"go/parser"
 	"go/token"
 	"io"
+	"maps"
+	"math"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -38,13 +50,14 @@ func main() {
 	workers := flag.Int("p", 2, "mutants tested at once")
 	timeout := flag.Duration("timeout", 3*time.Minute, "time for the tests of one package; longer is noticed")
 	importers := flag.Bool("importers", true, "ask the tests of importers too")
+	again := flag.String("again", "", "`file` with the output of a former run: try the survivors in it, however many")
 	list := flag.Bool("list", false, "list the mutants and test none")
 	flag.Parse()
 	patterns := flag.Args()
 	if len(patterns) == 0 {
 		patterns = []string{"./..."}
 	}
-	if err := run(os.Stdout, *n, *seed, *workers, *timeout, *importers, *list, patterns); err != nil {
+	if err := run(os.Stdout, *n, *seed, *workers, *timeout, *importers, *list, *again, patterns); err != nil {
 		fmt.Fprintln(os.Stderr, "mutate:", err)
 		os.Exit(1)
 	}
@@ -58,6 +71,7 @@ type folder struct {
 	Imports                 []string
 	mutants                 []mutant
 	importers               []string
+	forTests                bool
 }
 
 // mutant is one change of a file.
@@ -74,7 +88,7 @@ func (m mutant) String() string {
 	return fmt.Sprintf("%s:%d: %s", filepath.Join(m.pkg.ImportPath, filepath.Base(m.file)), m.line, m.what)
 }
 
-func run(w io.Writer, n int, seed uint64, workers int, timeout time.Duration, importers, list bool, patterns []string) error {
+func run(w io.Writer, n int, seed uint64, workers int, timeout time.Duration, importers, list bool, again string, patterns []string) error {
 	all, err := folders(patterns)
 	if err != nil {
 		return err
@@ -89,6 +103,11 @@ func run(w io.Writer, n int, seed uint64, workers int, timeout time.Duration, im
 		}
 	}
 	drawn := draw(all, n, seed)
+	if again != "" {
+		if drawn, err = survivorsOf(again, draw(all, math.MaxInt, seed)); err != nil {
+			return err
+		}
+	}
 	if list {
 		for _, m := range drawn {
 			fmt.Fprintln(w, m)
@@ -111,16 +130,16 @@ func run(w io.Writer, n int, seed uint64, workers int, timeout time.Duration, im
 				counts[v]++
 				kind, _, _ := strings.Cut(m.what, " ")
 				k := perKind[kind]
-				if v != broken {
+				switch v {
+				case survived:
+					survivors = append(survivors, m)
+					k[1]++
+				case killed:
+					k[0]++
 					k[1]++
 				}
-				if v == survived {
-					survivors = append(survivors, m)
-				} else if v != broken {
-					k[0]++
-				}
 				perKind[kind] = k
-				done := counts[killed] + counts[survived] + counts[broken]
+				done := counts[killed] + counts[survived] + counts[broken] + counts[untried]
 				fmt.Fprintf(os.Stderr, "%d/%d %s %v\n", done, len(drawn), v, m)
 				lock.Unlock()
 			}
@@ -135,27 +154,59 @@ func run(w io.Writer, n int, seed uint64, workers int, timeout time.Duration, im
 	for _, m := range survivors {
 		fmt.Fprintln(w, "survived:", m)
 	}
-	for _, kind := range slices.Sorted(keys(perKind)) {
+	for _, kind := range slices.Sorted(maps.Keys(perKind)) {
 		fmt.Fprintf(w, "%s: %d of %d noticed\n", kind, perKind[kind][0], perKind[kind][1])
 	}
 	tried := counts[killed] + counts[survived]
-	fmt.Fprintf(w, "%d mutants that compile, %d noticed (%.1f %%), %d survived; %d did not compile\n", tried, counts[killed],
-		100*float64(counts[killed])/float64(max(tried, 1)), counts[survived], counts[broken])
+	fmt.Fprintf(w, "%d mutants that compile, %d noticed (%.1f %%), %d survived; %d did not compile, %d not tried\n", tried, counts[killed],
+		100*float64(counts[killed])/float64(max(tried, 1)), counts[survived], counts[broken], counts[untried])
 	return nil
 }
 
-func keys(m map[string][2]int) func(func(string) bool) {
-	return func(yield func(string) bool) {
-		for k := range m {
-			if !yield(k) {
-				return
-			}
+// stands reports, once for each package, whether its tests pass without any mutant.
+func stands(timeout time.Duration, packages ...string) bool {
+	for _, p := range packages {
+		once, _ := standing.LoadOrStore(p, sync.OnceValue(func() bool { return passes("", timeout, p) }))
+		if !once.(func() bool)() {
+			fmt.Fprintf(os.Stderr, "the tests of %s do not pass as they stand\n", p)
+			return false
 		}
 	}
+	return true
 }
 
-// folders lists the packages with who imports them.
+var standing sync.Map
+
+// folders lists the packages of patterns that are to be changed, with who imports them in
+// the whole module.
 func folders(patterns []string) ([]*folder, error) {
+	all, err := listed("./...")
+	if err != nil {
+		return nil, err
+	}
+	wanted, err := listed(patterns...)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range wanted {
+		imported := false
+		for _, q := range all {
+			if slices.Contains(q.Imports, p.ImportPath) {
+				imported = true
+				if hasTests(q) {
+					p.importers = append(p.importers, q.ImportPath)
+				}
+			}
+		}
+		p.forTests = slices.Contains(p.Imports, "testing") || !imported && p.Name != "main" && strings.Contains(p.ImportPath, "/internal/")
+	}
+	return slices.DeleteFunc(wanted, func(p *folder) bool {
+		return strings.HasSuffix(p.ImportPath, "/mutate") || p.forTests || !hasTests(p) && len(p.importers) == 0
+	}), nil
+}
+
+// listed asks the go command for packages.
+func listed(patterns ...string) ([]*folder, error) {
 	text, err := exec.Command("go", append([]string{"list", "-json=ImportPath,Dir,Name,GoFiles,Imports"}, patterns...)...).Output()
 	if err != nil {
 		return nil, fmt.Errorf("listing packages: %w", err)
@@ -164,22 +215,12 @@ func folders(patterns []string) ([]*folder, error) {
 	for d := json.NewDecoder(bytes.NewReader(text)); ; {
 		var p folder
 		if err := d.Decode(&p); err == io.EOF {
-			break
+			return all, nil
 		} else if err != nil {
 			return nil, err
 		}
 		all = append(all, &p)
 	}
-	for _, p := range all {
-		for _, q := range all {
-			if slices.Contains(q.Imports, p.ImportPath) && hasTests(q) {
-				p.importers = append(p.importers, q.ImportPath)
-			}
-		}
-	}
-	return slices.DeleteFunc(all, func(p *folder) bool {
-		return strings.HasSuffix(p.ImportPath, "/mutate") || strings.HasSuffix(p.Name, "test") || !hasTests(p) && len(p.importers) == 0
-	}), nil
 }
 
 func hasTests(p *folder) bool {
@@ -209,12 +250,28 @@ func draw(all []*folder, n int, seed uint64) []mutant {
 	return out
 }
 
+// survivorsOf takes the mutants that a former run lists as survivors.
+func survivorsOf(file string, all []mutant) ([]mutant, error) {
+	text, err := os.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	listed := map[string]bool{}
+	for line := range strings.Lines(string(text)) {
+		if _, m, ok := strings.Cut(strings.TrimSpace(line), string(survived)); ok {
+			listed[strings.TrimLeft(m, ": ")] = true
+		}
+	}
+	return slices.DeleteFunc(all, func(m mutant) bool { return !listed[m.String()] }), nil
+}
+
 type verdict string
 
 const (
 	killed   verdict = "noticed"
 	survived verdict = "survived"
 	broken   verdict = "does not compile"
+	untried  verdict = "not tried"
 )
 
 // try tests one mutant.
@@ -238,6 +295,9 @@ func try(m mutant, timeout time.Duration, importers bool) verdict {
 	if exec.Command("go", "build", "-overlay", overlay, m.pkg.ImportPath).Run() != nil {
 		return broken
 	}
+	if hasTests(m.pkg) && !stands(timeout, m.pkg.ImportPath) || importers && !stands(timeout, m.pkg.importers...) {
+		return untried
+	}
 	if hasTests(m.pkg) && !passes(overlay, timeout, m.pkg.ImportPath) {
 		return killed
 	}
@@ -251,7 +311,7 @@ func try(m mutant, timeout time.Duration, importers bool) verdict {
 func passes(overlay string, timeout time.Duration, packages ...string) bool {
 	within, cancel := context.WithTimeout(context.Background(), time.Duration(len(packages))*timeout)
 	defer cancel()
-	args := append([]string{"test", "-overlay", overlay, "-vet=off", "-failfast", "-p=1", "-timeout", timeout.String()}, packages...)
+	args := append([]string{"test", "-overlay=" + overlay, "-vet=off", "-failfast", "-p=1", "-timeout", timeout.String()}, packages...)
 	return exec.CommandContext(within, "go", args...).Run() == nil
 }
 
@@ -273,10 +333,16 @@ func mutantsOf(p *folder, name string) ([]mutant, error) {
 	add := func(from, to token.Pos, with, what string) {
 		out = append(out, mutant{p, name, set.Position(from).Offset, set.Position(to).Offset, with, set.Position(from).Line, what})
 	}
-	ast.Inspect(tree, func(node ast.Node) bool {
+	var change func(node ast.Node) bool
+	change = func(node ast.Node) bool {
 		switch x := node.(type) {
 		case *ast.ImportSpec, *ast.StructType, *ast.ArrayType:
 			return false // paths, tags and lengths
+		case *ast.CallExpr:
+			if id, ok := x.Fun.(*ast.Ident); ok && id.Name == "make" && len(x.Args) == 3 {
+				ast.Inspect(x.Args[1], change)
+				return false // the capacity
+			}
 		case *ast.BinaryExpr:
 			for _, with := range swaps[x.Op] {
 				add(x.OpPos, x.OpPos+token.Pos(len(x.Op.String())), with, fmt.Sprintf("operator %s becomes %s", x.Op, with))
@@ -307,7 +373,8 @@ func mutantsOf(p *folder, name string) ([]mutant, error) {
 			}
 		}
 		return true
-	})
+	}
+	ast.Inspect(tree, change)
 	return out, nil
 }
 
@@ -321,7 +388,7 @@ func literal(x *ast.BasicLit, add func(from, to token.Pos, with, what string)) {
 	switch x.Kind {
 	case token.INT:
 		v, err := strconv.ParseInt(x.Value, 0, 64)
-		if err == nil && v < 1<<31 {
+		if rights := strings.HasPrefix(x.Value, "0o"); err == nil && v < 1<<31 && !rights {
 			add(x.Pos(), x.End(), strconv.FormatInt(v+1, 10), fmt.Sprintf("constant %s becomes %d", x.Value, v+1))
 		}
 	case token.FLOAT:

@@ -1,12 +1,14 @@
 package root
 
 import (
-	"errors"
 	"math"
 	"testing"
+
+	"example.org/actinic/internal/held"
 )
 
 func TestFind(t *testing.T) {
+	said := held.New(t)
 	for _, c := range []struct {
 		name       string
 		f          func(float64) float64
@@ -28,7 +30,7 @@ func TestFind(t *testing.T) {
 		"same sign":    func(x float64) float64 { return 1 + x*x },
 		"not a number": func(x float64) float64 { return math.NaN() },
 	} {
-		if got, err := Find(f, -1, 1); !errors.Is(err, ErrBracket) || !math.IsNaN(got) {
+		if got, err := Find(f, -1, 1); !said.Is(name, err, ErrBracket) || !math.IsNaN(got) {
 			t.Errorf("%s: %v, %v; want NaN and ErrBracket", name, got, err)
 		}
 	}

@@ -136,7 +136,11 @@ func (d *Dir) Close() error { return d.root.Close() }
 func (d *Dir) named(err error) error {
 	var p *fs.PathError
 	if errors.As(err, &p) {
-		return &fs.PathError{Op: p.Op, Path: filepath.Join(d.name, filepath.FromSlash(p.Path)), Err: p.Err}
+		op := p.Op
+		if plain, ok := map[string]string{"statat": "stat", "lstatat": "lstat", "openat": "open"}[op]; ok {
+			op = plain // the calls behind them are nobody's business
+		}
+		return &fs.PathError{Op: op, Path: filepath.Join(d.name, filepath.FromSlash(p.Path)), Err: p.Err}
 	}
 	return err
 }

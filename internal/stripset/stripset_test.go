@@ -1,12 +1,12 @@
 package stripset
 
 import (
-	"errors"
 	"math"
 	"math/rand/v2"
 	"testing"
 
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 )
 
 func some(n int) []Strip {
@@ -69,6 +69,7 @@ func TestMissingMeasures(t *testing.T) {
 }
 
 func TestRefuses(t *testing.T) {
+	said := held.New(t)
 	for name, spoil := range map[string]func(*Strip){
 		"time 0":            func(s *Strip) { s.Minutes = 0 },
 		"time NaN":          func(s *Strip) { s.Minutes = math.NaN() },
@@ -78,16 +79,17 @@ func TestRefuses(t *testing.T) {
 	} {
 		ss := some(3)
 		spoil(&ss[1])
-		if _, err := Compare(ss); !errors.Is(err, ErrStrips) || !errors.Is(err, check.ErrInput) {
+		if _, err := Compare(ss); !said.Is(name, err, ErrStrips) || !said.Is(name, err, check.ErrInput) {
 			t.Errorf("%s: %v", name, err)
 		}
-		if _, err := NewCourse(ss, nil); !errors.Is(err, ErrStrips) {
+		if _, err := NewCourse(ss, nil); !said.Is(name, err, ErrStrips) {
 			t.Errorf("%s, course: %v", name, err)
 		}
 	}
 }
 
 func TestCourse(t *testing.T) {
+	said := held.New(t)
 	ss := some(4)
 	c, err := NewCourse(ss, nil)
 	if err != nil {
@@ -117,10 +119,10 @@ func TestCourse(t *testing.T) {
 	if s := (b - a) / 9; !(c.Slope(10) < 0 && s < 0) {
 		t.Errorf("slope %v", c.Slope(10))
 	}
-	if _, err := NewCourse(ss[:1], nil); !errors.Is(err, ErrStrips) {
+	if _, err := NewCourse(ss[:1], nil); !said.Is("", err, ErrStrips) {
 		t.Errorf("one strip: %v", err)
 	}
-	if _, err := NewCourse(ss, []bool{false, true, true, true}); !errors.Is(err, ErrStrips) {
+	if _, err := NewCourse(ss, []bool{false, true, true, true}); !said.Is("", err, ErrStrips) {
 		t.Errorf("three left out: %v", err)
 	}
 }

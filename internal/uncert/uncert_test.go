@@ -224,3 +224,10 @@ func TestEdges(t *testing.T) {
 		t.Error("one seed, two samples")
 	}
 }
+
+// The standard deviation of 1, 2, 4 by hand: mean 7/3, squares 16/9 + 1/9 + 25/9 over 2.
+func TestSampleByHand(t *testing.T) {
+	s := Sample{1, 2, 4}
+	near(t, "mean", s.Mean(), 7.0/3, 1e-15)
+	near(t, "standard deviation", s.SD(), math.Sqrt(7.0/3), 1e-15)
+}

@@ -16,6 +16,8 @@ import (
 	"sync/atomic"
 	"testing"
 	"time"
+
+	"example.org/actinic/internal/held"
 )
 
 var kills = flag.Int("kills", 15, "how often a writer is killed; the figures of the docs are of 500")
@@ -99,6 +101,7 @@ func both(t *testing.T, test func(t *testing.T)) {
 }
 
 func TestWrite(t *testing.T) {
+	said := held.New(t)
 	both(t, func(t *testing.T) {
 		parent := filepath.Join(t.TempDir(), "a", "b")
 		dir := filepath.Join(parent, "report")
@@ -111,10 +114,10 @@ func TestWrite(t *testing.T) {
 			}
 			only(t, parent, "report")
 		}
-		if err := Write(dir, nil, fillWith("new", -1)); !errors.Is(err, os.ErrExist) {
+		if err := Write(dir, nil, fillWith("new", -1)); !said.Is("", err, os.ErrExist) {
 			t.Errorf("over a folder that must not exist: %v", err)
 		}
-		if err := Write("", anyPart, fillWith("new", -1)); err == nil {
+		if err := Write("", anyPart, fillWith("new", -1)); !said.Refused("", err) {
 			t.Error("a folder without a name")
 		}
 	})
@@ -122,13 +125,14 @@ func TestWrite(t *testing.T) {
 
 // What nobody made here is not written over.
 func TestOthersAreKept(t *testing.T) {
+	said := held.New(t)
 	for _, name := range []string{"notes.txt", "package/notes.txt", "mine/part1.csv", ".git/config"} {
 		dir := filepath.Join(t.TempDir(), "report")
 		file := filepath.Join(dir, name)
 		if err := errors.Join(os.MkdirAll(filepath.Dir(file), 0o755), os.WriteFile(file, []byte("keep"), 0o644)); err != nil {
 			t.Fatal(err)
 		}
-		if err := Write(dir, anyPart, fillWith("new", -1)); !errors.Is(err, ErrOther) || !strings.Contains(err.Error(), strings.Split(name, "/")[0]) {
+		if err := Write(dir, anyPart, fillWith("new", -1)); !said.Is(name, err, ErrOther) || !strings.Contains(err.Error(), strings.Split(name, "/")[0]) {
 			t.Errorf("%s: %v", name, err)
 		}
 		if b, err := os.ReadFile(file); err != nil || string(b) != "keep" {
@@ -137,13 +141,14 @@ func TestOthersAreKept(t *testing.T) {
 		only(t, filepath.Dir(dir), "report")
 	}
 	file := filepath.Join(t.TempDir(), "report")
-	if err := errors.Join(os.WriteFile(file, nil, 0o644), Write(file, anyPart, fillWith("new", -1))); !errors.Is(err, ErrOther) {
+	if err := errors.Join(os.WriteFile(file, nil, 0o644), Write(file, anyPart, fillWith("new", -1))); !said.Is("", err, ErrOther) {
 		t.Errorf("over a file: %v", err)
 	}
 }
 
 // A disk that is full at any of 20 sizes leaves the old folder, whole, and no litter.
 func TestFullDisk(t *testing.T) {
+	said := held.New(t)
 	both(t, func(t *testing.T) {
 		for _, first := range []bool{true, false} {
 			parent := t.TempDir()
@@ -154,7 +159,7 @@ func TestFullDisk(t *testing.T) {
 				}
 			}
 			for i := range 20 {
-				if err := Write(dir, anyPart, fillWith("new", i*parts*4000/20)); !errors.Is(err, errFull) {
+				if err := Write(dir, anyPart, fillWith("new", i*parts*4000/20)); !said.Is("", err, errFull) {
 					t.Fatal(err)
 				}
 				if first {
@@ -174,6 +179,7 @@ func TestFullDisk(t *testing.T) {
 
 // Of 8 writers at once each wins or is told, and whoever looks sees one of theirs.
 func TestManyWriters(t *testing.T) {
+	said := held.New(t)
 	both(t, func(t *testing.T) {
 		parent := t.TempDir()
 		dir := filepath.Join(parent, "report")
@@ -190,7 +196,7 @@ func TestManyWriters(t *testing.T) {
 					switch err := Write(dir, anyPart, fillWith("writer"+strconv.Itoa(w), -1)); {
 					case err == nil:
 						won.Add(1)
-					case errors.Is(err, ErrBusy):
+					case said.Is("", err, ErrBusy):
 						told.Add(1)
 						time.Sleep(time.Millisecond)
 					default:
@@ -292,6 +298,7 @@ func TestKilled(t *testing.T) {
 
 // A folder that a killed writer had moved aside is put back before anything else.
 func TestPutBack(t *testing.T) {
+	said := held.New(t)
 	parent := t.TempDir()
 	dir := filepath.Join(parent, "report")
 	if err := Write(dir, anyPart, fillWith("old", -1)); err != nil {
@@ -301,7 +308,7 @@ func TestPutBack(t *testing.T) {
 	if err := errors.Join(os.Mkdir(work, 0o755), os.Rename(dir, filepath.Join(work, "old"))); err != nil {
 		t.Fatal(err)
 	}
-	if err := Write(dir, anyPart, fillWith("new", 100)); !errors.Is(err, errFull) {
+	if err := Write(dir, anyPart, fillWith("new", 100)); !said.Is("", err, errFull) {
 		t.Fatal(err)
 	}
 	if got, err := word(dir); got != "old" || err != nil {
@@ -312,6 +319,7 @@ func TestPutBack(t *testing.T) {
 
 // Files of a folder that holds others are put in, and nothing else is touched.
 func TestFiles(t *testing.T) {
+	said := held.New(t)
 	dir := filepath.Join(t.TempDir(), "pictures")
 	other := filepath.Join(dir, "mine.txt")
 	litter := filepath.Join(dir, ".files.writing", "half.png")
@@ -330,7 +338,7 @@ func TestFiles(t *testing.T) {
 			t.Errorf("%s: %q, %v", name, b, err)
 		}
 	}
-	if err := Files(other, map[string][]byte{"a": nil}); err == nil {
+	if err := Files(other, map[string][]byte{"a": nil}); !said.Refused("", err) {
 		t.Error("files in a file")
 	}
 }

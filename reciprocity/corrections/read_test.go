@@ -9,12 +9,14 @@ import (
 	"testing"
 	"time"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed/printedtest"
 )
 
 func TestReadTablesRefuse(t *testing.T) {
+	said := held.New(t)
 	for _, c := range []struct{ content, want string }{
 		{"metered_s,adjusted_s\n1,x\n", `t.csv:2:3: adjusted_s: read "x", want seconds above 0`},
 		{"metered_s,adjusted_s\n0,1\n", `t.csv:2:1: metered_s: read "0"`},
@@ -24,20 +26,21 @@ func TestReadTablesRefuse(t *testing.T) {
 		{"metered_s,adjusted_s,aperture_stops\n1,2,-1\n", `t.csv:2:5: aperture_stops: read "-1"`},
 	} {
 		_, err := Read(strings.NewReader(c.content), "t.csv")
-		if !errors.Is(err, datafile.ErrData) || !strings.Contains(err.Error(), c.want) {
+		if !said.Is("", err, datafile.ErrData) || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: %v, want %q", c.content, err, c.want)
 		}
 	}
 }
 
 func TestChecksRefuse(t *testing.T) {
+	said := held.New(t)
 	nan := math.NaN()
 	none := sensito.Stops(nan)
 	for i, rows := range [][]Row{
 		nil, {{}}, {{Metered: 1, Aperture: none, Percent: nan}}, {{Metered: nan, Adjusted: 1, Aperture: none, Percent: nan}}, {{Metered: 1, Adjusted: math.Inf(1), Aperture: none, Percent: nan}},
 		{{Metered: 1, Adjusted: -1, Aperture: none, Percent: nan}}, {{Metered: 1, Adjusted: 1, Aperture: -1, Percent: nan}}, {{Metered: 1, Adjusted: 1, Aperture: none, Percent: -1}}, make([]Row, 1e6),
 	} {
-		if _, err := Check(rows); !errors.Is(err, datafile.ErrData) {
+		if _, err := Check(rows); !said.Is("", err, datafile.ErrData) {
 			t.Errorf("reciprocity %d: %v", i, err)
 		}
 	}

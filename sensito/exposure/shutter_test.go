@@ -1,7 +1,6 @@
 package exposure_test
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -9,11 +8,13 @@ import (
 	"testing"
 	"time"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	. "example.org/actinic/sensito/exposure"
 )
 
 func TestShutterText(t *testing.T) {
+	said := held.New(t)
 	tests := []struct {
 		text string
 		want time.Duration
@@ -65,16 +66,16 @@ func TestShutterText(t *testing.T) {
 		"", " ", "125", "8", "0.3", "0s", "-8s", "+8s", "-1/125", "1/0", "1/-125", "1/", "1/125m", "2/125", "1 1/125", "2m\"", "2m s", "8s\"", "\"", "NaN", "1/NaN", "Inf", "1/Inf", "infs",
 		"1/1e3", "1/0x10", "1e3s", "7:30", "2m17", "m", "s", "..s", "8us", "8µs", "1/3000000000", "1/.0000000001", "9999999999h", "2m 17s", "bulb", "1/125/2",
 	} {
-		if got, err := ParseShutter(text); !errors.Is(err, sensito.ErrSyntax) {
+		if got, err := ParseShutter(text); !said.Is(text, err, sensito.ErrSyntax) {
 			t.Errorf("%q: got %v, %v, want ErrSyntax", text, got, err)
 		}
 	}
-	if _, err := ParseShutter("125"); err == nil || !strings.Contains(err.Error(), "write 125s or 1/125") {
+	if _, err := ParseShutter("125"); !said.Refused("", err) || !strings.Contains(err.Error(), "write 125s or 1/125") {
 		t.Errorf("a bare number gives %v, want to be told how to write it", err)
 	}
 	// What is no exposure time prints as something that is not read as one.
 	for _, d := range []time.Duration{0, -time.Second, math.MinInt64} {
-		if got, err := ParseShutter(FormatShutter(d)); err == nil {
+		if got, err := ParseShutter(FormatShutter(d)); !said.Refused("", err) {
 			t.Errorf("%v prints as %q and reads as %v", d, FormatShutter(d), got)
 		}
 	}

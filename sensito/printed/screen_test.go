@@ -1,12 +1,12 @@
 package printed
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"
 )
@@ -109,6 +109,7 @@ func TestScreenOfAnExactPower(t *testing.T) {
 }
 
 func TestScreenRefuses(t *testing.T) {
+	said := held.New(t)
 	ok := []float64{1, 2, 3, 4, 5}
 	for _, r := range []struct {
 		name  string
@@ -128,7 +129,7 @@ func TestScreenRefuses(t *testing.T) {
 		{"least negative", ok, ok, 5, -1},
 		{"least NaN", ok, ok, 5, sensito.Stops(math.NaN())},
 	} {
-		if s, err := ScreenTable(make([]sensito.Stops, r.room), r.x, r.y, r.least); !errors.Is(err, datafile.ErrData) {
+		if s, err := ScreenTable(make([]sensito.Stops, r.room), r.x, r.y, r.least); !said.Is("", err, datafile.ErrData) {
 			t.Errorf("%s: %+v, %v", r.name, s, err)
 		}
 	}

@@ -2,16 +2,15 @@ package printed_test
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 	"testing"
 
-	. "example.org/actinic/sensito/printed"
-
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/datafile"
+	. "example.org/actinic/sensito/printed"
 	"example.org/actinic/sensito/printed/printedtest"
 )
 
@@ -42,13 +41,14 @@ func TestOrder(t *testing.T) {
 }
 
 func TestSeriesBad(t *testing.T) {
+	said := held.New(t)
 	one := []float64{1}
 	for i, s := range []Series{
 		{}, {X: one, Y: one}, {X: one, Y: []float64{1, 2}, Step: one}, {X: one, Y: []float64{0}, Step: one}, {X: one, Y: []float64{math.NaN()}, Step: one},
 		{X: []float64{math.Inf(1)}, Y: one, Step: one}, {X: one, Y: one, Step: []float64{0}}, {X: one, Y: one, Step: one, Order: 2},
 		{X: one, Y: one, Step: one, Law: func(float64) float64 { return math.NaN() }}, {X: make([]float64, 1e6), Y: make([]float64, 1e6), Step: one},
 	} {
-		if _, err := CheckSeries(s); !errors.Is(err, datafile.ErrData) {
+		if _, err := CheckSeries(s); !said.Is("", err, datafile.ErrData) {
 			t.Errorf("%d: %v", i, err)
 		}
 	}

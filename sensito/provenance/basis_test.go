@@ -2,15 +2,16 @@ package provenance
 
 import (
 	"encoding/json"
-	"errors"
 	"flag"
 	"io"
 	"testing"
 
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 )
 
 func TestBasisText(t *testing.T) {
+	said := held.New(t)
 	for b := Standard; b <= Invented; b++ {
 		text, err := json.Marshal(b)
 		if err != nil {
@@ -32,12 +33,12 @@ func TestBasisText(t *testing.T) {
 		t.Errorf("as a flag: %v %v", b, err)
 	}
 	for _, word := range []string{"", "Measured", "basis(9)", "guess"} {
-		if _, err := ParseBasis(word); !errors.Is(err, ErrBasis) || !errors.Is(err, check.ErrInput) {
+		if _, err := ParseBasis(word); !said.Is(word, err, ErrBasis) || !said.Is(word, err, check.ErrInput) {
 			t.Errorf("%q: %v", word, err)
 		}
 	}
 	for _, b := range []Basis{0, 6, 255} {
-		if _, err := b.MarshalText(); !errors.Is(err, ErrBasis) || b.Valid() {
+		if _, err := b.MarshalText(); !said.Is("", err, ErrBasis) || b.Valid() {
 			t.Errorf("%v is printed", b)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 )
 
 // even is a frame of 40 × 30 pixels of one value, with noise of a standard deviation.
@@ -152,6 +153,7 @@ func TestGradientIsReported(t *testing.T) {
 
 // White may lie below that of the file: it shows as many equal greatest values.
 func TestWhite(t *testing.T) {
+	said := held.New(t)
 	full := even(t, 15000, 60, time.Second)
 	for i, v := range full.whole.f {
 		full.whole.f[i] = min(v, 15000)
@@ -164,7 +166,7 @@ func TestWhite(t *testing.T) {
 		t.Errorf("white %v, %v clipped", f.white, f.Clipped())
 	}
 	s := &Setup{Light: even(t, 50000, 60, time.Second)}
-	if _, err := s.Measure(inner, f); !errors.Is(err, ErrClipped) || !errors.Is(err, check.ErrInput) {
+	if _, err := s.Measure(inner, f); !said.Is("", err, ErrClipped) || !said.Is("", err, check.ErrInput) {
 		t.Errorf("clipped film: %v", err)
 	}
 	short := even(t, 1900, 10, time.Second/8)
@@ -172,7 +174,7 @@ func TestWhite(t *testing.T) {
 		t.Errorf("with a shorter exposure: %+v, %v", r, err)
 	}
 	s.Light = f
-	if _, err := s.Measure(inner, short); !errors.Is(err, ErrClipped) {
+	if _, err := s.Measure(inner, short); !said.Is("", err, ErrClipped) {
 		t.Errorf("clipped light: %v", err)
 	}
 	// One value all over is a picture without noise, not the end of a scale.
@@ -299,6 +301,7 @@ func TestDisagreeingExposures(t *testing.T) {
 
 // Pixels of two frames are what Measure averages, and a speck is marked.
 func TestTransmittances(t *testing.T) {
+	said := held.New(t)
 	const w, h = 60, 40
 	picture := func(name string, at func(x, y int) float64) *Frame {
 		v := make([]float64, w*h)
@@ -345,10 +348,10 @@ func TestTransmittances(t *testing.T) {
 	if marked < 9 || marked > 49 || !dust[15*50+25] {
 		t.Errorf("%d pixels are marked", marked)
 	}
-	if _, _, err := s.Transmittances(Box{50, 5, 50, 30}, film(0)); !errors.Is(err, ErrInput) {
+	if _, _, err := s.Transmittances(Box{50, 5, 50, 30}, film(0)); !said.Is("", err, ErrInput) {
 		t.Errorf("outside: %v", err)
 	}
-	if _, _, err := s.Transmittances(b); !errors.Is(err, ErrInput) {
+	if _, _, err := s.Transmittances(b); !said.Is("", err, ErrInput) {
 		t.Errorf("no frame: %v", err)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"example.org/actinic/internal/copystand"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 )
 
@@ -302,6 +303,7 @@ func TestRefusesEdges(t *testing.T) {
 
 // What nobody made answers with an error, and no panic.
 func TestZeroValues(t *testing.T) {
+	said := held.New(t)
 	var r Response
 	var s Spectrum
 	var e Edge
@@ -309,11 +311,11 @@ func TestZeroValues(t *testing.T) {
 	for i, err := range []error{second(r.At(1)), second(r.Frequency(0.5)), second(r.Times(camera)), second(camera.Times(&r)), second(s.Granularity(nil)),
 		second(s.Granularity(camera)), second((*Spectrum)(nil).Granularity(nil)), second(e.Response()), second(e.FilmResponse(nil, nil)), (&Patch{}).Add(nil, nil),
 		second((&Patch{}).Spectrum()), second(NewPatch(1<<20, 1<<20, 1, 48)), second(NewPatch(1<<15, 60, 0.001, 48)), second(NewPatch(20000, 20000, 0.001, 48))} {
-		if !errors.Is(err, ErrInput) {
+		if !said.Is("", err, ErrInput) {
 			t.Errorf("%d: %v", i, err)
 		}
 	}
-	if err := CanMeasure(48, 4, &r); !errors.Is(err, ErrCoarse) {
+	if err := CanMeasure(48, 4, &r); !said.Is("", err, ErrCoarse) {
 		t.Errorf("%v", err)
 	}
 	if one, shared := s.Variance(); one != 0 || shared != 0 || len(s.Bins(nil)) != 0 || len(s.Bins(camera)) != 0 {
@@ -325,29 +327,30 @@ func TestZeroValues(t *testing.T) {
 }
 
 func TestRefusesResponses(t *testing.T) {
+	said := held.New(t)
 	one := []sensito.Estimate{sensito.Exact(1), sensito.Exact(0.5)}
 	for _, c := range []struct {
 		f []float64
 		m []sensito.Estimate
 	}{{nil, nil}, {[]float64{0}, one[:1]}, {[]float64{0, 0}, one}, {[]float64{1, 0}, one}, {[]float64{0, math.NaN()}, one}, {[]float64{0, 1}, one[:1]},
 		{[]float64{0, 1}, []sensito.Estimate{{Value: 1, Low: 2, High: 3}, one[1]}}} {
-		if _, err := NewResponse(c.f, c.m); !errors.Is(err, ErrInput) {
+		if _, err := NewResponse(c.f, c.m); !said.Is("", err, ErrInput) {
 			t.Errorf("%v: %v", c.f, err)
 		}
 	}
 	r := must[*Response](t)(NewResponse([]float64{0, 10}, one))
 	for _, f := range []float64{-1, 11, math.NaN()} {
-		if _, err := r.At(f); !errors.Is(err, ErrInput) {
+		if _, err := r.At(f); !said.Is("", err, ErrInput) {
 			t.Errorf("%v: %v", f, err)
 		}
 	}
-	if _, err := r.Frequency(0.4); !errors.Is(err, ErrInput) {
+	if _, err := r.Frequency(0.4); !said.Is("", err, ErrInput) {
 		t.Errorf("%v", err)
 	}
-	if _, err := (*Response)(nil).At(1); !errors.Is(err, ErrInput) {
+	if _, err := (*Response)(nil).At(1); !said.Is("", err, ErrInput) {
 		t.Errorf("%v", err)
 	}
-	if _, err := r.Times(nil); !errors.Is(err, ErrInput) {
+	if _, err := r.Times(nil); !said.Is("", err, ErrInput) {
 		t.Errorf("%v", err)
 	}
 }

@@ -1,12 +1,12 @@
 package tone_test
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	. "example.org/actinic/sensito/tone"
 )
@@ -121,13 +121,14 @@ func TestFlareShortensTheRange(t *testing.T) {
 }
 
 func TestISORange(t *testing.T) {
+	said := held.New(t)
 	for _, text := range []string{"R110", "iso r110", "110", " ISO R110 "} {
 		if p, err := ISORange(text); err != nil || p.Name != "ISO R110" || math.Abs(float64(p.Least)-1.05) > 1e-12 || math.Abs(float64(p.Most)-1.15) > 1e-12 {
 			t.Errorf("%q: %+v, %v", text, p, err)
 		}
 	}
 	for _, text := range []string{"", "R", "R1.1", "R20", "R1000", "grade 2", "R-110"} {
-		if _, err := ISORange(text); !errors.Is(err, sensito.ErrSyntax) {
+		if _, err := ISORange(text); !said.Is(text, err, sensito.ErrSyntax) {
 			t.Errorf("%q: %v", text, err)
 		}
 	}
@@ -165,6 +166,7 @@ func TestCopying(t *testing.T) {
 }
 
 func TestBadInput(t *testing.T) {
+	said := held.New(t)
 	nan, inf := math.NaN(), math.Inf(1)
 	var errs []error
 	add := func(_ any, err error) { errs = append(errs, err) }
@@ -188,7 +190,7 @@ func TestBadInput(t *testing.T) {
 	add(Place(nil, 100, 0, 0))
 	add(Place(Of(nil), 100, 0, 0))
 	for i, err := range errs {
-		if !errors.Is(err, sensito.ErrInput) {
+		if !said.Is("", err, sensito.ErrInput) {
 			t.Errorf("case %d: %v", i, err)
 		}
 	}

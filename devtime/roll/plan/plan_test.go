@@ -3,7 +3,6 @@ package plan
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -13,6 +12,7 @@ import (
 	"time"
 
 	"example.org/actinic/devtime/roll"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/exposure"
 	"example.org/actinic/sensito/exposure/camera"
 )
@@ -211,6 +211,7 @@ func TestPlan(t *testing.T) {
 
 // The files are read by package roll as soon as densities are in them, and are not before.
 func TestFiles(t *testing.T) {
+	said := held.New(t)
 	p := plain(t)
 	files, err := p.Files(Names{"Ffestin Pan (invented)", "Bath (invented)", "overcast, EV 12"})
 	if err != nil {
@@ -220,7 +221,7 @@ func TestFiles(t *testing.T) {
 	for name, content := range files {
 		fsys[name] = &fstest.MapFile{Data: content}
 	}
-	if _, err := roll.Read(fsys); err == nil || !strings.Contains(err.Error(), "strips.csv:2") {
+	if _, err := roll.Read(fsys); !said.Refused("", err) || !strings.Contains(err.Error(), "strips.csv:2") {
 		t.Errorf("empty cells are read: %v", err)
 	}
 	if r, err := roll.ReadPart(fsys); err != nil || len(r.Strips)+len(r.Bracket) != 0 || r.MeteredAt() != 400 {
@@ -250,7 +251,7 @@ func TestFiles(t *testing.T) {
 	if !json.Valid(files["readings.json"]) {
 		t.Error("readings.json is no JSON")
 	}
-	if _, err := p.Files(Names{"a\nb", "c", "d"}); !errors.Is(err, ErrWish) {
+	if _, err := p.Files(Names{"a\nb", "c", "d"}); !said.Is("", err, ErrWish) {
 		t.Error(err)
 	}
 }
@@ -320,6 +321,7 @@ func TestPlanJSON(t *testing.T) {
 }
 
 func TestRefuses(t *testing.T) {
+	said := held.New(t)
 	good := Wish{Index: 400, Light: 12}
 	for name, spoil := range map[string]func(*Wish){
 		"no index": func(w *Wish) { w.Index = 0 }, "index NaN": func(w *Wish) { w.Index = math.NaN() }, "sure": func(w *Wish) { w.Sure = -1 },
@@ -332,17 +334,17 @@ func TestRefuses(t *testing.T) {
 	} {
 		w := good
 		spoil(&w)
-		if _, err := New(w); !errors.Is(err, ErrWish) {
+		if _, err := New(w); !said.Is(name, err, ErrWish) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	if _, err := Repeats(math.NaN(), 1, true); !errors.Is(err, ErrWish) {
+	if _, err := Repeats(math.NaN(), 1, true); !said.Is("", err, ErrWish) {
 		t.Error(err)
 	}
 	// One aperture and two times make no bracket: the error is about the camera.
 	w := good
 	w.Camera = described(t, `{"times": ["1/60", "1/125"], "bulb": false, "apertures": ["f/11"]}`)
-	if _, err := New(w); !errors.Is(err, ErrWish) || !errors.Is(err, camera.ErrReach) || !strings.Contains(err.Error(), "distinct exposures") {
+	if _, err := New(w); !said.Is("", err, ErrWish) || !said.Is("", err, camera.ErrReach) || !strings.Contains(err.Error(), "distinct exposures") {
 		t.Error(err)
 	}
 }

@@ -1,7 +1,6 @@
 package cameras
 
 import (
-	"errors"
 	"io"
 	"os"
 	"path/filepath"
@@ -9,6 +8,7 @@ import (
 	"testing"
 
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/exposure/camera"
 )
 
@@ -38,6 +38,7 @@ func TestShipped(t *testing.T) {
 }
 
 func TestFile(t *testing.T) {
+	said := held.New(t)
 	name := filepath.Join(t.TempDir(), "mine.json")
 	if err := os.WriteFile(name, []byte(`{"name": "Mine", "widest": "f/2"}`), 0o644); err != nil {
 		t.Fatal(err)
@@ -48,22 +49,23 @@ func TestFile(t *testing.T) {
 	if err := os.WriteFile(name, []byte(`{"name": "Mine", "wide": "f/2"}`), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if _, _, err := given(t, "-camera", name); err == nil || !strings.Contains(err.Error(), "mine.json:1:18:") {
+	if _, _, err := given(t, "-camera", name); !said.Refused("", err) || !strings.Contains(err.Error(), "mine.json:1:18:") {
 		t.Error(err)
 	}
-	if _, _, err := given(t, "-camera", "none.json"); !errors.Is(err, os.ErrNotExist) || !strings.Contains(err.Error(), "bothy") {
+	if _, _, err := given(t, "-camera", "none.json"); !said.Is("", err, os.ErrNotExist) || !strings.Contains(err.Error(), "bothy") {
 		t.Error(err)
 	}
 }
 
 // An error about marks says whose they are.
 func TestExplain(t *testing.T) {
+	said := held.New(t)
 	d, content, err := given(t)
 	if err != nil || !d.Assumed || content != nil {
 		t.Fatal(d, err)
 	}
 	_, err = d.Camera.Aperture(2)
-	if err = Explain(err, d); !errors.Is(err, camera.ErrReach) || !strings.Contains(err.Error(), "no camera was given") || !strings.Contains(err.Error(), "-camera") {
+	if err = Explain(err, d); !said.Is("", err, camera.ErrReach) || !strings.Contains(err.Error(), "no camera was given") || !strings.Contains(err.Error(), "-camera") {
 		t.Error(err)
 	}
 	bothy, _, _ := given(t, "-camera", "bothy")

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/datafile"
 )
 
@@ -48,6 +49,7 @@ func TestAFailedWriteIsRemembered(t *testing.T) {
 }
 
 func TestFlags(t *testing.T) {
+	said := held.New(t)
 	var out strings.Builder
 	line := func() *Flags {
 		f := New("name", "Usage: name\n\n", &out)
@@ -63,7 +65,7 @@ func TestFlags(t *testing.T) {
 			t.Errorf("%v: %v", args, err)
 		}
 	}
-	if err := line().Parse([]string{"-h"}, 0); !errors.Is(err, flag.ErrHelp) || !strings.Contains(out.String(), "Usage: name") || !strings.Contains(out.String(), "how many") {
+	if err := line().Parse([]string{"-h"}, 0); !said.Is("", err, flag.ErrHelp) || !strings.Contains(out.String(), "Usage: name") || !strings.Contains(out.String(), "how many") {
 		t.Error(err, out.String())
 	}
 }
@@ -77,12 +79,13 @@ func TestParagraph(t *testing.T) {
 }
 
 func TestLight(t *testing.T) {
+	said := held.New(t)
 	for _, c := range []struct{ name, called string }{{"d55", "D55"}, {"A", "A"}, {"7500K", "7500 K"}} {
 		if _, called, err := Light(c.name); err != nil || called != c.called {
 			t.Errorf("%s: %q, %v", c.name, called, err)
 		}
 	}
-	if _, _, err := Light("noon"); err == nil || !strings.Contains(err.Error(), "noon") {
+	if _, _, err := Light("noon"); !said.Refused("", err) || !strings.Contains(err.Error(), "noon") {
 		t.Error(err)
 	}
 }
@@ -90,18 +93,20 @@ func TestLight(t *testing.T) {
 // No name from a file commands a terminal: what is printed has no control characters but
 // line feeds and tabs.
 func TestNothingCommandsTheTerminal(t *testing.T) {
+	said := held.New(t)
 	var b bytes.Buffer
 	fmt.Fprint(plainWriter{&b}, "\x1b[31mred\x1b]0;title\x07\ttab\nä\u009b\n")
 	if got, want := b.String(), `\u001b[31mred\u001b]0;title\u0007`+"\ttab\nä"+`\u009b`+"\n"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
-	if _, err := (plainWriter{full{}}).Write([]byte("x")); err == nil {
+	if _, err := (plainWriter{full{}}).Write([]byte("x")); !said.Refused("", err) {
 		t.Error("a failed write is lost")
 	}
 }
 
 // An output names the library and the hashes of its inputs.
 func TestMade(t *testing.T) {
+	said := held.New(t)
 	m, err := MadeOf(fstest.MapFS{"a.csv": {Data: []byte("abc")}}, "a.csv", "absent.csv")
 	if err != nil {
 		t.Fatal(err)
@@ -120,7 +125,7 @@ func TestMade(t *testing.T) {
 			t.Errorf("%s, %v", text, err)
 		}
 	}
-	if _, err := m.With(5); err == nil {
+	if _, err := m.With(5); !said.Refused("", err) {
 		t.Error("a number has a member")
 	}
 }

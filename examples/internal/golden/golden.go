@@ -5,18 +5,21 @@ package golden
 
 import (
 	"bytes"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
 	"io/fs"
-	"math"
 	"os"
 	"path/filepath"
 	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
+	"time"
+
+	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/internal/held"
 )
 
 var update = flag.Bool("update-golden", false, "write what programs print anew")
@@ -24,7 +27,7 @@ var update = flag.Bool("update-golden", false, "write what programs print anew")
 // Run runs a program with its output in a folder of the test, and holds what it prints and
 // what it writes there to testdata/NAME.golden. OUT among the arguments stands for the
 // folder. Numbers may differ in the seventh digit, as they do between processors; a
-// picture is known by how many numbers its SVG has, their sum and the sum of their squares.
+// picture is known by how many numbers its SVG has, their sum, the sum of their squares, and its words.
 func Run(t *testing.T, name string, run func(args []string, stdout, stderr io.Writer) error, args ...string) {
 	t.Helper()
 	out := filepath.Join(t.TempDir(), "out")
@@ -40,7 +43,71 @@ func Run(t *testing.T, name string, run func(args []string, stdout, stderr io.Wr
 		got += "--- standard error\n" + stderr.String()
 	}
 	got += written(t, out)
-	got = strings.ReplaceAll(got, out, "OUT")
+	compare(t, name, strings.ReplaceAll(got, out, "OUT"))
+	tidy(t)
+}
+
+// tidy is an error where a program wrote to its own out, beside the test.
+func tidy(t *testing.T) {
+	t.Helper()
+	if _, err := os.Stat("out"); err == nil {
+		os.RemoveAll("out")
+		t.Error("the program wrote to out; give it a place under OUT")
+	}
+}
+
+// Refuses runs a program with command lines that it must refuse, and holds the statuses and
+// what is said to testdata/refuses.golden. A line is its arguments between blanks; IN among them
+// stands for a folder with the files, OUT for one that is not there, FILE/x for a
+// place that cannot be. A refused line writes nothing.
+func Refuses(t *testing.T, run func(args []string, stdout, stderr io.Writer) error, files map[string]string, lines ...string) {
+	t.Helper()
+	in := t.TempDir()
+	files["FILE"] = "a file"
+	for name, content := range files {
+		name = filepath.Join(in, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(name, []byte(content), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	got := ""
+	for _, line := range lines {
+		out := filepath.Join(t.TempDir(), "out")
+		args := strings.Fields(line)
+		for i, a := range args {
+			a = strings.ReplaceAll(a, "FILE/", filepath.Join(in, "FILE")+"/")
+			args[i] = strings.ReplaceAll(strings.ReplaceAll(a, "IN", in), "OUT", out)
+		}
+		var stdout, stderr bytes.Buffer
+		since := time.Now()
+		err := run(args, &stdout, &stderr)
+		if took := time.Since(since); took > time.Second/2 {
+			t.Logf("%s: refused after %v", line, took)
+		}
+		if err == nil {
+			t.Errorf("%s: it runs", line)
+			continue
+		}
+		status := 1
+		if errors.As(err, new(command.UsageError)) {
+			status = 2
+		}
+		got += fmt.Sprintf("$ %s\n%s%s%d: %v\n", line, stdout.String(), stderr.String(), status, err)
+		if _, err := os.Stat(out); err == nil {
+			t.Errorf("%s: something is written", line)
+		}
+		got = strings.ReplaceAll(strings.ReplaceAll(got, in, "IN"), out, "OUT")
+	}
+	compare(t, "refuses", got)
+	tidy(t)
+}
+
+// compare holds a text to testdata/NAME.golden.
+func compare(t *testing.T, name, got string) {
+	t.Helper()
 	file := filepath.Join("testdata", name+".golden")
 	if *update {
 		if err := os.MkdirAll("testdata", 0o755); err != nil {
@@ -55,7 +122,7 @@ func Run(t *testing.T, name string, run func(args []string, stdout, stderr io.Wr
 	if err != nil {
 		t.Fatal(err)
 	}
-	if where := differ(string(want), got); where != "" {
+	if where := held.Differ(string(want), got); where != "" {
 		t.Errorf("%s: %s", file, where)
 	}
 }
@@ -80,19 +147,23 @@ func written(t *testing.T, dir string) string {
 		switch filepath.Ext(name) {
 		case ".html":
 			fmt.Fprintf(&b, "--- %s\n%s\n", filepath.ToSlash(rel), text(content))
-		case ".txt", ".csv":
+		case ".txt", ".csv", ".json", ".md":
 			if len(content) < 20000 && !strings.Contains(filepath.ToSlash(rel), "package/") {
 				fmt.Fprintf(&b, "--- %s\n%s", filepath.ToSlash(rel), content)
 			}
 		case ".svg":
 			n, sum, square := 0, 0.0, 0.0
-			for _, s := range numbers.FindAll(content, -1) {
+			for _, s := range held.Numbers.FindAll(content, -1) {
 				if v, err := strconv.ParseFloat(string(s), 64); err == nil {
 					n, sum, square = n+1, sum+v, square+v*v
 				}
 			}
-			words := regexp.MustCompile(`>[^<>\n]+</text>`).FindAll(content, -1)
-			fmt.Fprintf(&b, "--- %s: %d numbers, sum %.3f, squares %.2f, %d words\n", filepath.ToSlash(rel), n, sum, square, len(words))
+			fmt.Fprintf(&b, "--- %s: %d numbers, sum %.3f, squares %.2f\n", filepath.ToSlash(rel), n, sum, square)
+			for _, word := range words.FindAllSubmatch(content, -1) {
+				if !tick.Match(word[1]) {
+					fmt.Fprintf(&b, "%s\n", word[1])
+				}
+			}
 		default:
 			fmt.Fprintf(&b, "--- %s\n", filepath.ToSlash(rel))
 		}
@@ -105,11 +176,12 @@ func written(t *testing.T, dir string) string {
 }
 
 var (
-	numbers = regexp.MustCompile(`-?\d+(\.\d+)?([eE][-+]?\d+)?`)
-	style   = regexp.MustCompile(`(?s)<style>.*?</style>`)
-	alts    = regexp.MustCompile(`alt="([^"]*)"`)
-	tags    = regexp.MustCompile(`(?s)<[^<>]*>`)
-	blanks  = regexp.MustCompile(`\s*\n\s*`)
+	words  = regexp.MustCompile(`>([^<>\n]+)</text>`)
+	tick   = regexp.MustCompile(`^[−0-9.]+$`)
+	style  = regexp.MustCompile(`(?s)<style>.*?</style>`)
+	alts   = regexp.MustCompile(`alt="([^"]*)"`)
+	tags   = regexp.MustCompile(`(?s)<[^<>]*>`)
+	blanks = regexp.MustCompile(`\s*\n\s*`)
 )
 
 // text is a page without its tags; alternative texts stay.
@@ -118,36 +190,4 @@ func text(page []byte) string {
 	s = alts.ReplaceAllString(s, `>[$1]<x `)
 	s = tags.ReplaceAllString(s, "\n")
 	return strings.TrimSpace(blanks.ReplaceAllString(s, "\n"))
-}
-
-// differ says where two texts differ by more than the last digits of numbers; "" where they
-// do not.
-func differ(want, got string) string {
-	a, b := strings.Split(want, "\n"), strings.Split(got, "\n")
-	for i := range max(len(a), len(b)) {
-		switch {
-		case i >= len(a):
-			return fmt.Sprintf("line %d is new: %q", i+1, b[i])
-		case i >= len(b):
-			return fmt.Sprintf("line %d is missing: %q", i+1, a[i])
-		case !alike(a[i], b[i]):
-			return fmt.Sprintf("line %d: %q, want %q", i+1, b[i], a[i])
-		}
-	}
-	return ""
-}
-
-// alike compares two lines, their numbers to six digits.
-func alike(a, b string) bool {
-	if a == b {
-		return true
-	}
-	if numbers.ReplaceAllString(a, "#") != numbers.ReplaceAllString(b, "#") {
-		return false
-	}
-	return slices.EqualFunc(numbers.FindAllString(a, -1), numbers.FindAllString(b, -1), func(x, y string) bool {
-		v, err1 := strconv.ParseFloat(x, 64)
-		w, err2 := strconv.ParseFloat(y, 64)
-		return err1 == nil && err2 == nil && math.Abs(v-w) <= 1e-6*math.Max(math.Abs(v), math.Abs(w))
-	})
 }

@@ -1,7 +1,6 @@
 package answer_test
 
 import (
-	"errors"
 	"io/fs"
 	"math"
 	"strings"
@@ -9,14 +8,16 @@ import (
 	"testing/fstest"
 
 	"example.org/actinic/examples/page/answer"
+	"example.org/actinic/internal/held"
 )
 
 func TestDropped(t *testing.T) {
+	said := held.New(t)
 	d := answer.Dropped{"a.csv": []byte("1,2\n"), "b.json": []byte("{}"), "c": nil}
 	if err := fstest.TestFS(d, "a.csv", "b.json", "c"); err != nil {
 		t.Error(err)
 	}
-	if _, err := d.Open("../a.csv"); !errors.Is(err, fs.ErrInvalid) {
+	if _, err := d.Open("../a.csv"); !said.Is("", err, fs.ErrInvalid) {
 		t.Errorf("a file outside: %v", err)
 	}
 }
@@ -37,7 +38,7 @@ func TestBelow(t *testing.T) {
 
 func TestWhatCannotBeWrittenIsSaid(t *testing.T) {
 	a := answer.Answer{Title: "T", Sections: []answer.Section{{Figures: []answer.Figure{{Marks: []answer.Point{{math.NaN(), 1}}}}}}}
-	if got := string(a.JSON()); !strings.Contains(got, "cannot be written") {
-		t.Error(got)
+	if got, want := string(a.JSON()), `"errors":["the answer cannot be written: json: unsupported value: NaN"]`; !strings.Contains(got, want) {
+		t.Errorf("%s, want %s", got, want)
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"example.org/actinic/examples/page/answer"
 	"example.org/actinic/examples/page/rolls"
 	"example.org/actinic/examples/testroll/quarry"
+	"example.org/actinic/internal/held"
 )
 
 func files(t testing.TB, fsys fs.FS, below string) map[string][]byte {
@@ -40,8 +41,10 @@ func text(t testing.TB, a answer.Answer) string {
 }
 
 func TestTest(t *testing.T) {
+	said := held.New(t)
 	for _, below := range []string{"", "mytest/"} {
 		got := text(t, rolls.Answer(files(t, quarry.Files, below)))
+		said.Values("", got)
 		for _, want := range []string{"Garnedd Swift (invented)", "EI 800 (717)", "13:59", "record.json", "safety data sheet", "strip E from density"} {
 			if !strings.Contains(got, want) {
 				t.Errorf("lacks %q: %.500s", want, got)
@@ -51,6 +54,7 @@ func TestTest(t *testing.T) {
 }
 
 func TestPackage(t *testing.T) {
+	said := held.New(t)
 	dir := filepath.Join(t.TempDir(), "package")
 	film, err := actinic.LoadFilm("Garnedd Swift")
 	if err != nil {
@@ -61,6 +65,7 @@ func TestPackage(t *testing.T) {
 	}
 	all := files(t, os.DirFS(dir), "myfilm/")
 	got := text(t, rolls.Answer(all))
+	said.Values("", got)
 	for _, want := range []string{"My film", "Tarren 1+31", "Merllyn", "Long exposures", "nothing found"} {
 		if !strings.Contains(got, want) {
 			t.Errorf("lacks %q: %.500s", want, got)
@@ -68,8 +73,25 @@ func TestPackage(t *testing.T) {
 	}
 	// A table that was edited no longer has its hash.
 	all["myfilm/indexes.csv"] = bytes.Replace(all["myfilm/indexes.csv"], []byte("978"), []byte("987"), 1)
-	if a := rolls.Answer(all); len(a.Errors) == 0 || !strings.Contains(strings.Join(a.Errors, " "), "indexes.csv") {
+	a := rolls.Answer(all)
+	said.Values("edited", a.Title, a.Errors)
+	if len(a.Errors) == 0 || !strings.Contains(strings.Join(a.Errors, " "), "indexes.csv") {
 		t.Errorf("%+v", a)
+	}
+}
+
+// The tables of the films that come with the library are what they were.
+func TestShippedFilms(t *testing.T) {
+	said := held.New(t)
+	a := rolls.Answer(files(t, actinic.Data(), ""))
+	if len(a.Errors) > 0 || len(a.Sections) < 7 {
+		t.Fatalf("%q, %d sections", a.Errors, len(a.Sections))
+	}
+	for _, s := range a.Sections {
+		said.Values(s.Heading, s.Texts, s.Findings)
+		for _, table := range s.Tables {
+			said.Values(s.Heading+", "+table.Caption, table.Head, table.Rows)
+		}
 	}
 }
 

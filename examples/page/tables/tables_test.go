@@ -6,9 +6,11 @@ import (
 	"testing"
 
 	"example.org/actinic/examples/page/tables"
+	"example.org/actinic/internal/held"
 )
 
 func TestTables(t *testing.T) {
+	said := held.New(t)
 	for name, tc := range map[string]struct{ text, want string }{
 		"reciprocity": {"metered_s,adjusted_s\n1,1\n2,2.4\n5,7.5\n10,28\n20,42\n50,130\n100,320\n", "Accused: row 4"},
 		"development": {"| °C | Time (min) |\n|---|---|\n| 18 | 9½ |\n| 19 | 8¾ |\n| 20 | 8 |\n| 21 | 7¼ |\n| 22 | 6½ |\n| 23 | 6 |\n| 24 | 15½ |\n| 25 | 5 |\n", "row 7"},
@@ -18,6 +20,7 @@ func TestTables(t *testing.T) {
 	} {
 		a := tables.Answer(map[string][]byte{name + ".csv": []byte(tc.text)})
 		b := string(a.JSON())
+		said.Values(name, b)
 		if !json.Valid([]byte(b)) || !strings.Contains(b, tc.want) {
 			t.Errorf("%s lacks %q: %s", name, tc.want, b)
 		}

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
 	. "example.org/actinic/sensito/exposure/camera"
@@ -119,10 +120,11 @@ func TestSlowFilmIndoors(t *testing.T) {
 }
 
 func TestTooManyFrames(t *testing.T) {
+	said := held.New(t)
 	c := plainCamera(t, ThirdStops, false)
 	b := Bracket{From: ei(100), To: ei(3200), Aperture: 8, Frames: 12, Places: []Place{{"tips", 13, false}, {"mill", 7, true}}}
 	_, err := PlanBracket(c, b)
-	if !errors.Is(err, ErrFrames) || !strings.Contains(err.Error(), "need 32 frames, there are 12") || !strings.Contains(err.Error(), "steps of 3 thirds") {
+	if !said.Is("", err, ErrFrames) || !strings.Contains(err.Error(), "need 32 frames, there are 12") || !strings.Contains(err.Error(), "steps of 3 thirds") {
 		t.Errorf("got %v, want ErrFrames with the numbers and the step that fits", err)
 	}
 	b.Widen = true
@@ -145,7 +147,7 @@ func TestTooManyFrames(t *testing.T) {
 		t.Errorf("got %+v, %v", p, err)
 	}
 	b.Frames = 3
-	if _, err := PlanBracket(c, b); !errors.Is(err, ErrFrames) {
+	if _, err := PlanBracket(c, b); !said.Is("", err, ErrFrames) {
 		t.Errorf("two places on three frames: got %v, want ErrFrames", err)
 	}
 	b.Frames, b.From = 2, b.To // one index each

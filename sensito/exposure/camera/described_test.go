@@ -10,6 +10,7 @@ import (
 	"testing/fstest"
 	"time"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/exposure"
@@ -166,23 +167,25 @@ func TestParseRefuses(t *testing.T) {
 }
 
 func TestReadCamera(t *testing.T) {
+	said := held.New(t)
 	files := fstest.MapFS{"camera.json": {Data: []byte(`{"name": "Adit 6x9 (invented)"}`)}}
 	if d, err := Read(files, "camera.json"); err != nil || d.Name != "Adit 6x9 (invented)" {
 		t.Errorf("%v, %v", d, err)
 	}
-	if _, err := Read(files, "other.json"); err == nil || !strings.Contains(err.Error(), "other.json") {
+	if _, err := Read(files, "other.json"); !said.Refused("", err) || !strings.Contains(err.Error(), "other.json") {
 		t.Error(err)
 	}
 }
 
 // Nothing that was not made panics or is written.
 func TestNoCamera(t *testing.T) {
+	said := held.New(t)
 	for _, d := range []*Described{nil, {}, {Camera: &Camera{}}} {
-		if _, err := d.MarshalJSON(); !errors.Is(err, sensito.ErrInput) || d.String() != "no camera" {
+		if _, err := d.MarshalJSON(); !said.Is("", err, sensito.ErrInput) || d.String() != "no camera" {
 			t.Errorf("%v, %q", err, d.String())
 		}
 	}
-	if _, err := Priority(9).MarshalText(); !errors.Is(err, sensito.ErrInput) || Priority(9).String() != "priority(9)" {
+	if _, err := Priority(9).MarshalText(); !said.Is("", err, sensito.ErrInput) || Priority(9).String() != "priority(9)" {
 		t.Error(err)
 	}
 }

@@ -1,12 +1,12 @@
 package columns
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"strings"
 	"testing"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed"
 	"example.org/actinic/sensito/printed/layout"
@@ -72,6 +72,7 @@ func TestKinds(t *testing.T) {
 }
 
 func TestRefused(t *testing.T) {
+	said := held.New(t)
 	for _, c := range []struct {
 		content string
 		kind    Kind
@@ -80,7 +81,7 @@ func TestRefused(t *testing.T) {
 		{"a,b\n1,2\n", Speed, ""}, {"speed,degrees\nfast,21\n", Speed, ""}, {"x,y\n1,2\n", XY, "y = os.Exit(1)"}, {"x,y\n1,2\n2,3\n", XY, "free"}, {"x,y\n-1,2\n2,3\n3,4\n", XY, "power"},
 		{"time\n1e-300\n", Shutter, ""}, {"aperture\n0\n", Aperture, ""}, {"x\n1\n", XY, ""}, {"x,y\n1,1e300\n", XY, "linear"}, {"a,b\n1,2\n", "recipes", ""},
 	} {
-		if got, err := Check(table(t, c.content), c.kind, Options{Law: c.law}); !errors.Is(err, datafile.ErrData) {
+		if got, err := Check(table(t, c.content), c.kind, Options{Law: c.law}); !said.Is("", err, datafile.ErrData) {
 			t.Errorf("%q %s %s: %v, %v", c.content, c.kind, c.law, got, err)
 		}
 	}

@@ -163,14 +163,14 @@ func FuzzForms(f *testing.F) {
 			c   Cell
 			err error
 		}{{b.Celsius, errB}, {b.Fahrenheit, errB}} {
-			held(t, r.c, r.err)
+			allowed(t, r.c, r.err)
 		}
 		for _, of := range []func() (Cell, error){
 			func() (Cell, error) { return Time(s, 60) }, func() (Cell, error) { return Stops(s) }, func() (Cell, error) { return Factor(s, AskPlus) },
 			func() (Cell, error) { return Index(s, PlusIsPlain) }, func() (Cell, error) { return Number(s) },
 		} {
 			c, err := of()
-			held(t, c, err)
+			allowed(t, c, err)
 		}
 		if p, err := Dilution(s, PartsOfWater); err == nil && !p.Blank && !(p.Stock > 0 && p.Water >= 0) {
 			t.Fatalf("%q: %v", s, p)
@@ -181,7 +181,7 @@ func FuzzForms(f *testing.F) {
 	})
 }
 
-func held(t *testing.T, c Cell, err error) {
+func allowed(t *testing.T, c Cell, err error) {
 	t.Helper()
 	switch {
 	case err != nil && !errors.Is(err, ErrForm):

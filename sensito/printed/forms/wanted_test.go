@@ -1,20 +1,22 @@
 package forms
 
 import (
-	"errors"
 	"io"
 	"strings"
 	"testing"
+
+	"example.org/actinic/internal/held"
 )
 
 // Wanted leaves out what a message says beside it, and nothing of a question.
 func TestWanted(t *testing.T) {
+	said := held.New(t)
 	_, err := Time(`": want tea`, 1)
-	if got := Wanted(err); !errors.Is(err, ErrForm) || strings.Contains(got, "tea") || !strings.Contains(err.Error(), got) || got == "" {
+	if got := Wanted(err); !said.Is(got, err, ErrForm) || strings.Contains(got, "tea") || !strings.Contains(err.Error(), got) || got == "" {
 		t.Errorf("%q of %v", got, err)
 	}
 	_, err = Factor("+1", AskPlus)
-	if !errors.Is(err, ErrAmbiguous) || Wanted(err) != err.Error() {
+	if !said.Is("", err, ErrAmbiguous) || Wanted(err) != err.Error() {
 		t.Errorf("%q of %v", Wanted(err), err)
 	}
 	if Wanted(io.EOF) != "EOF" {

@@ -3,6 +3,7 @@
 package printedtest
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"os"
@@ -11,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/printed"
 )
 
@@ -66,7 +68,8 @@ func Brief(rep *printed.Report, c printed.Confidence) string {
 	return strings.Join(out, "; ")
 }
 
-// Hold holds a report to what is to be accused and remarked on, in brief.
+// Hold holds a report to what is to be accused and remarked on, in brief, and the whole of it,
+// with what the law implies for each row, to the record of the test.
 func Hold(t testing.TB, name string, rep *printed.Report, accused, remarks string) {
 	t.Helper()
 	if got := Brief(rep, printed.High); got != accused {
@@ -75,6 +78,14 @@ func Hold(t testing.TB, name string, rep *printed.Report, accused, remarks strin
 	if got := Brief(rep, printed.Low); got != remarks {
 		t.Errorf("%s: remarks %q, want %q", name, got, remarks)
 	}
+	whole, err := json.Marshal(rep)
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := held.New(t)
+	said.Values(name, string(whole))
+	said.Values(name+", as text", rep)
+	said.Values(name+", implied", rep.Implied, rep.Low, rep.High)
 }
 
 // HoldFindings holds every finding of a report to the form that all have.

@@ -1,0 +1,85 @@
+package filmfile
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"example.org/actinic/internal/held"
+)
+
+func TestSlug(t *testing.T) {
+	for name, want := range map[string]string{
+		"Garnedd Swift": "garnedd-swift", "Lantern plate of 1911": "lantern-plate-of-1911", "AZ az 09": "az-az-09", "a:b/c@d{e`f[g": "a-b-c-d-e-f-g",
+		"": "film", "é": "film", " - ": "film",
+	} {
+		if got := Slug(name); got != want {
+			t.Errorf("%q: %q, want %q", name, got, want)
+		}
+	}
+}
+
+// What a package holds beyond what is written is listed, and only lost with leave; places
+// that cannot be are refused.
+func TestWrites(t *testing.T) {
+	said := held.New(t)
+	f, err := Open("Swift", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(t.TempDir(), "mine")
+	if err := f.Write(dir, f.Film, false); err != nil {
+		t.Fatal(err)
+	}
+	said.Refused("written over", f.Write(dir, f.Film, true))
+	file := filepath.Join(t.TempDir(), "FILE")
+	if err := os.WriteFile(file, nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	said.Refused("below a file", f.Write(filepath.Join(file, "x"), f.Film, true))
+	for name, where := range map[string]string{"nothing": "nobody", "a file": file, "an empty folder": t.TempDir(), "no name": ""} {
+		_, err := Open(where, "")
+		if !said.Refused("opening "+name, err) {
+			t.Errorf("%s is opened", name)
+		}
+	}
+	_, err = Open(dir, "nobody")
+	said.Refused("a film that is not in the package", err)
+	// A package with a file, a column and a member of somebody else's.
+	films := filepath.Join(dir, "films.csv")
+	content, err := os.ReadFile(films)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.SplitN(string(content), "\n", 3)
+	changed := lines[0] + ",x-shelf\n" + lines[1] + ",3\n" + lines[2]
+	if err := os.WriteFile(filepath.Join(dir, "note.txt"), []byte("mine"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for name, got := range map[string][]string{
+		"columns":                lostOf("films.csv", []byte(changed), content),
+		"none":                   lostOf("films.csv", content, content),
+		"members":                lostOf("datapackage.json", []byte(`{"name": 1, "z": 2, "x-mine": {}}`), []byte(`{"name": 2}`)),
+		"nothing of other files": lostOf("note.txt", []byte("a"), nil),
+		"broken":                 lostOf("datapackage.json", []byte(`{`), nil),
+		"empty":                  lostOf("films.csv", nil, nil),
+	} {
+		said.Values(name, strings.Join(got, "; "))
+	}
+	own, err := Open(dir, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	said.Values("made", own.Name == dir, len(own.Made.Inputs), own.Film.Name())
+	again := filepath.Join(t.TempDir(), "again")
+	if err := own.Write(again, own.Film, false); err != nil {
+		said.Refused("with a note", err)
+		if _, err := os.Stat(again); err == nil {
+			t.Error("written without leave")
+		}
+	}
+	if err := own.Write(again, own.Film, true); err != nil {
+		t.Error(err)
+	}
+}

@@ -1,0 +1,26 @@
+package spectral
+
+import (
+	"math"
+	"testing"
+
+	"example.org/actinic/internal/held"
+)
+
+// The printed tables are what was typed in: their sources stand above them, spot values in the
+// tests of what is made of them. The sum changes with a slip in any entry, and with two exchanged.
+func TestTablesAreAsTyped(t *testing.T) {
+	said := held.New(t)
+	for name, table := range map[string][]float64{
+		"daylight S0": daylightS0[:], "daylight S1": daylightS1[:], "daylight S2": daylightS2[:],
+		"x": cieX[:], "y": cieY[:], "z": cieZ[:], "x10": cie10X[:], "y10": cie10Y[:], "z10": cie10Z[:],
+		"photographic daylight": photographicDaylight[:], "studio tungsten": studioTungsten[:], "photoflood": photoflood[:],
+		"standard lens": standardLens[:], "sun above": sunAbove[:], "sun global": sunGlobal[:], "sun direct": sunDirect[:],
+	} {
+		sum := 0.0
+		for i, x := range table {
+			sum += x * (1 + 0.5*math.Sin(float64(i)))
+		}
+		said.Values(name, len(table), sum)
+	}
+}
