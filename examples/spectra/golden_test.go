@@ -11,7 +11,7 @@ func TestPrints(t *testing.T) {
 	golden.Run(t, "catalogue", run, "-out", "OUT")
 	golden.Run(t, "list", run, "-films", "panchromatic,Garnedd Swift", "-lights", "D55,A,3200K", "-filters", "none,8,25,47,25+ND 0.9")
 	golden.Run(t, "json", run, "-json")
-	golden.Run(t, "one", run, "-film", "Garnedd Swift", "-light", "A", "-filter", "25+ND 0.9", "-meter", "silicon")
+	golden.Run(t, "one", run, "-film", "Garnedd Swift", "-light", "A", "-filter", "25+ND 0.9", "-meter", "silicon", "-out", "OUT")
 	golden.Run(t, "help", run, "-h")
 }
 
