@@ -87,7 +87,8 @@ func (b *cardBuilder) planner(ev exposure.EV100) (*planner, error) {
 	if b.Index == 0 {
 		s.Index = 100 // of no matter where it is used
 	}
-	return newPlanner(s)
+	pl := &planner{}
+	return pl, pl.prepare(s)
 }
 
 // indexes fills in the film's own index and the pushes and pulls that its curves restore.

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"example.org/actinic/internal/check"
-	"example.org/actinic/internal/figures"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/datafile"
@@ -39,8 +38,10 @@ func inputf(format string, args ...any) error {
 type Film struct {
 	data        FilmData
 	processes   []*Process
+	named       names // of the processes
 	sensitivity *spectral.Sensitivity
 	reciprocity reciprocity.Law
+	factors     *factorMemory // of the filters that were asked for last
 }
 
 // NewFilm checks the parts and returns the film. The slices are copied.
@@ -50,7 +51,7 @@ type Film struct {
 // is out of its bounds, a speed is not that of its curve, or a law refuses its constants or
 // is stated for times that were not tested.
 func NewFilm(d FilmData) (*Film, error) {
-	f := &Film{data: d.clone()}
+	f := &Film{data: d.clone(), factors: &factorMemory{}}
 	if xs := f.build(); len(xs) > 0 {
 		errs := make([]error, len(xs))
 		for i, x := range xs {
@@ -80,11 +81,7 @@ func (f *Film) Data() FilmData { return f.orEmpty().data.clone() }
 // Processes returns the names of the processes in which the film was measured.
 func (f *Film) Processes() []string {
 	f = f.orEmpty()
-	names := make([]string, len(f.processes))
-	for i, p := range f.processes {
-		names[i] = p.data.Name
-	}
-	return names
+	return append([]string{}, f.named.said...)
 }
 
 // Process returns a process by its name, or by a part of it that no other process
@@ -95,7 +92,7 @@ func (f *Film) Process(name string) (*Process, error) {
 	if len(f.processes) == 0 {
 		return nil, f.missing("process")
 	}
-	i, err := findName(f.Processes(), name)
+	i, err := f.named.find(name)
 	if err != nil {
 		return nil, fmt.Errorf("%w: process of %s: %w", ErrUnknown, f.data.Name, err)
 	}
@@ -169,39 +166,4 @@ func (f *Film) String() string {
 		has = []string{"name only"}
 	}
 	return fmt.Sprintf("%s (%v): %s", f.data.Name, f.data.Provenance.Basis, strings.Join(has, ", "))
-}
-
-// findName returns the index of the name that is equal to want, or else of the only
-// one that contains it. "" finds the only name.
-func findName(names []string, want string) (int, error) {
-	if want == "" && len(names) > 1 {
-		return 0, fmt.Errorf("say which of %s", figures.Quoted(names))
-	}
-	match := func(f func(name string) bool) []int {
-		var at []int
-		for i, n := range names {
-			if f(n) {
-				at = append(at, i)
-			}
-		}
-		return at
-	}
-	w := strings.ToLower(strings.TrimSpace(want))
-	for _, f := range []func(string) bool{
-		func(n string) bool { return n == want },
-		func(n string) bool { return strings.ToLower(n) == w },
-		func(n string) bool { return strings.Contains(strings.ToLower(n), w) },
-	} {
-		switch at := match(f); {
-		case len(at) == 1:
-			return at[0], nil
-		case len(at) > 1:
-			var some []string
-			for _, i := range at {
-				some = append(some, names[i])
-			}
-			return 0, fmt.Errorf("%q could be any of %s", want, figures.Quoted(some))
-		}
-	}
-	return 0, fmt.Errorf("%q is none of %s", want, figures.Quoted(names))
 }

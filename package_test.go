@@ -499,6 +499,15 @@ func BenchmarkReadPackage(b *testing.B) {
 	}
 }
 
+func BenchmarkReadPackageVerified(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := ReadPackage(Data(), Verify); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 func BenchmarkLoadEveryFilm(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {

@@ -195,8 +195,8 @@ type Plan struct {
 // camera cannot do it, [ErrMissing] if the film lacks what is asked of it,
 // [ErrUnknown] for a process that it has not got, and otherwise is that of the law.
 func PlanExposure(s Shot) (*Plan, error) {
-	pl, err := newPlanner(s)
-	if err != nil {
+	var pl planner
+	if err := pl.prepare(s); err != nil {
 		return nil, err
 	}
 	set, err := pl.settle()

@@ -427,12 +427,36 @@ func TestPlansInParallel(t *testing.T) {
 	wg.Wait()
 }
 
-func BenchmarkPlanExposure(b *testing.B) {
-	s := Shot{Scene: MeteredScene(2, spectral.D55.Light()), Film: must(LoadFilm("Swift")), Process: "Tarren", Filter: must(filters.Find("21")).Filter, Aperture: 8, Camera: thirdsCamera(true)}
+// benchShot is a frame at dusk behind a filter, from a tripod: all steps but grey filters, and
+// warnings.
+func benchShot(filter filters.Filter) Shot {
+	return Shot{Scene: MeteredScene(2, spectral.D55.Light()), Film: must(LoadFilm("Swift")), Process: "Tarren", Filter: filter, Aperture: 8, Camera: thirdsCamera(true)}
+}
+
+func benchmarkPlans(b *testing.B, shots ...Shot) {
 	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := PlanExposure(s); err != nil {
+	for i := 0; b.Loop(); i++ {
+		if _, err := PlanExposure(shots[i%len(shots)]); err != nil {
 			b.Fatal(err)
 		}
 	}
+}
+
+func BenchmarkPlanExposure(b *testing.B) {
+	benchmarkPlans(b, benchShot(must(filters.Find("21")).Filter))
+}
+
+func BenchmarkPlanExposureWithoutFilter(b *testing.B) { benchmarkPlans(b, benchShot(filters.Filter{})) }
+
+// Every filter is one that the film has forgotten.
+func BenchmarkPlanExposureNewFilter(b *testing.B) { benchmarkPlans(b, newFilterShots()...) }
+
+// newFilterShots are shots in turn each of which wants a factor that the film does not keep.
+func newFilterShots() []Shot {
+	var shots []Shot
+	for range keptFactors + 1 {
+		filter := must(filters.Find("21")).Filter
+		shots = append(shots, benchShot(must(filters.New("21", must(filter.Spectra()[0].Scale(1))))))
+	}
+	return shots
 }

@@ -18,9 +18,22 @@ import (
 	"example.org/actinic/spectral"
 )
 
+// roomyPlan is a plan with room for its steps and for as many warnings as most have, so that
+// all of it is one piece of memory.
+type roomyPlan struct {
+	Plan
+	steps    [mostSteps]PlanStep
+	warnings [usualWarnings]PlanWarning
+}
+
+// usualWarnings is how many warnings a plan has at the most as a rule.
+const usualWarnings = 4
+
 // plan makes the plan of what was settled on: numbers first, then the words about them.
 func (pl *planner) plan(set setting) (*Plan, error) {
-	p := &Plan{
+	roomy := &roomyPlan{}
+	p := &roomy.Plan
+	*p = Plan{
 		Film: pl.Film.Name(), Index: pl.index, Factor: pl.factor, Neutral: set.neutral, Aperture: set.aperture, Time: set.time,
 		Metered: figures.Seconds(set.metered), Adjusted: figures.Seconds(set.adjusted), Residue: set.residue, Contrast: 1,
 	}
@@ -31,7 +44,7 @@ func (pl *planner) plan(set setting) (*Plan, error) {
 	p.Worn = pl.Shot.Neutral
 	if pl.process != nil {
 		p.Process = pl.process.Name()
-		if x, err := pl.process.Index(); err == nil && x.Development != nil {
+		if x, err := pl.process.index(); err == nil && x.Development != nil {
 			p.Development = figures.Seconds(x.Development.Value)
 			p.Develop = quarter(*x.Development)
 		}
@@ -43,9 +56,20 @@ func (pl *planner) plan(set setting) (*Plan, error) {
 	if err := pl.contrast(p, set); err != nil {
 		return nil, err
 	}
+	p.Steps = roomy.steps[:0]
 	pl.steps(p, set)
 	pl.rerate(p)
-	pl.warn(p, set)
+	p.Warnings = roomy.warnings[:0]
+	if pl.warn(p, set); len(p.Warnings) == 0 {
+		p.Warnings = nil
+	}
+	// The texts are parts of one string, which is whole now.
+	for i := range p.Steps {
+		p.Steps[i].Text = pl.words.part(i)
+	}
+	for i := range p.Warnings {
+		p.Warnings[i].Text = pl.words.part(len(p.Steps) + i)
+	}
 	return p, nil
 }
 
@@ -90,7 +114,7 @@ func (pl *planner) develop(p *Plan, c reciprocity.ContrastChange) {
 	if pl.process == nil || math.Abs(c.Factor-1) < leastChange {
 		return
 	}
-	x, err := pl.process.Index()
+	x, err := pl.process.index()
 	if err != nil || x.Gradient == 0 {
 		return
 	}
@@ -108,49 +132,59 @@ func (pl *planner) develop(p *Plan, c reciprocity.ContrastChange) {
 	}
 }
 
+// warning adds a warning to the plan, and begins its text.
+func (pl *planner) warning(p *Plan, c Caution) *prose {
+	p.Warnings = append(p.Warnings, PlanWarning{Caution: c})
+	return pl.words.begin()
+}
+
 // warn says what to mind, what matters for the exposure first.
 func (pl *planner) warn(p *Plan, set setting) {
-	say := func(c Caution, format string, args ...any) {
-		p.Warnings = append(p.Warnings, PlanWarning{c, fmt.Sprintf(format, args...)})
-	}
 	// First what may spoil the negative, last what may hurt the eye.
-	pl.warnOfBlindness(p, say)
-	pl.warnOfTime(p, set, say)
-	if set.tooFast > 0 {
-		say(TooFast, "Without the grey filter the time would be %.1f stops faster than the fastest, %v.",
-			float64(set.tooFast), pl.times[len(pl.times)-1])
-	}
-	if set.neutral > 0 {
-		say(NeutralDensity, "A neutral-density filter is needed: %s, which is %.1f stops. Its name is a nominal density: measure it, or test it.",
-			camera.NeutralName(set.neutral), float64(camera.NeutralStops(set.neutral)))
-	}
-	if pl.Handheld > 0 && longer(set.time.Time, pl.Handheld) {
-		say(Tripod, "%s is too long to hold by hand, for which %s is the limit: use a tripod.", timeWords(set.time),
-			reciprocity.FormatLong(pl.Handheld))
-	}
-	if pl.Longest > 0 && longer(set.time.Time, pl.Longest) {
-		say(TooLong, "%s is longer than the %s that the subject allows.", timeWords(set.time), reciprocity.FormatLong(pl.Longest))
-	}
-	// Half a stop is what a mark can be off by itself.
-	if pl.Aperture != 0 && pl.Time != 0 && float64(set.residue) < -0.5 {
-		say(Short, "These settings give %.1f stops too little light.", -float64(set.residue))
-	}
+	pl.warnOfBlindness(p)
+	pl.warnOfTime(p, set)
+	pl.warnOfLimits(p, set)
 	if math.Abs(p.Contrast-1) >= leastChange {
 		how := "harder"
 		if p.Contrast < 1 {
 			how = "softer"
 		}
-		text := fmt.Sprintf("The negative comes out %s than usual: its density range is %.2f times the normal one, for in this light the tones fail by different amounts.", how, p.Contrast)
+		w := pl.warning(p, ContrastChange).say("The negative comes out ").say(how).say(" than usual: its density range is ").
+			fixed(p.Contrast, 2).say(" times the normal one, for in this light the tones fail by different amounts.")
 		if p.DevelopmentChange != 0 {
-			text += " " + pl.developmentWords(p)
+			pl.developmentWords(p, w)
 		}
-		say(ContrastChange, "%s", text)
 	}
 	if p.Rerating != nil {
-		say(PushOrPull, "%s", p.Rerating.words(p))
+		pl.warning(p, PushOrPull).say(p.Rerating.words(p))
 	}
 	if p.Filter != "" || p.Worn > 0 || set.neutral > 0 {
-		say(EyeSafety, "A filter of a camera does not protect the eye: never look at the sun through it.")
+		pl.warning(p, EyeSafety).say("A filter of a camera does not protect the eye: never look at the sun through it.")
+	}
+}
+
+// warnOfLimits says what the camera, the hand and the subject do not allow.
+func (pl *planner) warnOfLimits(p *Plan, set setting) {
+	if set.tooFast > 0 {
+		times := pl.times()
+		pl.warning(p, TooFast).say("Without the grey filter the time would be ").fixed(float64(set.tooFast), 1).
+			say(" stops faster than the fastest, ").say(times[len(times)-1].String()).say(".")
+	}
+	if set.neutral > 0 {
+		pl.warning(p, NeutralDensity).say("A neutral-density filter is needed: ").say(camera.NeutralName(set.neutral)).say(", which is ").
+			fixed(float64(camera.NeutralStops(set.neutral)), 1).say(" stops. Its name is a nominal density: measure it, or test it.")
+	}
+	if pl.Handheld > 0 && longer(set.time.Time, pl.Handheld) {
+		pl.warning(p, Tripod).say(timeWords(set.time)).say(" is too long to hold by hand, for which ").
+			say(reciprocity.FormatLong(pl.Handheld)).say(" is the limit: use a tripod.")
+	}
+	if pl.Longest > 0 && longer(set.time.Time, pl.Longest) {
+		pl.warning(p, TooLong).say(timeWords(set.time)).say(" is longer than the ").
+			say(reciprocity.FormatLong(pl.Longest)).say(" that the subject allows.")
+	}
+	// Half a stop is what a mark can be off by itself.
+	if pl.Aperture != 0 && pl.Time != 0 && float64(set.residue) < -0.5 {
+		pl.warning(p, Short).say("These settings give ").fixed(-float64(set.residue), 1).say(" stops too little light.")
 	}
 }
 
@@ -159,8 +193,12 @@ const halfMark = 1.0 / 6
 
 // warnOfTime says that the film may need more at this time than the plan gives, by as much
 // as a mark.
-func (pl *planner) warnOfTime(p *Plan, set setting, say func(Caution, string, ...any)) {
-	c, err := reciprocity.Correct(pl.law, figures.Seconds(set.metered))
+func (pl *planner) warnOfTime(p *Plan, set setting) {
+	metered := figures.Seconds(set.metered)
+	if shortest, longest := pl.law.Domain(); metered.Seconds() >= shortest && metered.Seconds() <= longest {
+		return // within the times of the law the film may be expected to need what it says
+	}
+	c, err := reciprocity.Correct(pl.law, metered)
 	if err != nil || !c.Extrapolated || c.Least == c.Most {
 		return
 	}
@@ -170,8 +208,10 @@ func (pl *planner) warnOfTime(p *Plan, set setting, say func(Caution, string, ..
 	}
 	if pl.hasLaw {
 		p.Least, p.Most = c.Least, c.Most
-		say(BeyondLaw, "%s on %s is beyond the times that its reciprocity law was found for: the film may need from %s to %s. Test, or bracket towards more exposure.",
-			reciprocity.FormatLong(p.Metered), p.Film, reciprocity.FormatLong(c.Least), reciprocity.FormatLong(c.Most))
+		pl.warning(p, BeyondLaw).say(reciprocity.FormatLong(p.Metered)).say(" on ").say(p.Film).
+			say(" is beyond the times that its reciprocity law was found for: the film may need from ").
+			say(reciprocity.FormatLong(c.Least)).say(" to ").say(reciprocity.FormatLong(c.Most)).
+			say(". Test, or bracket towards more exposure.")
 		return
 	}
 	why, at := "is longer than the 1/2 s", reciprocity.FormatLong(p.Metered)
@@ -182,8 +222,11 @@ func (pl *planner) warnOfTime(p *Plan, set setting, say func(Caution, string, ..
 		}
 	}
 	p.Least, p.Most = c.Least, c.Most
-	say(NoLaw, "%s %s to which films keep reciprocity as a rule, and %s has no reciprocity law: handbooks give %.1f stops more by the aperture for an ordinary film; this one may need from %s to %s. Test, or bracket towards more exposure.",
-		at, why, p.Film, handbookStops(set.metered), reciprocity.FormatLong(c.Least), reciprocity.FormatLong(c.Most))
+	pl.warning(p, NoLaw).say(at).say(" ").say(why).say(" to which films keep reciprocity as a rule, and ").say(p.Film).
+		say(" has no reciprocity law: handbooks give ").fixed(handbookStops(set.metered), 1).
+		say(" stops more by the aperture for an ordinary film; this one may need from ").
+		say(reciprocity.FormatLong(c.Least)).say(" to ").say(reciprocity.FormatLong(c.Most)).
+		say(". Test, or bracket towards more exposure.")
 }
 
 // handbookStops is by how much handbooks open the lens at a metered time, in seconds,
@@ -224,27 +267,29 @@ func hardlySeen(factor float64, light spectral.Light, f filters.Filter) (is bool
 }
 
 // warnOfBlindness says that the film hardly sees what the filter passes.
-func (pl *planner) warnOfBlindness(p *Plan, say func(Caution, string, ...any)) {
-	if len(pl.Filter.Spectra()) == 0 || len(pl.Scene.Light.Spectra()) == 0 {
+func (pl *planner) warnOfBlindness(p *Plan) {
+	if pl.Filter.IsZero() || pl.Scene.Light.IsZero() {
 		return
 	}
 	blind, eye := hardlySeen(pl.factor, pl.Scene.Light, pl.Filter)
 	if !blind {
 		return
 	}
-	say(AlmostBlind, "%s hardly sees what %s passes: it takes %.1f stops from this film and %.1f from the eye. So large a factor hangs on the very end of the film's sensitivity, which is known the least: take a lighter filter, or test this one.",
-		p.Film, p.filterWords(), math.Log2(pl.factor), math.Log2(eye))
+	pl.warning(p, AlmostBlind).say(p.Film).say(" hardly sees what ").say(p.filterWords()).say(" passes: it takes ").
+		fixed(math.Log2(pl.factor), 1).say(" stops from this film and ").fixed(math.Log2(eye), 1).
+		say(" from the eye. So large a factor hangs on the very end of the film's sensitivity, which is known the least: " +
+			"take a lighter filter, or test this one.")
 }
 
 // through is what a meter behind the filters reads and needs.
 func (pl *planner) through(set setting) (*exposure.ThroughMeter, error) {
-	if len(pl.Meter.Spectra()) == 0 {
+	if pl.Meter.IsZero() {
 		return nil, nil
 	}
 	grey := camera.NeutralStops(pl.Shot.Neutral) + camera.NeutralStops(set.neutral)
 	m := &exposure.ThroughMeter{Reads: pl.ev100 - exposure.EV100(grey)}
 	switch {
-	case len(pl.Filter.Spectra()) > 0:
+	case !pl.Filter.IsZero():
 		f, err := filters.Factor(pl.Meter, pl.Scene.Light, pl.Filter)
 		if err != nil {
 			return nil, fmt.Errorf("the meter behind the filter: %w", err)
@@ -260,37 +305,36 @@ func (pl *planner) through(set setting) (*exposure.ThroughMeter, error) {
 
 // developmentWords says by how much to change the development for the contrast of long or
 // short times, as the range that it is.
-func (pl *planner) developmentWords(p *Plan) string {
+func (pl *planner) developmentWords(p *Plan, w *prose) {
 	r := reciprocity.DevelopmentRange{
 		Most:     p.DevelopmentChange,
 		Handbook: reciprocity.HandbookFigure{Percent: p.HandbookChange},
 	}
-	text := "To bring it back develop " + r.String()
+	w.say(" To bring it back develop ").say(r.String())
 	if p.Development > 0 {
 		most := time.Duration(float64(p.Development) * (1 + p.DevelopmentChange/100))
-		text += fmt.Sprintf(" (%s instead of %s at the most)", devtime.FormatTime(quarter(sensito.Exact(most.Seconds()))),
-			devtime.FormatTime(p.Develop))
+		w.say(" (").say(devtime.FormatTime(quarter(sensito.Exact(most.Seconds())))).say(" instead of ").
+			say(devtime.FormatTime(p.Develop)).say(" at the most)")
 	}
-	return text + ". Which of them a film takes must be tried; expect the shadows to lose a little more."
+	w.say(". Which of them a film takes must be tried; expect the shadows to lose a little more.")
 }
 
 // history says how the film's own index came to hold for the development that goes with
-// it; "" for an index that was asked for.
-func (pl *planner) history() string {
+// it, and nothing of an index that was asked for.
+func (pl *planner) history(w *prose) {
 	if pl.Shot.Index != 0 || pl.process == nil {
-		return ""
+		return
 	}
-	x, err := pl.process.Index()
+	x, err := pl.process.index()
 	if err != nil {
-		return ""
+		return
 	}
 	// Who tested the process, and with what, is said of it and not once more of its index.
 	said := x.Provenance.Conditions
 	if of := pl.process.data.Provenance.Conditions; of != "" {
 		said = strings.TrimPrefix(strings.TrimPrefix(said, of), "; ")
 	}
-	if said == "" {
-		return ""
+	if said != "" {
+		w.say(" It is the film's: ").say(said).say(".")
 	}
-	return " It is the film's: " + said + "."
 }

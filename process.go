@@ -124,13 +124,22 @@ func (p *Process) String() string {
 // Index returns the index to set and the development that goes with it. The
 // error wraps [ErrMissing].
 func (p *Process) Index() (IndexData, error) {
+	x, err := p.index()
+	if err != nil {
+		return IndexData{}, err
+	}
+	out := *x
+	out.Development = clonePtr(out.Development)
+	return out, nil
+}
+
+// index is Index where nothing is changed.
+func (p *Process) index() (*IndexData, error) {
 	p = p.orEmpty()
 	if p.data.Index == nil {
-		return IndexData{}, p.missing("index")
+		return nil, p.missing("index")
 	}
-	x := *p.data.Index
-	x.Development = clonePtr(x.Development)
-	return x, nil
+	return p.data.Index, nil
 }
 
 // Growth returns how the contrast grows with development, a law with exact

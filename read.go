@@ -19,7 +19,7 @@ import (
 // person's own. It is safe for concurrent use.
 type Package struct {
 	info  PackageInfo
-	names []string
+	named names
 	films map[string]func() (*Film, error)
 }
 
@@ -60,8 +60,9 @@ func ReadPackage(fsys fs.FS, how ...ReadOption) (*Package, error) {
 	}
 	p := &Package{info: infoOf(opened.Info), films: map[string]func() (*Film, error){}}
 	// Films are made on demand: who wants one of hundreds does not wait for all.
+	var order []string
 	for _, f := range films {
-		p.names = append(p.names, f.data.Name)
+		order = append(order, f.data.Name)
 		p.films[f.data.Name] = sync.OnceValues(func() (*Film, error) {
 			film, err := NewFilm(*f.data)
 			if err != nil {
@@ -70,7 +71,10 @@ func ReadPackage(fsys fs.FS, how ...ReadOption) (*Package, error) {
 			return film, nil
 		})
 	}
-	slices.Sort(p.names)
+	slices.Sort(order)
+	for _, name := range order {
+		p.named.add(name)
+	}
 	return p, nil
 }
 
@@ -85,17 +89,17 @@ func (p *Package) Info() PackageInfo {
 }
 
 // Films returns the names of the films in order.
-func (p *Package) Films() []string { return slices.Clone(p.names) }
+func (p *Package) Films() []string { return slices.Clone(p.named.said) }
 
 // Film returns a film by its name, or by a part of it that no other film of the
 // package has; capitals do not matter. The error wraps [ErrUnknown], or is that of
 // [NewFilm] with the film's line.
 func (p *Package) Film(name string) (*Film, error) {
-	i, err := findName(p.names, name)
+	i, err := p.named.find(name)
 	if err != nil {
 		return nil, fmt.Errorf("%w: film: %w", ErrUnknown, err)
 	}
-	return p.films[p.names[i]]()
+	return p.films[p.named.said[i]]()
 }
 
 // ReadOption says how a package is read.

@@ -46,7 +46,7 @@ func (pl *planner) rerate(p *Plan) {
 	if pl.Shot.Index == 0 || pl.process == nil {
 		return
 	}
-	x, err := pl.process.Index()
+	x, err := pl.process.index()
 	if err != nil {
 		return
 	}

@@ -128,6 +128,7 @@ func (f *Film) build() []fault {
 		made := &Process{film: f, data: p}
 		made.build(&xs)
 		f.processes = append(f.processes, made)
+		f.named.add(p.Name)
 	}
 	if s := d.Sensitivity; s != nil {
 		v, err := s.sensitivity()

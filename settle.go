@@ -7,7 +7,6 @@ import (
 	"slices"
 	"time"
 
-	"example.org/actinic/filters"
 	"example.org/actinic/internal/figures"
 	"example.org/actinic/internal/plausible"
 	"example.org/actinic/reciprocity"
@@ -26,20 +25,24 @@ type planner struct {
 	ev      exposure.Ev // after index and filter
 	law     reciprocity.Law
 	hasLaw  bool
-	// The marks of the camera: apertures from the widest on, times from the longest on.
-	apertures []camera.ApertureMark
-	times     []camera.TimeMark
+	words   prose // the texts of the steps and warnings, in order
 }
 
-// newPlanner checks a shot and works out what does not depend on the settings: index,
+// apertures are the marks of the lens from the widest on.
+func (pl *planner) apertures() []camera.ApertureMark { return pl.Camera.Apertures() }
+
+// times are the marks of the shutter from the longest on.
+func (pl *planner) times() []camera.TimeMark { return pl.Camera.Times() }
+
+// prepare checks a shot and works out what does not depend on the settings: index,
 // factor of the filter, law, and the exposure value that they leave to set.
-func newPlanner(s Shot) (*planner, error) {
-	if s.Film == nil || s.Camera == nil || len(s.Camera.Times()) == 0 {
-		return nil, inputf("a shot needs a film and a camera; load one by LoadFilm and make one by NewCamera")
+func (pl *planner) prepare(s Shot) error {
+	if s.Film == nil || s.Camera.IsZero() {
+		return inputf("a shot needs a film and a camera; load one by LoadFilm and make one by NewCamera")
 	}
 	for _, d := range []time.Duration{s.Time, s.Handheld, s.Longest} {
 		if d < 0 {
-			return nil, inputf("a time of %v", d)
+			return inputf("a time of %v", d)
 		}
 	}
 	// A subject that nobody measured: three stops to either side of the metered tone.
@@ -47,33 +50,27 @@ func newPlanner(s Shot) (*planner, error) {
 		s.Shadow, s.Highlight = -3, 3
 	}
 	if !(s.Shadow < s.Highlight) || math.IsInf(float64(s.Highlight-s.Shadow), 0) {
-		return nil, inputf("a subject from %v to %v", s.Shadow, s.Highlight)
+		return inputf("a subject from %v to %v", s.Shadow, s.Highlight)
 	}
-	pl := &planner{
-		Shot:      s,
-		factor:    1,
-		law:       reciprocity.Untested(),
-		apertures: s.Camera.Apertures(),
-		times:     s.Camera.Times(),
-	}
+	pl.Shot, pl.factor, pl.law = s, 1, reciprocity.Untested()
 	var err error
 	if pl.ev100, err = s.Scene.ev100(); err != nil {
-		return nil, err
+		return err
 	}
 	// A film without a process can be planned with if the index is given.
 	if pl.process, err = s.Film.Process(s.Process); err != nil && !(errors.Is(err, ErrMissing) && s.Index != 0) {
-		return nil, err
+		return err
 	}
 	switch {
 	case s.Index != 0:
 		if !(s.Index >= plausible.LeastIndex && s.Index <= plausible.GreatestIndex) {
-			return nil, inputf("an index of %v", s.Index)
+			return inputf("an index of %v", s.Index)
 		}
 		pl.index = sensito.Speed{Value: s.Index}
 	default:
-		x, err := pl.process.Index()
+		x, err := pl.process.index()
 		if err != nil {
-			return nil, err
+			return err
 		}
 		// Meters are set to printed numbers.
 		pl.index = sensito.Speed{Value: x.Index.Value}
@@ -82,24 +79,24 @@ func newPlanner(s Shot) (*planner, error) {
 		}
 	}
 	if pl.factor, err = pl.filterFactor(); err != nil {
-		return nil, err
+		return err
 	}
 	if d := s.Neutral; !(d >= 0 && d <= mostWorn) {
-		return nil, inputf("a grey filter of density %v; give the density, such as 0.9 for three stops", float64(d))
+		return inputf("a grey filter of density %v; give the density, such as 0.9 for three stops", float64(d))
 	}
 	pl.ev = pl.ev100.Ev(pl.index) - exposure.Ev(math.Log2(pl.factor)) - exposure.Ev(camera.NeutralStops(s.Neutral))
 	// Without a law of its own the film is taken by the rule for untested ones, and the plan says so.
 	if law, err := s.Film.Reciprocity(); err == nil {
 		pl.law, pl.hasLaw = law, true
 	}
-	return pl, nil
+	return nil
 }
 
 // mostWorn is a density through which nobody photographs.
 const mostWorn = 10
 
 // hasFilter reports whether a filter was asked for, by its curve or by its factor.
-func (pl *planner) hasFilter() bool { return len(pl.Filter.Spectra()) > 0 || pl.Shot.Factor != 0 }
+func (pl *planner) hasFilter() bool { return !pl.Filter.IsZero() || pl.Shot.Factor != 0 }
 
 // filterFactor is the factor of the filter for this film in this light, or the one given.
 func (pl *planner) filterFactor() (float64, error) {
@@ -108,17 +105,17 @@ func (pl *planner) filterFactor() (float64, error) {
 		return 0, inputf("a filter factor of %v, want at least 1", f)
 	case f != 0:
 		return f, nil
-	case len(pl.Filter.Spectra()) == 0:
+	case pl.Filter.IsZero():
 		return 1, nil
 	// A factor belongs to a light as much as to a film: none is guessed.
-	case len(pl.Scene.Light.Spectra()) == 0:
+	case pl.Scene.Light.IsZero():
 		return 0, inputf("a filter in a light of no known colour; give Scene.Light, or the factor")
 	}
-	film, err := pl.Film.Sensitivity()
-	if err != nil {
+	factor, err := pl.Film.filterFactor(pl.Scene.Light, pl.Filter)
+	if errors.Is(err, ErrMissing) {
 		return 0, fmt.Errorf("%w; give the factor of the filter", err)
 	}
-	return filters.Factor(film, pl.Scene.Light, pl.Filter)
+	return factor, err
 }
 
 // setting is an aperture and a time with what leads there.
@@ -234,8 +231,8 @@ func (pl *planner) apertureFree(m camera.TimeMark) (setting, error) {
 			return set, nil
 		}
 		// Too dark for the widest aperture: no grey filter mends that.
-		if av < pl.apertures[0].Av || n == mostFilters {
-			return set, fmt.Errorf("%w; at %v there is too little light by %.1f stops", err, m, float64(pl.apertures[0].Av-av))
+		if widest := pl.apertures()[0].Av; av < widest || n == mostFilters {
+			return set, fmt.Errorf("%w; at %v there is too little light by %.1f stops", err, m, float64(widest-av))
 		}
 	}
 }
@@ -268,8 +265,8 @@ func (pl *planner) bothGiven() (setting, error) {
 // bothFree starts at an aperture and moves it only where the time would be one that
 // cannot be.
 func (pl *planner) bothFree() (setting, error) {
-	c := pl.Camera
-	start := pl.apertures[len(pl.apertures)/2]
+	c, apertures, times := pl.Camera, pl.apertures(), pl.times()
+	start := apertures[len(apertures)/2]
 	if pl.Start != 0 {
 		var err error
 		if start, err = c.Aperture(pl.Start); err != nil {
@@ -282,33 +279,33 @@ func (pl *planner) bothFree() (setting, error) {
 	}
 	limit := pl.limit()
 	// Opening and closing are told by where the start stands among the marks.
-	at := slices.Index(pl.apertures, start)
+	at := slices.Index(apertures, start)
 	if pl.Start == 0 {
-		if fixed, ok := pl.bright(set, how, at); ok {
+		if fixed, ok := pl.bright(set, how, at, apertures, times); ok {
 			return fixed, nil
 		}
 	}
 	switch {
 	case how == tooShort:
 		// Too bright: the fastest time, with the aperture closed as far as that asks.
-		for i := len(pl.times) - 1; i >= 0; i-- {
-			fixed, av, err := pl.atTime(pl.times[i], 0)
+		for i := len(times) - 1; i >= 0; i-- {
+			fixed, av, err := pl.atTime(times[i], 0)
 			if err != nil {
 				continue // the law does not reach down to this one
 			}
 			if fixed.aperture, fixed.residue, err = c.NearestAperture(av); err == nil &&
-				slices.Index(pl.apertures, fixed.aperture) >= at {
+				slices.Index(apertures, fixed.aperture) >= at {
 				return fixed, nil
 			}
 			break
 		}
 		// Not even the smallest aperture will do: grey filters.
-		return pl.timeFree(pl.apertures[len(pl.apertures)-1])
+		return pl.timeFree(apertures[len(apertures)-1])
 	case how == within && (limit == 0 || !longer(set.time.Time, limit)):
 		return set, nil
 	}
 	// The longest time that may be.
-	for _, m := range pl.times {
+	for _, m := range times {
 		if limit > 0 && longer(m.Time, limit) {
 			continue
 		}
@@ -317,45 +314,46 @@ func (pl *planner) bothFree() (setting, error) {
 			continue // the law does not reach up to this one
 		}
 		if fixed.aperture, fixed.residue, err = c.NearestAperture(av); err == nil &&
-			slices.Index(pl.apertures, fixed.aperture) <= at {
+			slices.Index(apertures, fixed.aperture) <= at {
 			return fixed, nil
 		}
 		break
 	}
 	// Too dark for that as well: the widest aperture, and the time it takes.
-	return pl.timeFree(pl.apertures[0])
+	return pl.timeFree(apertures[0])
 }
 
 // bright finds what a person would set where the middle aperture asks for a faster time
 // than is easy: first the aperture is closed at the fastest easy time, up to a stop from
 // the smallest, then the time goes faster; ok is false for other light, and where that
 // does not do. at is where the middle aperture stands.
-func (pl *planner) bright(middle setting, how reach, at int) (set setting, ok bool) {
-	easy := pl.easyTime()
+func (pl *planner) bright(middle setting, how reach, at int, apertures []camera.ApertureMark, times []camera.TimeMark,
+) (set setting, ok bool) {
+	easy := easyTime(times)
 	if !(how == tooShort || how == within && middle.time.Tv > easy.Tv+1e-6) {
 		return setting{}, false
 	}
-	smallest := pl.apertures[len(pl.apertures)-1].Av
+	smallest := apertures[len(apertures)-1].Av
 	last := at
-	for i := at; i < len(pl.apertures) && pl.apertures[i].Av <= smallest-1+1e-6; i++ {
+	for i := at; i < len(apertures) && apertures[i].Av <= smallest-1+1e-6; i++ {
 		last = i
 	}
 	if fixed, av, err := pl.atTime(easy, 0); err == nil {
 		fixed.aperture, fixed.residue, err = pl.Camera.NearestAperture(av)
-		if i := slices.Index(pl.apertures, fixed.aperture); err == nil && at <= i && i <= last {
+		if i := slices.Index(apertures, fixed.aperture); err == nil && at <= i && i <= last {
 			return fixed, true
 		}
 	}
-	set, how, err := pl.atAperture(pl.apertures[last], 0)
+	set, how, err := pl.atAperture(apertures[last], 0)
 	return set, err == nil && how == within
 }
 
 // easyTime is the fastest time that is set without need: 1/1000, to which films keep
 // reciprocity as a rule, or the fastest but a stop.
-func (pl *planner) easyTime() camera.TimeMark {
-	fastest := pl.times[len(pl.times)-1]
-	easy := pl.times[0]
-	for _, m := range pl.times {
+func easyTime(times []camera.TimeMark) camera.TimeMark {
+	fastest := times[len(times)-1]
+	easy := times[0]
+	for _, m := range times {
 		if m.Tv <= min(10, fastest.Tv-1)+1e-6 {
 			easy = m
 		}

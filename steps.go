@@ -1,7 +1,6 @@
 package actinic
 
 import (
-	"fmt"
 	"math"
 
 	"example.org/actinic/reciprocity"
@@ -13,70 +12,97 @@ import (
 // stepper adds the steps of a plan up: each says how much more exposure it asks for, and
 // what is left of the exposure value after all is that of the marks.
 type stepper struct {
-	plan *Plan
-	ev   exposure.Ev // the sum so far
+	plan  *Plan
+	ev    exposure.Ev // the sum so far
+	words *prose
 }
 
-// add adds a step that asks for so many stops more exposure.
-func (s *stepper) add(name string, stops sensito.Stops, format string, args ...any) {
+// mostSteps is how many there are when all of them are.
+const mostSteps = 7
+
+// add adds a step that asks for so many stops more exposure, and begins its text.
+func (s *stepper) add(name string, stops sensito.Stops) *prose {
 	s.ev -= exposure.Ev(stops)
 	// -0 + 0 is 0; JSON would show the sign of -0.
-	s.plan.Steps = append(s.plan.Steps, PlanStep{name, stops + 0, s.ev, fmt.Sprintf(format, args...)})
+	s.plan.Steps = append(s.plan.Steps, PlanStep{Name: name, Stops: stops + 0, Ev: s.ev})
+	return s.words.begin()
 }
 
 // steps tells the way from the scene to the marks. The order is the one in which each
 // acts on the next: the filter lengthens the time, and the longer time fails reciprocity.
 func (pl *planner) steps(p *Plan, set setting) {
-	s := &stepper{plan: p, ev: exposure.Ev(pl.ev100)}
+	s := &stepper{plan: p, ev: exposure.Ev(pl.ev100), words: &pl.words}
 	pl.lightStep(s)
-	s.add("index", -sensito.StopsOf(pl.index.Value/100), "%v needs %.2f stops %s exposure than ISO 100.%s",
-		pl.index, math.Abs(math.Log2(pl.index.Value/100)), lessOrMore(pl.index.Value > 100), pl.history())
+	pl.indexStep(s)
 	if p.Filter != "" {
-		words := fmt.Sprintf("The filter %s has the factor %.3g on this film in this light", p.Filter, pl.factor)
-		switch {
-		case p.Filter == unnamed:
-			words = fmt.Sprintf("A filter of factor %.3g", pl.factor)
-		case pl.Shot.Factor != 0:
-			words = fmt.Sprintf("The filter %s has the factor %.3g as given", p.Filter, pl.factor)
-		}
-		s.add("filter", sensito.StopsOf(pl.factor), "%s: %.2f stops more.", words, math.Log2(pl.factor))
+		pl.filterStep(s)
 	}
 	if pl.Shot.Neutral > 0 {
-		takes := camera.NeutralStops(pl.Shot.Neutral)
-		s.add("grey filter", takes, "%s before the lens takes %.2f stops: so much more.", camera.NeutralName(pl.Shot.Neutral), float64(takes))
+		s.neutral("grey filter", pl.Shot.Neutral, " before the lens takes ")
 	}
 	if set.neutral > 0 {
-		takes := camera.NeutralStops(set.neutral)
-		s.add("neutral density", takes, "%s takes %.2f stops: so much more.", camera.NeutralName(set.neutral), float64(takes))
+		s.neutral("neutral density", set.neutral, " takes ")
 	}
 	if pl.hasLaw {
 		pl.reciprocityStep(s, set)
 	}
-	side := "as wanted"
+	w := s.add("marks", set.residue).say("Set ").say(timeWords(p.Time)).say(" at ").say(p.Aperture.String()).
+		say(": EV ").fixed(float64(set.aperture.Av)+float64(set.time.Tv), 2)
 	if r := float64(set.residue); math.Abs(r) >= .005 { // less is not printed
-		side = fmt.Sprintf("%.2f stops %s exposure than wanted", math.Abs(r), lessOrMore(r < 0))
+		w.say(", ").fixed(math.Abs(r), 2).say(" stops ").say(lessOrMore(r < 0)).say(" exposure than wanted.")
+	} else {
+		w.say(", as wanted.")
 	}
-	s.add("marks", set.residue, "Set %s at %v: EV %.2f, %s.", timeWords(p.Time), p.Aperture, float64(set.aperture.Av)+float64(set.time.Tv), side)
+}
+
+// neutral adds the step of a grey filter.
+func (s *stepper) neutral(name string, d sensito.Density, how string) {
+	takes := camera.NeutralStops(d)
+	s.add(name, takes).say(camera.NeutralName(d)).say(how).fixed(float64(takes), 2).say(" stops: so much more.")
 }
 
 // lightStep says what the meter reads, and from what.
 func (pl *planner) lightStep(s *stepper) {
+	w := s.add("light", 0)
 	switch scene := pl.Scene; {
 	case scene.Luminance != 0:
 		k := scene.Reflected.K
 		if k == 0 {
 			k = 12.5 // what the zero meter stands for
 		}
-		s.add("light", 0, "A luminance of %v is %v for a meter with K = %.4g.", scene.Luminance, pl.ev100, k)
+		w.say("A luminance of ").say(scene.Luminance.String()).say(" is ").say(pl.ev100.String()).
+			say(" for a meter with K = ").figures(k, 4).say(".")
 	case scene.Illuminance != 0:
-		lux := ""
-		if scene.Incident.C != 0 {
-			lux = fmt.Sprintf(" with C = %.4g", scene.Incident.C)
+		w.say("An illuminance of ").say(scene.Illuminance.String()).say(" is ").say(pl.ev100.String()).say(" for an incident meter")
+		if c := scene.Incident.C; c != 0 {
+			w.say(" with C = ").figures(c, 4)
 		}
-		s.add("light", 0, "An illuminance of %v is %v for an incident meter%s.", scene.Illuminance, pl.ev100, lux)
+		w.say(".")
 	default:
-		s.add("light", 0, "The meter reads %v.", pl.ev100)
+		w.say("The meter reads ").say(pl.ev100.String()).say(".")
 	}
+}
+
+// indexStep says what the index asks for, and where it is from.
+func (pl *planner) indexStep(s *stepper) {
+	stops := sensito.StopsOf(pl.index.Value / 100)
+	w := s.add("index", -stops).say(pl.index.String()).say(" needs ").fixed(math.Abs(float64(stops)), 2).
+		say(" stops ").say(lessOrMore(pl.index.Value > 100)).say(" exposure than ISO 100.")
+	pl.history(w)
+}
+
+// filterStep says what the filter takes, and where its factor is from.
+func (pl *planner) filterStep(s *stepper) {
+	w := s.add("filter", sensito.StopsOf(pl.factor))
+	switch name := s.plan.Filter; {
+	case name == unnamed:
+		w.say("A filter of factor ").figures(pl.factor, 3)
+	case pl.Shot.Factor != 0:
+		w.say("The filter ").say(name).say(" has the factor ").figures(pl.factor, 3).say(" as given")
+	default:
+		w.say("The filter ").say(name).say(" has the factor ").figures(pl.factor, 3).say(" on this film in this light")
+	}
+	w.say(": ").fixed(math.Log2(pl.factor), 2).say(" stops more.")
 }
 
 // reciprocityStep says what failure of reciprocity asks for, by time or by aperture,
@@ -87,18 +113,18 @@ func (pl *planner) reciprocityStep(s *stepper, set setting) {
 	if math.Abs(float64(fail)) < 1e-9 {
 		fail = 0 // a rounding of the law and its inverse
 	}
+	w := s.add("reciprocity", fail)
 	metered, adjusted := reciprocity.FormatLong(p.Metered), reciprocity.FormatLong(p.Adjusted)
-	var text string
 	switch {
 	case fail == 0:
-		text = fmt.Sprintf("At %s reciprocity holds.", timeWords(p.Time))
+		w.say("At ").say(timeWords(p.Time)).say(" reciprocity holds.")
 	case pl.Time != 0:
-		text = fmt.Sprintf("%s on this film is as good as %s: %.2f stops more, given by the aperture.", adjusted, metered, float64(fail))
+		w.say(adjusted).say(" on this film is as good as ").say(metered).say(": ").fixed(float64(fail), 2).
+			say(" stops more, given by the aperture.")
 	default:
-		text = fmt.Sprintf("At %v the time would be %s; by the film's law it must be %s: %.2f stops more.",
-			p.Aperture, metered, adjusted, float64(fail))
+		w.say("At ").say(p.Aperture.String()).say(" the time would be ").say(metered).say("; by the film's law it must be ").
+			say(adjusted).say(": ").fixed(float64(fail), 2).say(" stops more.")
 	}
-	s.add("reciprocity", fail, "%s", text)
 }
 
 // lessOrMore is the word for one of two directions.

@@ -234,8 +234,8 @@ func FormatTime(d time.Duration) string {
 	if ms < 0 {
 		ms = -ms
 	}
-	var b []byte
-	b = append(b, sign...)
+	var room [24]byte
+	b := append(room[:0], sign...)
 	b = strconv.AppendInt(b, ms/60000, 10)
 	s := ms / 1000 % 60
 	b = append(b, ':', byte('0'+s/10), byte('0'+s%10))

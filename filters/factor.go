@@ -36,16 +36,16 @@ func Factor(film spectral.Sensitivity, light spectral.Light, f Filter) (float64,
 
 // exposures returns the integrals without and with the filter.
 func exposures(film spectral.Sensitivity, light spectral.Light, f Filter) (bare, filtered float64, err error) {
-	fs, ls := film.Spectra(), light.Spectra()
 	switch {
-	case len(fs) == 0:
+	case film.IsZero():
 		return 0, 0, invalid("the sensitivity is empty")
-	case len(ls) == 0:
+	case light.IsZero():
 		return 0, 0, invalid("the light is empty")
-	case len(f.parts) == 0:
+	case f.IsZero():
 		return 0, 0, invalid("the filter is empty, use Clear for none")
 	}
-	s := append(fs, ls...)
+	var room [6]spectral.Spectrum // so that few spectra need no allocation
+	s := light.AppendSpectra(film.AppendSpectra(room[:0]))
 	if bare, err = spectral.Integral(s...); err != nil {
 		return 0, 0, fmt.Errorf("film and light: %w", err)
 	}

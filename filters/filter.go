@@ -73,6 +73,15 @@ func (f Filter) Name() string { return f.name }
 // Named returns the filter under another name.
 func (f Filter) Named(name string) Filter { return Filter{name, f.parts} }
 
+// IsZero reports whether it is the empty filter, which is an error wherever it is used.
+func (f Filter) IsZero() bool { return len(f.parts) == 0 }
+
+// Same reports whether two filters are products of the same spectra, whatever their names;
+// see [spectral.Spectrum.Same].
+func (f Filter) Same(g Filter) bool {
+	return !f.IsZero() && slices.EqualFunc(f.parts, g.parts, spectral.Spectrum.Same)
+}
+
 // Spectra returns the spectra whose product the transmittance is.
 func (f Filter) Spectra() []spectral.Spectrum { return slices.Clone(f.parts) }
 

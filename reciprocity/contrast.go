@@ -1,8 +1,8 @@
 package reciprocity
 
 import (
-	"fmt"
 	"math"
+	"strconv"
 	"time"
 
 	"example.org/actinic/internal/check"
@@ -42,15 +42,24 @@ func Tones(l Law, exposed time.Duration, offsets []sensito.Stops) (effective []s
 	}
 	effective = make([]sensito.Stops, len(offsets))
 	for i, x := range offsets {
-		tone := m / x.Factor()
-		a, err := l.Adjusted(tone)
-		if err != nil {
+		var beyond bool
+		if effective[i], beyond, err = toneAt(l, t, m, x); err != nil {
 			return nil, false, err
 		}
-		effective[i] = sensito.StopsOf(t / a)
-		extrapolated = extrapolated || outside(l, tone)
+		extrapolated = extrapolated || beyond
 	}
 	return effective, extrapolated, nil
+}
+
+// toneAt is what a tone x stops from the metered one gains or loses at the time t, m the
+// metered time of that one; see [Tones].
+func toneAt(l Law, t, m float64, x sensito.Stops) (effective sensito.Stops, extrapolated bool, err error) {
+	tone := m / x.Factor()
+	a, err := l.Adjusted(tone)
+	if err != nil {
+		return 0, false, err
+	}
+	return sensito.StopsOf(t / a), outside(l, tone), nil
 }
 
 // ContrastChange is what failure does to the density range of a scene.
@@ -81,12 +90,23 @@ func Contrast(l Law, c sensito.Curve, metered sensito.LogH, exposed time.Duratio
 	if c == nil {
 		return ContrastChange{}, check.Errorf(ErrInput, "no curve")
 	}
-	e, beyond, err := Tones(l, exposed, []sensito.Stops{shadow, highlight})
+	if err := usable(l); err != nil {
+		return ContrastChange{}, err
+	}
+	t := exposed.Seconds()
+	m, err := l.Metered(t)
 	if err != nil {
 		return ContrastChange{}, err
 	}
+	var e [2]sensito.Stops
+	var far [2]bool
+	for i, s := range [2]sensito.Stops{shadow, highlight} {
+		if e[i], far[i], err = toneAt(l, t, m, s); err != nil {
+			return ContrastChange{}, err
+		}
+	}
 	var d [4]float64
-	for i, s := range []sensito.Stops{shadow, highlight, e[0], e[1]} {
+	for i, s := range [4]sensito.Stops{shadow, highlight, e[0], e[1]} {
 		v, err := c.Density(metered.Add(s))
 		if err != nil {
 			return ContrastChange{}, err
@@ -95,7 +115,7 @@ func Contrast(l Law, c sensito.Curve, metered sensito.LogH, exposed time.Duratio
 	}
 	r := ContrastChange{
 		Normal: d[1] - d[0], Failed: d[3] - d[2],
-		Shadow: e[0], Highlight: e[1], Extrapolated: beyond,
+		Shadow: e[0], Highlight: e[1], Extrapolated: far[0] || far[1],
 	}
 	if !(r.Normal > 0) {
 		return ContrastChange{}, check.Errorf(ErrInput, "the scene has no density range on this curve")
@@ -167,20 +187,25 @@ func (c ContrastChange) DevelopmentRange(
 
 // String says the range in words, "0 to 37 % less; handbooks: 18 % less".
 func (d DevelopmentRange) String() string {
-	change := func(v float64) string {
-		switch {
-		case v <= -0.5:
-			return fmt.Sprintf("%.0f %% less", -v)
-		case v >= 0.5:
-			return fmt.Sprintf("%.0f %% more", v)
-		}
-		return "no change"
-	}
-	s := change(d.Most)
+	var room [64]byte
+	b := room[:0]
 	if math.Abs(d.Most) >= 0.5 {
-		s = "0 to " + s
+		b = append(b, "0 to "...)
 	}
-	return s + "; handbooks: " + change(d.Handbook.Percent)
+	b = appendChange(b, d.Most)
+	b = append(b, "; handbooks: "...)
+	return string(appendChange(b, d.Handbook.Percent))
+}
+
+// appendChange appends a change of development in whole per cent.
+func appendChange(b []byte, percent float64) []byte {
+	switch {
+	case percent <= -0.5:
+		return append(strconv.AppendFloat(b, -percent, 'f', 0, 64), " % less"...)
+	case percent >= 0.5:
+		return append(strconv.AppendFloat(b, percent, 'f', 0, 64), " % more"...)
+	}
+	return append(b, "no change"...)
 }
 
 // FromDensity turns one test exposure into a [Reading] for [Fit]: a patch given

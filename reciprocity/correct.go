@@ -140,44 +140,44 @@ func Untested() Law { return NoFailure{domain{0.001, 0.5}} }
 func FormatLong(d time.Duration) string { return secondsText(d.Seconds()) }
 
 func secondsText(s float64) string {
-	f := func(x float64, digits int) string { return strconv.FormatFloat(x, 'f', digits, 64) }
-	switch {
-	case math.IsNaN(s):
-		return "no time"
-	case math.IsInf(s, 0):
-		return "any time"
-	case s < 0:
-		return "-" + secondsText(-s)
-	case s == 0:
-		return "0 s"
-	case s < 0.3:
-		return "1/" + strconv.FormatFloat(roundTo(1/s), 'f', -1, 64) + " s"
-	case s < 9.95:
-		return strconv.FormatFloat(math.Round(s*10)/10, 'f', -1, 64) + " s"
-	case s < 119.5:
-		return f(s, 0) + " s"
-	}
-	step, unit, part := 60.0, "min", 1.0
-	switch {
-	case s < 599.5:
-		return pair(math.Round(s), 60, "min", "s")
-	case s < 7170:
-		return f(math.Round(s/step), 0) + " " + unit
-	case s < 2*86400-1800:
-		part = 60
-		return pair(math.Round(s/part), 60, "h", "min")
-	}
-	return pair(math.Round(s/3600), 24, "d", "h")
+	var room [32]byte
+	return string(appendSeconds(room[:0], s))
 }
 
-// pair prints a number of small units, n of which make a large one.
-func pair(v, n float64, large, small string) string {
-	whole, rest := math.Floor(v/n), math.Mod(v, n)
-	t := strconv.FormatFloat(whole, 'f', 0, 64) + " " + large
-	if rest > 0 {
-		t += " " + strconv.FormatFloat(rest, 'f', 0, 64) + " " + small
+func appendSeconds(b []byte, s float64) []byte {
+	switch {
+	case math.IsNaN(s):
+		return append(b, "no time"...)
+	case math.IsInf(s, 0):
+		return append(b, "any time"...)
+	case s < 0:
+		return appendSeconds(append(b, '-'), -s)
+	case s == 0:
+		return append(b, "0 s"...)
+	case s < 0.3:
+		return append(strconv.AppendFloat(append(b, "1/"...), roundTo(1/s), 'f', -1, 64), " s"...)
+	case s < 9.95:
+		return append(strconv.AppendFloat(b, math.Round(s*10)/10, 'f', -1, 64), " s"...)
+	case s < 119.5:
+		return append(strconv.AppendFloat(b, s, 'f', 0, 64), " s"...)
+	case s < 599.5:
+		return appendPair(b, math.Round(s), 60, " min", " s")
+	case s < 7170:
+		return append(strconv.AppendFloat(b, math.Round(s/60), 'f', 0, 64), " min"...)
+	case s < 2*86400-1800:
+		return appendPair(b, math.Round(s/60), 60, " h", " min")
 	}
-	return t
+	return appendPair(b, math.Round(s/3600), 24, " d", " h")
+}
+
+// appendPair appends a number of small units, n of which make a large one.
+func appendPair(b []byte, v, n float64, large, small string) []byte {
+	whole, rest := math.Floor(v/n), math.Mod(v, n)
+	b = append(strconv.AppendFloat(b, whole, 'f', 0, 64), large...)
+	if rest > 0 {
+		b = append(strconv.AppendFloat(append(b, ' '), rest, 'f', 0, 64), small...)
+	}
+	return b
 }
 
 // roundTo rounds to two figures, or to whole numbers below a hundred.

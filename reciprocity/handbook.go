@@ -2,6 +2,7 @@ package reciprocity
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"example.org/actinic/internal/check"
@@ -24,18 +25,17 @@ type HandbookRow struct {
 // Source: the row of 10 s (50 s, -20 %), and 10 to 30 % less development for
 // long exposures, from the chapter on the reciprocity effect of a zone-system
 // book; the others from memory of the same widely reprinted table.
-func Handbook() []HandbookRow {
-	s := time.Second
-	return []HandbookRow{
-		{s / 100000, 1, 0, 20, false},
-		{s / 10000, 0.5, 0, 15, false},
-		{s / 1000, 0, 0, 10, false},
-		{s / 100, 0, 0, 0, false},
-		{s / 10, 0, 0, 0, false},
-		{s, 1, 2 * s, -10, false},
-		{10 * s, 2, 50 * s, -20, true},
-		{100 * s, 3, 1200 * s, -30, false},
-	}
+func Handbook() []HandbookRow { return slices.Clone(handbook[:]) }
+
+var handbook = [...]HandbookRow{
+	{time.Second / 100000, 1, 0, 20, false},
+	{time.Second / 10000, 0.5, 0, 15, false},
+	{time.Second / 1000, 0, 0, 10, false},
+	{time.Second / 100, 0, 0, 0, false},
+	{time.Second / 10, 0, 0, 0, false},
+	{time.Second, 1, 2 * time.Second, -10, false},
+	{10 * time.Second, 2, 50 * time.Second, -20, true},
+	{100 * time.Second, 3, 1200 * time.Second, -30, false},
 }
 
 // HandbookFigure is what handbooks print for one time.
@@ -60,15 +60,15 @@ func HandbookDevelopment(metered time.Duration) (HandbookFigure, error) {
 	if err != nil {
 		return HandbookFigure{}, check.Errorf(ErrInput, "metered time of %v", metered)
 	}
-	rows := Handbook()
+	rows := &handbook
 	v := rows[len(rows)-1].Development
-	for i, r := range rows {
-		at := math.Log(r.Indicated.Seconds())
-		if x > at {
+	for i := range rows {
+		r := &rows[i]
+		if metered > r.Indicated {
 			continue
 		}
 		if v = r.Development; i > 0 {
-			before := math.Log(rows[i-1].Indicated.Seconds())
+			before, at := math.Log(rows[i-1].Indicated.Seconds()), math.Log(r.Indicated.Seconds())
 			v = rows[i-1].Development + (r.Development-rows[i-1].Development)*(x-before)/(at-before)
 		}
 		break

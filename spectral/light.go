@@ -25,8 +25,18 @@ func NewLight(power ...Spectrum) (Light, error) {
 // At returns the power at a wavelength in nm; see [Spectrum.At].
 func (l Light) At(nm float64) (float64, error) { return l.at(nm) }
 
+// IsZero reports whether it is the empty light, every use of which is an error.
+func (l Light) IsZero() bool { return len(l.parts) == 0 }
+
+// Same reports whether two lights are products of the same spectra, see [Spectrum.Same].
+func (l Light) Same(m Light) bool { return !l.IsZero() && l.same(m.product) }
+
 // Spectra returns the spectra whose product the light is.
-func (l Light) Spectra() []Spectrum { return append([]Spectrum(nil), l.parts...) }
+func (l Light) Spectra() []Spectrum { return l.AppendSpectra(nil) }
+
+// AppendSpectra appends the spectra whose product the light is, for callers who have room
+// for them.
+func (l Light) AppendSpectra(s []Spectrum) []Spectrum { return append(s, l.parts...) }
 
 // Through returns the light behind something with the given transmittance.
 func (l Light) Through(transmittance ...Spectrum) (Light, error) {

@@ -28,6 +28,9 @@ func newProduct(what, hint string, parts []Spectrum) (product, error) {
 	return product{slices.Clone(parts)}, nil
 }
 
+// same reports whether two products share the tables of their spectra, one by one.
+func (p product) same(q product) bool { return slices.EqualFunc(p.parts, q.parts, Spectrum.Same) }
+
 func (p product) at(nm float64) (float64, error) {
 	if len(p.parts) == 0 {
 		return 0, invalid("the spectrum is empty")

@@ -72,19 +72,23 @@ func SensitivityFromLog(nm, logS []float64, between Between) (Sensitivity, error
 	if between > Linear {
 		return Sensitivity{}, invalid("unknown choice %d between wavelengths", between)
 	}
-	var fineNM, v []float64
-	for i := range nm {
-		fineNM, v = append(fineNM, nm[i]), append(v, math.Pow(10, logS[i]))
-		if i == len(nm)-1 || between == Linear {
-			continue
+	parts := make([]float64, len(nm)) // into how many each step is cut; 0 or 1 for not at all
+	knots := len(nm)
+	for i := range nm[1:] {
+		if between == Linear {
+			break
 		}
 		// The relative error of the chord of exp(kx) over a step h is (kh)²/8.
 		k := math.Abs(logS[i+1]-logS[i]) * math.Ln10
-		n := math.Ceil(k / math.Sqrt(8e-6))
-		step := nm[i+1] - nm[i]
-		n = min(n, math.Ceil(step/1e-3))
+		parts[i] = min(math.Ceil(k/math.Sqrt(8e-6)), math.Ceil((nm[i+1]-nm[i])/1e-3))
+		knots += max(int(parts[i])-1, 0)
+	}
+	fineNM, v := make([]float64, 0, knots), make([]float64, 0, knots)
+	for i := range nm {
+		fineNM, v = append(fineNM, nm[i]), append(v, math.Pow(10, logS[i]))
+		n := parts[i]
 		for j := 1.0; j < n; j++ {
-			fineNM = append(fineNM, nm[i]+step*j/n)
+			fineNM = append(fineNM, nm[i]+(nm[i+1]-nm[i])*j/n)
 			v = append(v, math.Pow(10, logS[i]+(logS[i+1]-logS[i])*j/n))
 		}
 	}
@@ -202,7 +206,14 @@ func SensitivityFromSpectrogram(nm, height []float64, lamp Light, between Betwee
 func (s Sensitivity) At(nm float64) (float64, error) { return s.at(nm) }
 
 // Spectra returns the spectra whose product the sensitivity is.
-func (s Sensitivity) Spectra() []Spectrum { return append([]Spectrum(nil), s.parts...) }
+func (s Sensitivity) Spectra() []Spectrum { return s.AppendSpectra(nil) }
+
+// AppendSpectra appends the spectra whose product the sensitivity is, for callers who have
+// room for them.
+func (s Sensitivity) AppendSpectra(to []Spectrum) []Spectrum { return append(to, s.parts...) }
+
+// IsZero reports whether it is the empty sensitivity, every use of which is an error.
+func (s Sensitivity) IsZero() bool { return len(s.parts) == 0 }
 
 // Through returns the response behind something with the given transmittance,
 // such as a meter cell behind its infrared cut.

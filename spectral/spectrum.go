@@ -209,6 +209,17 @@ func (s Spectrum) Range() (lo, hi float64) {
 // Len returns the number of knots.
 func (s Spectrum) Len() int { return len(s.nm) }
 
+// Same reports whether two spectra are one: they share a table, which nobody can change,
+// and what they are outside it. It compares no numbers and costs next to nothing, so that
+// what was computed for one can be kept for the other; two spectra that were made
+// separately are not the same, however equal.
+func (s Spectrum) Same(t Spectrum) bool {
+	if len(s.nm) == 0 || len(s.nm) != len(t.nm) {
+		return false
+	}
+	return &s.nm[0] == &t.nm[0] && &s.v[0] == &t.v[0] && s.out == t.out
+}
+
 // Wavelengths returns a copy of the tabulated wavelengths in nm.
 func (s Spectrum) Wavelengths() []float64 { return slices.Clone(s.nm) }
 

@@ -74,10 +74,16 @@ func (t rows) celsius(r datafile.Row, name, scale string) (devtime.Celsius, bool
 	return devtime.Celsius(of.Value), true
 }
 
+// mostRows is more than anybody measures; laws are fitted to them all at once.
+const mostRows = 1000
+
 // done is the errors of the table, and one for too few rows.
 func (t rows) done(least int, of string) error {
 	if err := t.Errs.Err(); err != nil {
 		return err
+	}
+	if len(t.Rows) > mostRows {
+		return &datafile.Error{File: t.File, Line: t.Rows[mostRows].Line, Want: fmt.Sprintf("up to %d rows of %s; take means of repeated ones", mostRows, of)}
 	}
 	if len(t.Rows) < least {
 		return &datafile.Error{File: t.File, Want: fmt.Sprintf("%d rows of %s or more; there are %d", least, of, len(t.Rows))}

@@ -370,6 +370,7 @@ func TestRefusals(t *testing.T) {
 		"boiling":           {"temperature", "temperature_c,time\n20,10\n200,5\n", "times.csv"},
 		"time that rises":   {"temperature", "temperature_c,time\n20,10\n24,12\n", "times.csv"},
 		"a range":           {"temperature", "temperature_c,time\n20,8-10\n24,5\n", ":2:4:"},
+		"a million rows":    {"reciprocity", "metered_s,adjusted_s\n" + strings.Repeat("1,2\n", 1e6), ":1002:"},
 		"gradient too high": {"temperature", "temperature_c,time,gradient\n20,8,9\n24,5,0.5\n", ":2:6:"},
 	} {
 		out := filepath.Join(t.TempDir(), "new")

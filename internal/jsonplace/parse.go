@@ -94,6 +94,22 @@ type parser struct {
 	at      int
 	values  int
 	doubles []*Fault
+	room    []Node            // nodes to come, made many at a time
+	names   map[string]string // of members, each kept once: few are told many times
+}
+
+// nodesAtOnce is how many nodes are made at a time.
+const nodesAtOnce = 64
+
+// node is a new value that begins here.
+func (p *parser) node() *Node {
+	if len(p.room) == 0 {
+		p.room = make([]Node, nodesAtOnce)
+	}
+	n := &p.room[0]
+	p.room = p.room[1:]
+	n.Offset = int64(p.at)
+	return n
 }
 
 func (p *parser) fault(format string, args ...any) *Fault {
@@ -102,8 +118,13 @@ func (p *parser) fault(format string, args ...any) *Fault {
 
 // space passes over white space.
 func (p *parser) space() {
-	for p.at < len(p.content) && strings.IndexByte(" \t\r\n", p.content[p.at]) >= 0 {
-		p.at++
+	for p.at < len(p.content) {
+		switch p.content[p.at] {
+		case ' ', '\t', '\r', '\n':
+			p.at++
+		default:
+			return
+		}
 	}
 }
 
@@ -127,7 +148,7 @@ func (p *parser) unexpected(want string) *Fault {
 
 func (p *parser) value(depth int) (*Node, *Fault) {
 	c := p.peek()
-	n := &Node{Offset: int64(p.at)}
+	n := p.node()
 	if p.values++; p.values > Most {
 		return nil, p.fault("more than %d values", Most)
 	}
@@ -149,21 +170,69 @@ func (p *parser) value(depth int) (*Node, *Fault) {
 	case c == '-' || c >= '0' && c <= '9':
 		n.Scalar, err = p.number()
 	default:
-		err = p.unexpected("a value")
-		for word, v := range map[string]any{"true": true, "false": false, "null": nil} {
-			if bytes.HasPrefix(p.content[p.at:], []byte(word)) {
-				n.Scalar, err = v, nil
-				p.at += len(word)
-				break
-			}
-		}
+		n.Scalar, err = p.word()
 	}
 	n.End = int64(p.at)
 	return n, err
 }
 
+// word reads true, false or null.
+func (p *parser) word() (any, *Fault) {
+	for _, w := range [...]struct {
+		spelt string
+		value any
+	}{{"true", true}, {"false", false}, {"null", nil}} {
+		if bytes.HasPrefix(p.content[p.at:], []byte(w.spelt)) {
+			p.at += len(w.spelt)
+			return w.value, nil
+		}
+	}
+	return nil, p.unexpected("a value")
+}
+
+// fewMembers is how many members of an object are looked through one by one; where there are
+// more a map has their names.
+const fewMembers = 16
+
+// spelt are the names of an object as they were written last, by capitals or not.
+type spelt struct {
+	members []Member          // where they are few
+	folded  map[string]string // by their folded spelling, where they are many
+}
+
+// as returns the spelling in which a name was there before.
+func (s *spelt) as(name string) (was string, ok bool) {
+	if s.folded != nil {
+		was, ok = s.folded[fold(name)]
+		return was, ok
+	}
+	for i := len(s.members) - 1; i >= 0; i-- {
+		if strings.EqualFold(s.members[i].Name, name) {
+			return s.members[i].Name, true
+		}
+	}
+	return "", false
+}
+
+// add takes the members with one more, the last.
+func (s *spelt) add(members []Member) {
+	s.members = members
+	switch {
+	case len(members) <= fewMembers:
+		return
+	case s.folded == nil:
+		s.folded = map[string]string{}
+	default:
+		members = members[len(members)-1:]
+	}
+	for _, m := range members {
+		s.folded[fold(m.Name)] = m.Name
+	}
+}
+
 func (p *parser) members(n *Node, depth int) *Fault {
-	seen := map[string]string{} // names by their folded spelling
+	var seen spelt
+	n.Members = make([]Member, 0, 4)
 	for first := true; ; first = false {
 		c := p.peek()
 		if c == '}' && first {
@@ -174,17 +243,15 @@ func (p *parser) members(n *Node, depth int) *Fault {
 			return p.unexpected("a name in quotation marks")
 		}
 		at := int64(p.at)
-		name, err := p.text()
+		name, err := p.name()
 		if err != nil {
 			return err
 		}
-		key := fold(name)
-		if was, ok := seen[key]; ok && was == name {
+		if was, ok := seen.as(name); ok && was == name {
 			p.doubles = append(p.doubles, &Fault{at, name, "each member once"})
 		} else if ok {
 			p.doubles = append(p.doubles, &Fault{at, name, fmt.Sprintf("no name that differs from %q in capitals only", was)})
 		}
-		seen[key] = name
 		if p.peek() != ':' {
 			return p.unexpected("a colon")
 		}
@@ -194,6 +261,7 @@ func (p *parser) members(n *Node, depth int) *Fault {
 			return err
 		}
 		n.Members = append(n.Members, Member{name, at, v})
+		seen.add(n.Members)
 		if done, err := p.next('}'); done || err != nil {
 			return err
 		}
@@ -278,8 +346,44 @@ func (p *parser) number() (any, *Fault) {
 	return v, nil
 }
 
+// plain passes over a string in which nothing is written with a backslash, and returns what
+// stands between its quotation marks; ok is false, and nothing passed over, for another.
+func (p *parser) plain() (between []byte, ok bool) {
+	for i, c := range p.content[p.at+1:] {
+		switch {
+		case c == '"':
+			between = p.content[p.at+1 : p.at+1+i]
+			p.at += i + 2
+			return between, true
+		case c == '\\' || c < ' ':
+			return nil, false
+		}
+	}
+	return nil, false
+}
+
+// name reads the name of a member.
+func (p *parser) name() (string, *Fault) {
+	b, ok := p.plain()
+	if !ok {
+		return p.text()
+	}
+	name, ok := p.names[string(b)]
+	if !ok {
+		if p.names == nil {
+			p.names = map[string]string{}
+		}
+		name = string(b)
+		p.names[name] = name
+	}
+	return name, nil
+}
+
 // text reads a string.
 func (p *parser) text() (string, *Fault) {
+	if b, ok := p.plain(); ok {
+		return string(b), nil
+	}
 	p.at++ // the quotation mark
 	var b strings.Builder
 	for p.at < len(p.content) {

@@ -62,7 +62,7 @@ func ReadFile(fsys fs.FS, name string) ([]byte, error) {
 	if st, err = f.Stat(); err != nil || !st.Mode().IsRegular() {
 		return bad(errors.Join(ErrKind, err))
 	}
-	content, err := Limited(f)
+	content, err := limited(f, st.Size())
 	if err != nil {
 		return bad(err)
 	}
@@ -71,8 +71,14 @@ func ReadFile(fsys fs.FS, name string) ([]byte, error) {
 
 // Limited reads all of r, which may have up to [Most] bytes; the error wraps [ErrSize]
 // where it has more.
-func Limited(r io.Reader) ([]byte, error) {
+func Limited(r io.Reader) ([]byte, error) { return limited(r, 0) }
+
+// limited is Limited with a size that is expected, and not trusted.
+func limited(r io.Reader, size int64) ([]byte, error) {
 	var b bytes.Buffer
+	if size > 0 && size <= Most {
+		b.Grow(int(size) + bytes.MinRead) // with room to see that it ends there
+	}
 	n, err := b.ReadFrom(io.LimitReader(r, Most+1))
 	if err == nil && n > Most {
 		err = fmt.Errorf("%w: more than %d MB", ErrSize, Most>>20)

@@ -105,7 +105,7 @@ func readBy(content []byte, file string, comma rune, required []string, want str
 	content = bytes.TrimPrefix(content, []byte("\ufeff"))
 	r := csv.NewReader(bytes.NewReader(blankRemarks(content)))
 	r.FieldsPerRecord = -1
-	r.ReuseRecord = false
+	r.ReuseRecord = true // its cells are kept in a list of our own, those of many rows at once
 	sheet := comma != 0
 	if sheet {
 		r.Comma = comma
@@ -114,7 +114,10 @@ func readBy(content []byte, file string, comma rune, required []string, want str
 	if len(t.Errs) > 0 {
 		return t
 	}
+	// A row a line is the rule; beyond some thousands it is not taken on trust.
+	t.Rows = make([]Row, 0, min(bytes.Count(content, []byte("\n")), 4096))
 	cells := 0
+	var kept rowRoom
 	for {
 		rec, err := r.Read()
 		if errors.Is(err, io.EOF) {
@@ -124,9 +127,10 @@ func readBy(content []byte, file string, comma rune, required []string, want str
 			t.csvError(err)
 			return t
 		}
-		row := Row{cells: rec, at: make([]int, len(rec))}
+		row := kept.row(rec)
+		rec = row.cells
 		for i := range rec {
-			row.Line, row.at[i] = r.FieldPos(i)
+			_, row.at[i] = r.FieldPos(i)
 		}
 		row.Line, _ = r.FieldPos(0)
 		if sheet {
@@ -160,6 +164,27 @@ func readBy(content []byte, file string, comma rune, required []string, want str
 		t.Fail(1, 0, "", "", "rows below the header")
 	}
 	return t
+}
+
+// rowRoom makes rows whose cells and places are parts of longer lists.
+type rowRoom struct {
+	cells []string
+	at    []int
+}
+
+// cellsAtOnce is how many cells such a list has.
+const cellsAtOnce = 512
+
+// row is a row of a copy of the cells, with room for their places.
+func (m *rowRoom) row(cells []string) Row {
+	n := len(cells)
+	if len(m.cells) < n {
+		m.cells, m.at = make([]string, max(cellsAtOnce, n)), make([]int, max(cellsAtOnce, n))
+	}
+	r := Row{cells: m.cells[:n:n], at: m.at[:n:n]}
+	copy(r.cells, cells)
+	m.cells, m.at = m.cells[n:], m.at[n:]
+	return r
 }
 
 // header reads the names of the columns and holds them to those that are required and known.
@@ -215,6 +240,9 @@ func withoutEnd(cells []string) []string {
 // blankRemarks empties the lines above the header that begin with #, so that the
 // others keep their numbers.
 func blankRemarks(content []byte) []byte {
+	if len(content) > 0 && content[0] != '#' && content[0] != '\n' && content[0] != '\r' {
+		return content
+	}
 	var lines []byte
 	for len(content) > 0 && (content[0] == '#' || content[0] == '\n' || content[0] == '\r') {
 		_, rest, found := bytes.Cut(content, []byte("\n"))

@@ -2,7 +2,6 @@ package exposure
 
 import (
 	"encoding/json"
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -35,7 +34,10 @@ func ParseFNumber(text string) (FNumber, error) {
 
 // String prints the number as it is, for example "f/5.6". What it prints for a
 // positive number, [ParseFNumber] reads back unchanged.
-func (n FNumber) String() string { return "f/" + strconv.FormatFloat(float64(n), 'f', -1, 64) }
+func (n FNumber) String() string {
+	var room [32]byte
+	return string(strconv.AppendFloat(append(room[:0], "f/"...), float64(n), 'f', -1, 64))
+}
 
 // MarshalText returns the String form, and nothing for zero: an f-number that was
 // left free can be stored. The error wraps [sensito.ErrInput] if the number is
@@ -149,7 +151,14 @@ func (e Ev) Tv(a Av) Tv { return Tv(float64(e) - float64(a)) }
 func (e Ev) Av(t Tv) Av { return Av(float64(e) - float64(t)) }
 
 // String prints "EV 14.64".
-func (e Ev) String() string { return fmt.Sprintf("EV %.2f", float64(e)) }
+func (e Ev) String() string {
+	var room [32]byte
+	return string(appendEV(room[:0], float64(e)))
+}
+
+func appendEV(b []byte, v float64) []byte {
+	return strconv.AppendFloat(append(b, "EV "...), v, 'f', 2, 64)
+}
 
 // EV100 returns the exposure value of the scene for which the settings e are the
 // metered ones at a speed:
@@ -206,7 +215,10 @@ func (e EV100) check(s sensito.Speed) error {
 }
 
 // String prints "EV 14.64 at ISO 100".
-func (e EV100) String() string { return fmt.Sprintf("EV %.2f at ISO 100", float64(e)) }
+func (e EV100) String() string {
+	var room [48]byte
+	return string(append(appendEV(room[:0], float64(e)), " at ISO 100"...))
+}
 
 // The constant N of the speed value has had several printed values; see [APEX].
 const (

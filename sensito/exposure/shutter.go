@@ -109,28 +109,29 @@ func FormatShutter(d time.Duration) string {
 	if d <= 0 {
 		return d.String()
 	}
+	var room [32]byte
+	b := room[:0]
 	if d <= time.Second/2 && d >= time.Second/99999 {
 		n := math.Round(1e9 / float64(d))
 		if time.Duration(math.Round(1e9/n)) == d {
-			return "1/" + strconv.FormatFloat(n, 'f', -1, 64)
+			return string(strconv.AppendFloat(append(b, "1/"...), n, 'f', -1, 64))
 		}
 	}
-	var b strings.Builder
 	if h := d / time.Hour; h > 0 {
-		b.WriteString(strconv.FormatInt(int64(h), 10) + "h")
+		b = append(strconv.AppendInt(b, int64(h), 10), 'h')
 		d -= h * time.Hour
 	}
 	if m := d / time.Minute; m > 0 {
-		b.WriteString(strconv.FormatInt(int64(m), 10) + "m")
+		b = append(strconv.AppendInt(b, int64(m), 10), 'm')
 		d -= m * time.Minute
 	}
 	if d > 0 {
-		b.WriteString(strconv.FormatInt(int64(d/time.Second), 10))
+		b = strconv.AppendInt(b, int64(d/time.Second), 10)
 		if ns := int64(d % time.Second); ns > 0 {
 			frac := strconv.FormatInt(1e9+ns, 10)[1:]
-			b.WriteString("." + strings.TrimRight(frac, "0"))
+			b = append(append(b, '.'), strings.TrimRight(frac, "0")...)
 		}
-		b.WriteString("s")
+		b = append(b, 's')
 	}
-	return b.String()
+	return string(b)
 }

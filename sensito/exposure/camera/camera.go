@@ -38,6 +38,10 @@ func OfScale(s Steps, widest, smallest exposure.FNumber, fastest, longest time.D
 	return New(Scales{Apertures: apertures, Times: times, Bulb: true})
 }
 
+// usualMarks is more marks than the longest printed scale has: so many are looked through
+// without an allocation.
+const usualMarks = 64
+
 // closeMarks is how close two marks, in stops, count as one.
 const closeMarks = 1e-6
 
@@ -109,6 +113,9 @@ func New(s Scales) (*Camera, error) {
 	return c, nil
 }
 
+// IsZero reports whether it is no camera, or one without marks, with which nothing can be set.
+func (c *Camera) IsZero() bool { return c == nil || len(c.times) == 0 }
+
 // Apertures returns the marks from the widest on, with the values the camera
 // takes them for.
 func (c *Camera) Apertures() []ApertureMark { return slices.Clone(c.apertures) }
@@ -146,9 +153,10 @@ func (c *Camera) NearestAperture(v exposure.Av) (ApertureMark, sensito.Stops, er
 	if math.IsNaN(float64(v)) {
 		return ApertureMark{}, 0, inputf("aperture value NaN")
 	}
-	values := make([]float64, len(c.apertures))
-	for i, m := range c.apertures {
-		values[i] = float64(m.Av)
+	var room [usualMarks]float64
+	values := room[:0]
+	for _, m := range c.apertures {
+		values = append(values, float64(m.Av))
 	}
 	i, beyond := nearest(values, float64(v))
 	m := c.apertures[i]
@@ -218,9 +226,10 @@ func (c *Camera) Reach(v exposure.Tv) (m TimeMark, beyond sensito.Stops, err err
 	if math.IsNaN(float64(v)) {
 		return TimeMark{}, 0, inputf("time value NaN")
 	}
-	values := make([]float64, len(c.times))
-	for i, m := range c.times {
-		values[i] = float64(m.Tv)
+	var room [usualMarks]float64
+	values := room[:0]
+	for _, m := range c.times {
+		values = append(values, float64(m.Tv))
 	}
 	i, off := nearest(values, float64(v))
 	m, beyond = c.times[i], sensito.Stops(off)
