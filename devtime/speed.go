@@ -20,7 +20,7 @@ import (
 //
 // It interpolates only. Film speed grows fast at first and hardly at all later,
 // so a straight line carried beyond the last strip promises speed that is not
-// there.
+// there. The interpolation is ours; no source.
 type SpeedTime struct {
 	t []float64 // ln minutes, rising
 	h []float64 // log lx·s

@@ -293,7 +293,7 @@ func Glass(name string, internal spectral.Spectrum, ratio, surfaces float64) (Fi
 //
 //	P = 2n / (n² + 1)
 //
-// 0.918 or an eighth of a stop for n = 1.52. n must be at least 1.
+// from Fresnel's (n-1)²/(n+1)² at each face (from memory): 0.918 or an eighth of a stop for n = 1.52. n must be at least 1.
 func SurfaceFactor(n float64) (float64, error) {
 	if !(n >= 1 && n < 10) {
 		return 0, invalid("refractive index %v", n)

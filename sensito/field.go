@@ -22,6 +22,8 @@ const MeteredExposure = 8.0
 // With four stops below it is 2/3 stop under the fixed-density speed by
 // construction, since the standards put the speed point 3.32 stops below. No
 // flare is allowed for.
+//
+// Derived: a meter set to EI gives the metered tone 8/EI lux seconds.
 func FieldIndexAt(m LogH, below Stops) Speed {
 	return Speed{MeteredExposure / (m.LuxSeconds() * below.Factor()), EI, Field}
 }

@@ -57,7 +57,8 @@ func ISOContrast(c Curve) (float64, error) { return rise(c, 1.30) }
 //
 //	G = [D(log Hm + 1.50) - D(log Hm)] / 1.50
 //
-// One form the trade uses; other ranges are in use, so state this one.
+// One form the trade uses (common practice, no source); other ranges are in use, so state
+// this one.
 func AverageGradient(c Curve) (float64, error) {
 	d, err := rise(c, 1.50)
 	return d / 1.50, err

@@ -83,7 +83,8 @@ func PhotonCentroid(spectra ...Spectrum) (float64, error) {
 //	λp = sqrt(∫ λ P dλ / ∫ P/λ dλ)
 //
 // The second integral is not of a polynomial; it is taken to rounding with
-// enough Gauss points for the pole at λ = 0.
+// enough Gauss points for the pole at λ = 0. The definition is that of the photometry of
+// stars, from memory.
 func Pivot(spectra ...Spectrum) (float64, error) {
 	q, err := moments(spectra, 1, func(l float64) float64 { return l },
 		rational, func(l float64) float64 { return 1 / l })

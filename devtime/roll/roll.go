@@ -81,10 +81,10 @@ func (s *Strip) line(i int) int {
 type Tone uint8
 
 const (
-	Shadow Tone = iota
-	Midtone
-	Highlight
-	Unexposed // film that got no light, beside the frame
+	Shadow    Tone = iota // the patch below the meter reading whose detail is wanted
+	Midtone               // the patch that was metered
+	Highlight             // the bright patch above it
+	Unexposed             // film that got no light, beside the frame
 )
 
 var toneNames = [...]string{"shadow", "midtone", "highlight", "unexposed"}

@@ -46,7 +46,7 @@ func run(args []string, stdout, _ io.Writer) error {
 	name := "the built-in package"
 	if flags.NArg() == 1 {
 		name = flags.Arg(0)
-		folder, closed, err := command.Folder(name)
+		folder, closed, err := command.Package(name)
 		if err != nil {
 			return fmt.Errorf("want a directory with datapackage.json: %w", err)
 		}

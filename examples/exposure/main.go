@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"strings"
 	"time"
 
@@ -91,7 +92,7 @@ func (o *options) describe(flags *command.Flags) {
 
 func run(args []string, stdout, stderr io.Writer) error {
 	flags := command.New("exposure", usage, stdout)
-	dir := flags.String("film", "", "`directory` of a data package with films")
+	dir := flags.String("film", "", "`directory` of a data package with films, or of a report of testroll")
 	name := flags.String("name", "", "name of the film, or a part of it")
 	process := flags.String("process", "", "name of the process, or a part of it")
 	var o options
@@ -198,13 +199,16 @@ func (p planned) MarshalJSON() ([]byte, error) {
 	return append(text[:len(text)-1], `,"camera":`+string(cam)+"}"...), nil
 }
 
-// open reads the package in a folder, the built-in one without. Anybody may have made it:
+// open reads the package in a folder or in a report's, the built-in one without. Anybody may have made it:
 // nothing leaves its folder, and the files are those of the hashes, so that the hash of
 // the descriptor is one of them all.
 func open(dir string) (*actinic.Package, command.Made, error) {
 	fsys := actinic.Data()
 	if dir != "" {
-		folder, closed, err := command.Folder(dir)
+		folder, closed, err := command.Package(dir)
+		if _, known := actinic.LoadFilm(dir); errors.Is(err, fs.ErrNotExist) && known == nil {
+			return nil, command.Made{}, fmt.Errorf("no folder %q; the film of that name comes with the library: give -name %q", dir, dir)
+		}
 		if err != nil {
 			return nil, command.Made{}, err
 		}

@@ -212,7 +212,8 @@ func (p *Problem) slopes(s *state, n, d []float64) float64 {
 				sum += sc.Weight * v * c[j]
 			}
 			for i, m := range sc.Info {
-				d[i] += sc.Weight * m.Quadratic(z)
+				// Nothing is below 0 but by rounding, where a candidate tells nothing.
+				d[i] += sc.Weight * math.Max(m.Quadratic(z), 0)
 			}
 		}
 	}

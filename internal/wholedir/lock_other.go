@@ -9,6 +9,9 @@ import (
 	"os"
 )
 
+// clears says whether what a killed writer left is cleared by the next.
+const clears = false
+
 // lock makes the work folder, which must not be there. What a killed program left cannot
 // be told from a writer at work here, so its user is asked.
 func lock(work string) (func() error, error) {

@@ -11,6 +11,9 @@ import (
 	"syscall"
 )
 
+// clears says whether what a killed writer left is cleared by the next.
+const clears = true
+
 // lock makes the work folder and holds it against other writers. A killed program's lock
 // goes with it. The function that is returned takes the folder away and lets go.
 func lock(work string) (func() error, error) {

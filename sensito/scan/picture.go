@@ -18,8 +18,8 @@ type Channel uint8
 
 const (
 	Green Channel = iota // the zero value
-	Red
-	Blue
+	Red                  // the camera's red
+	Blue                 // the camera's blue
 )
 
 var channelNames = [...]string{"green", "red", "blue"}

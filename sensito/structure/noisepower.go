@@ -14,9 +14,9 @@ import (
 type Window uint8
 
 const (
-	Rectangular Window = iota
-	Hann               // 0.5 - 0.5 cos
-	Hamming            // 0.54 - 0.46 cos
+	Rectangular Window = iota // all values alike
+	Hann                      // 0.5 - 0.5 cos
+	Hamming                   // 0.54 - 0.46 cos
 )
 
 // At returns the window's value at place i of n.

@@ -37,7 +37,7 @@ func ISORange(text string) (Paper, error) {
 type Fit int8
 
 const (
-	Fits     Fit = 0
+	Fits     Fit = 0  // the negative suits the paper
 	TooShort Fit = -1 // the negative is softer than the paper wants
 	TooLong  Fit = 1  // the negative is harder than the paper takes
 )

@@ -38,10 +38,10 @@ func (s Setting) exposedAs(light exposure.EV100) float64 {
 type How string
 
 const (
-	ByShutter  How = "shutter"
-	ByAperture How = "aperture"
-	ByBoth     How = "shutter and aperture"
-	ByDial     How = "index dial"
+	ByShutter  How = "shutter"              // times change, the aperture stays
+	ByAperture How = "aperture"             // apertures change, the time stays
+	ByBoth     How = "shutter and aperture" // whichever marks come closest
+	ByDial     How = "index dial"           // the camera sets the time, the index is changed
 )
 
 // series is a way to expose: settings by rising exposure value, all behind one filter.

@@ -12,6 +12,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"example.org/actinic/internal/rooted"
@@ -69,6 +70,18 @@ func Folder(name string) (fs.FS, func(), error) {
 		return nil, nil, err
 	}
 	return dir, func() { dir.Close() }, nil
+}
+
+// Package opens the folder of a data package as [Folder] does; of a report's folder it is the
+// one in it that is called package.
+func Package(name string) (fs.FS, func(), error) {
+	here := filepath.Join(name, "package")
+	if _, err := os.Lstat(filepath.Join(name, "datapackage.json")); errors.Is(err, fs.ErrNotExist) {
+		if _, err := os.Lstat(filepath.Join(here, "datapackage.json")); err == nil {
+			return Folder(here)
+		}
+	}
+	return Folder(name)
 }
 
 // status says why a program failed, and returns how it ends.

@@ -7,7 +7,9 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -127,5 +129,30 @@ func TestMade(t *testing.T) {
 	}
 	if _, err := m.With(5); !said.Refused("", err) {
 		t.Error("a number has a member")
+	}
+}
+
+// A report is as good as the package in it.
+func TestPackage(t *testing.T) {
+	dir := t.TempDir()
+	inner := filepath.Join(dir, "report", "package")
+	if err := os.MkdirAll(inner, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(inner, "datapackage.json"), []byte("{}"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{inner, filepath.Dir(inner)} {
+		folder, closed, err := Package(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := fs.Stat(folder, "datapackage.json"); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+		closed()
+	}
+	if _, _, err := Package(filepath.Join(dir, "absent")); !errors.Is(err, fs.ErrNotExist) {
+		t.Error(err)
 	}
 }

@@ -18,9 +18,9 @@ import (
 type Steps uint8
 
 const (
-	FullStops Steps = iota
-	HalfStops
-	ThirdStops
+	FullStops  Steps = iota // f/8, f/11; 1/60, 1/125
+	HalfStops               // f/8, f/9.5, f/11; 1/60, 1/90, 1/125
+	ThirdStops              // f/8, f/9, f/10, f/11; 1/60, 1/80, 1/100, 1/125
 )
 
 // String returns "full", "half" or "third" with "stops".
