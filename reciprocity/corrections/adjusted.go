@@ -203,12 +203,26 @@ func (a *adjusted) accuse() {
 		}
 		f := a.finding(i, a.implied[i])
 		f.Rule = "the time that the other rows imply"
-		if !(i == worst && p >= a.cut[i] || p > 0.7 && p >= a.cut[i]) {
+		switch {
+		case a.agrees(i):
+			f.Rule, f.Confidence, f.Probability = "as many digits as the other rows have", printed.Low, 0
+		case !(i == worst && p >= a.cut[i] || p > 0.7 && p >= a.cut[i]):
 			f.Confidence = printed.Low
 		}
 		a.found[i] = f
 	}
 }
+
+// agrees reports whether a row in digits is what the other rows imply, so that all that is
+// against it is one digit more than theirs: a maker who prints 66 and 152 has not slipped. In
+// third stops and marks a value off the grid is a slip wherever it lies.
+func (a *adjusted) agrees(i int) bool {
+	off := math.Abs(math.Log2(a.rows[i].Adjusted / a.implied[i]))
+	return !a.coarse && off < agreeing
+}
+
+// agreeing is half of what two digits leave open at the least, 1 in 100, in stops.
+const agreeing = 0.5 * 0.0144
 
 func (a *adjusted) accused(i int) bool { return a.found[i].Confidence == printed.High }
 

@@ -56,8 +56,9 @@ func (r Row) printed(column string, v float64) string {
 // where any row may be a slip and blocks of rows beside equal times may be shifted. A row
 // is accused where its probability of a slip exceeds a cut-off that goes by the rounding
 // and the number of rows, so that fewer than one clean table in fifty is accused, also with a
-// scatter of a tenth of a stop; a second row where it exceeds 0.7. Times below 1/50 s, of
-// the short end, are weighed by themselves.
+// scatter of a tenth of a stop; a second row where it exceeds 0.7. A row with a digit more
+// than the others that is what they imply is remarked on, not accused. Times below 1/50 s,
+// of the short end, are weighed by themselves.
 //
 // The study (study_test.go, tables of laws that are not among these) says what is found;
 // what the table at hand could not have shown stands in Unseen of the report. Fewer than

@@ -131,3 +131,22 @@ func BenchmarkCheck(b *testing.B) {
 		})
 	}
 }
+
+// One digit more than in the other rows is no slip where the time is what they imply.
+func TestADigitMoreIsNoSlip(t *testing.T) {
+	rows, err := Read(strings.NewReader("metered_s,adjusted_s\n1,1.2\n2,2.7\n4,6\n8,14\n15,29\n30,66\n60,152\n100,280\n"), "t.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rep, err := Check(rows)
+	if err != nil || rep.Accused() > 0 {
+		t.Errorf("%v %v", rep.Findings, err)
+	}
+	// The same digit where the time is another is one.
+	if rows, err = Read(strings.NewReader("metered_s,adjusted_s\n1,1.2\n2,2.7\n4,6\n8,14\n15,29\n30,66\n60,252\n100,280\n"), "t.csv"); err != nil {
+		t.Fatal(err)
+	}
+	if rep, err = Check(rows); err != nil || rep.Accused() != 1 || rep.Findings[0].Row != 7 {
+		t.Errorf("%v %v", rep.Findings, err)
+	}
+}
