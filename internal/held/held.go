@@ -22,6 +22,7 @@ var update = flag.Bool("update-held", false, "write the records of tests anew")
 // Record is what one test says. It is compared when the test ends.
 type Record struct {
 	t     testing.TB
+	lock  sync.Mutex // goroutines of a test may say something at once
 	lines []string
 	in    map[string]bool
 }
@@ -99,6 +100,8 @@ func (r *Record) add(name, text string) {
 		text = name + ": " + text
 	}
 	line := strings.ToValidUTF8(strings.ReplaceAll(text, "\n", "\\n"), "�")
+	r.lock.Lock()
+	defer r.lock.Unlock()
 	if !r.in[line] {
 		r.in[line] = true
 		r.lines = append(r.lines, line)
