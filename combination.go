@@ -178,20 +178,17 @@ func (p *Process) combination(at time.Duration) (Combination, error) {
 	if c.Curve == nil {
 		return c, nil
 	}
-	shares, err := p.shares(at)
-	if err != nil {
-		return c, err
-	}
-	c.Traits[TraitSpeed] = c.between(shares, TraitSpeed, p.data.Curves, speedMeasure)
+	shares := p.shares(at)
+	c.Traits[TraitSpeed] = c.between(shares, TraitSpeed, speedMeasure)
 	if c.Index == 0 {
 		c.moveIndex(shares)
 	}
-	c.Traits[TraitGradient] = c.between(shares, TraitGradient, p.data.Curves, sensito.AverageGradient)
-	c.Traits[TraitBaseFog] = c.between(shares, TraitBaseFog, p.data.Curves, baseFogMeasure)
+	c.Traits[TraitGradient] = c.between(shares, TraitGradient, sensito.AverageGradient)
+	c.Traits[TraitBaseFog] = c.between(shares, TraitBaseFog, baseFogMeasure)
 	if c.Index > 0 {
 		low, high := toneRange(c.Index, lowestTone, lowTone), toneAt(c.Index, highestTone)
-		c.Traits[TraitShadow] = c.between(shares, TraitShadow, p.data.Curves, low)
-		c.Traits[TraitHighlight] = c.between(shares, TraitHighlight, p.data.Curves, high)
+		c.Traits[TraitShadow] = c.between(shares, TraitShadow, low)
+		c.Traits[TraitHighlight] = c.between(shares, TraitHighlight, high)
 	}
 	for name, e := range c.Traits {
 		if math.IsNaN(e.Value) {
@@ -218,12 +215,8 @@ func (c *Combination) moveIndex(shares []share) {
 	if err != nil {
 		return
 	}
-	homeShares, err := c.Process.shares(home)
-	if err != nil {
-		return
-	}
 	there := Combination{Process: c.Process, Development: home, Curve: curve}
-	was := there.between(homeShares, TraitSpeed, c.Process.data.Curves, speedMeasure)
+	was := there.between(c.Process.shares(home), TraitSpeed, speedMeasure)
 	is := c.Traits[TraitSpeed]
 	half := func(e sensito.Estimate) (down, up float64) {
 		return math.Log(e.Value / e.Low), math.Log(e.High / e.Value)

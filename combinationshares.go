@@ -18,13 +18,13 @@ type share struct {
 // shares returns the curves on either side of a development, or the one at it, with the
 // part that each has in the curve there: as [devtime.Family], straight against the
 // logarithm of time.
-func (p *Process) shares(at time.Duration) ([]share, error) {
+func (p *Process) shares(at time.Duration) []share {
 	curves := p.data.Curves
 	next := slices.IndexFunc(curves, func(c CurveData) bool { return c.Development >= at })
 	var out []share
 	switch {
 	case next < 0:
-		return nil, nil
+		return nil
 	case next == 0 || curves[next].Development == at:
 		out = []share{{of: next, weight: 1}}
 	default:
@@ -47,7 +47,7 @@ func (p *Process) shares(at time.Duration) ([]share, error) {
 			out[i].fit = fit
 		}
 	}
-	return out, nil
+	return out
 }
 
 // leastReadings is how many readings [sensito.Fit] wants.
@@ -55,7 +55,7 @@ const leastReadings = 6
 
 // between takes a measure of the curve of the combination, with the half-widths that the
 // curves on either side give it. The value is NaN where the curve does not reach so far.
-func (c *Combination) between(shares []share, name Trait, curves []CurveData, m sensito.Measure) sensito.Estimate {
+func (c *Combination) between(shares []share, name Trait, m sensito.Measure) sensito.Estimate {
 	nan := math.NaN()
 	v, err := m(c.Curve)
 	if err != nil || math.IsNaN(v) {
@@ -64,7 +64,7 @@ func (c *Combination) between(shares []share, name Trait, curves []CurveData, m 
 	known, _ := name.find()
 	down, up := 0.0, 0.0
 	for _, s := range shares {
-		e := s.stored(name, &curves[s.of])
+		e := s.stored(name, &c.Process.data.Curves[s.of])
 		if s.fit != nil {
 			if got, err := s.fit.Estimate(m); err == nil {
 				e = got[0]

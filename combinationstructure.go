@@ -39,19 +39,21 @@ func (c *Combination) near(measured time.Duration) bool {
 
 // estimate is [GranularityData.SD] with the interval that the points around have.
 func (d *GranularityData) estimate(at sensito.Density) (sensito.Estimate, error) {
-	ends := [3]float64{}
-	for i, of := range []func(sensito.Estimate) float64{value, low, high} {
-		with := *d.clone()
-		for k := range with.Points {
-			with.Points[k].SD.Value = of(d.Points[k].SD)
-		}
-		v, err := with.SD(at)
-		if err != nil {
-			return sensito.Estimate{}, err
-		}
-		ends[i] = v
+	v, err := d.SD(at)
+	if err != nil {
+		return sensito.Estimate{}, err
 	}
-	return sensito.Estimate{Value: ends[0], Low: ends[1], High: ends[2]}, nil
+	// What the value reaches its ends reach, which stand at the same densities.
+	low, high := d.clone(), d.clone()
+	for k, p := range d.Points {
+		low.Points[k].SD.Value, high.Points[k].SD.Value = p.SD.Low, p.SD.High
+	}
+	e := sensito.Estimate{Value: v}
+	if e.Low, err = low.SD(at); err != nil {
+		return e, err
+	}
+	e.High, err = high.SD(at)
+	return e, err
 }
 
 // estimate is [ResponseData.Frequency] with the frequencies at which the ends of the
@@ -61,20 +63,16 @@ func (d *ResponseData) estimate(m float64) (sensito.Estimate, error) {
 	if err != nil {
 		return sensito.Estimate{}, err
 	}
-	end := func(of func(sensito.Estimate) float64) float64 {
-		with := *d.clone()
-		for k := range with.Points {
-			with.Points[k].M.Value = of(d.Points[k].M)
-		}
-		f, err := with.Frequency(m)
-		if err != nil {
-			return math.NaN()
-		}
-		return f
+	low, high := d.clone(), d.clone()
+	for k, p := range d.Points {
+		low.Points[k].M.Value, high.Points[k].M.Value = p.M.Low, p.M.High
 	}
-	return sensito.Estimate{Value: v, Low: end(low), High: end(high)}, nil
+	e := sensito.Estimate{Value: v, Low: math.NaN(), High: math.NaN()}
+	if f, err := low.Frequency(m); err == nil {
+		e.Low = f
+	}
+	if f, err := high.Frequency(m); err == nil {
+		e.High = f
+	}
+	return e, nil
 }
-
-func value(e sensito.Estimate) float64 { return e.Value }
-func low(e sensito.Estimate) float64   { return e.Low }
-func high(e sensito.Estimate) float64  { return e.High }

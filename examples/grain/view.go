@@ -1,12 +1,10 @@
 package main
 
 import (
-	"bytes"
 	"image"
-	"image/color"
-	"image/png"
 	"math"
 
+	"example.org/actinic/examples/internal/figure"
 	"example.org/actinic/sensito/scan"
 )
 
@@ -59,32 +57,9 @@ func (b *bench) look(where, file string, p *scan.Picture, boxes []scan.Box) {
 	b.res.views = append(b.res.views, v)
 }
 
-// frame draws a box, white within black.
+// frame draws a box of the picture as it was taken.
 func (v *pictured) frame(x scan.Box) {
-	x0, y0 := x.X/v.by, x.Y/v.by
-	x1, y1 := (x.X+x.Width-1)/v.by, (x.Y+x.Height-1)/v.by
-	rect := func(x0, y0, x1, y1 int, c uint8) {
-		for i := x0; i <= x1; i++ {
-			v.set(i, y0, c)
-			v.set(i, y1, c)
-		}
-		for i := y0; i <= y1; i++ {
-			v.set(x0, i, c)
-			v.set(x1, i, c)
-		}
-	}
-	rect(x0-1, y0-1, x1+1, y1+1, 0)
-	rect(x0, y0, x1, y1, 255)
+	figure.Frame(v.img, image.Rect(x.X/v.by, x.Y/v.by, (x.X+x.Width-1)/v.by+1, (x.Y+x.Height-1)/v.by+1))
 }
 
-func (v *pictured) set(x, y int, c uint8) {
-	if (image.Point{X: x, Y: y}).In(v.img.Rect) {
-		v.img.SetGray(x, y, color.Gray{Y: c})
-	}
-}
-
-func (v *pictured) png() ([]byte, error) {
-	var b bytes.Buffer
-	err := png.Encode(&b, v.img)
-	return b.Bytes(), err
-}
+func (v *pictured) png() ([]byte, error) { return figure.PNG(v.img) }

@@ -4,11 +4,11 @@ import (
 	"cmp"
 	"slices"
 	"strings"
-	"unicode"
 
 	"example.org/actinic"
 	"example.org/actinic/devtime/roll"
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/examples/internal/filmfile"
 )
 
 // publish writes the record as a data package to a new directory. What cannot be published
@@ -33,7 +33,7 @@ type about struct {
 
 // info names the package, with what is assumed where nothing was said.
 func (a about) info(film string) actinic.PackageInfo {
-	info := actinic.PackageInfo{Name: slug(film), Title: cmp.Or(a.title, film), Version: cmp.Or(a.version, "0.1.0"),
+	info := actinic.PackageInfo{Name: filmfile.Slug(film), Title: cmp.Or(a.title, film), Version: cmp.Or(a.version, "0.1.0"),
 		Description: "A film characterised from a test roll.", License: a.licence}
 	if a.licence == "" && !a.shipped {
 		info.License = noLicence
@@ -88,14 +88,4 @@ func (a about) licenceWords(film string) string {
 		return words + ". Licence: CC0-1.0"
 	}
 	return words + ". Licence: " + info.License
-}
-
-// slug makes a name of lower case letters, digits and hyphens.
-func slug(name string) string {
-	words := strings.FieldsFunc(strings.ToLower(name),
-		func(r rune) bool { return r > unicode.MaxASCII || !unicode.IsLetter(r) && !unicode.IsDigit(r) })
-	if len(words) == 0 {
-		return "film"
-	}
-	return strings.Join(words, "-")
 }

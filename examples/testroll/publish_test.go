@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"example.org/actinic"
+	"example.org/actinic/examples/internal/filmfile"
 	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"
@@ -89,7 +90,7 @@ func TestPublishKeepsOther(t *testing.T) {
 
 func TestSlug(t *testing.T) {
 	for name, want := range map[string]string{"Garnedd Swift (invented)": "garnedd-swift-invented", "Ffilm 400 ä": "ffilm-400", "": "film", "漢字": "film"} {
-		if got := slug(name); got != want {
+		if got := filmfile.Slug(name); got != want {
 			t.Errorf("%q becomes %q, want %q", name, got, want)
 		}
 	}

@@ -1,27 +1,11 @@
 //go:build js && wasm
 
-// Command tables is the engine of the page in a browser: it puts the function actinic_tables there,
-// which takes the dropped files, an object of Uint8Arrays by name, and returns the answer as JSON.
+// Command tables is an engine of the page in a browser.
 package main
 
 import (
-	"syscall/js"
-
+	"example.org/actinic/examples/page/engines/engine"
 	"example.org/actinic/examples/page/tables"
 )
 
-func main() {
-	js.Global().Set("actinic_tables", js.FuncOf(func(_ js.Value, args []js.Value) any {
-		files := map[string][]byte{}
-		names := js.Global().Get("Object").Call("keys", args[0])
-		for i := range names.Length() {
-			name := names.Index(i).String()
-			content := args[0].Get(name)
-			b := make([]byte, content.Length())
-			js.CopyBytesToGo(b, content)
-			files[name] = b
-		}
-		return string(tables.Answer(files).JSON())
-	}))
-	select {}
-}
+func main() { engine.Serve("actinic_tables", tables.Answer) }
