@@ -259,3 +259,55 @@ func TestMerge(t *testing.T) {
 		t.Errorf("two sensitivities: %v", err)
 	}
 }
+
+// Grain and sharpness belong to the development that they were measured at, to a twentieth of it
+// or where it is not known, and grain to the aperture of 48 µm.
+func TestStructureOfItsDevelopment(t *testing.T) {
+	swift, err := actinic.LoadFilm("Garnedd Swift")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, tc := range []struct {
+		measured time.Duration
+		aperture float64
+		grain    bool
+		response bool
+	}{
+		{0, 48, true, true}, {825 * time.Second, 48, true, true}, {860 * time.Second, 48, true, true},
+		{880 * time.Second, 48, false, false}, {600 * time.Second, 48, false, false}, {0, 24, false, true},
+	} {
+		d := swift.Data()
+		p := &d.Processes[slices.IndexFunc(d.Processes, func(p actinic.ProcessData) bool { return strings.HasPrefix(p.Name, "Tarren") })]
+		p.Granularity = &actinic.GranularityData{Aperture: tc.aperture, Development: tc.measured, Provenance: p.Provenance,
+			Points: []actinic.GranularityPoint{{Density: 0.3, SD: sensito.Estimate{Value: 0.01, Low: 0.009, High: 0.012}},
+				{Density: 2.3, SD: sensito.Estimate{Value: 0.04, Low: 0.036, High: 0.048}}}}
+		p.Response = &actinic.ResponseData{Of: "film", Development: tc.measured, Provenance: p.Provenance,
+			Points: []actinic.ResponsePoint{{Frequency: 0, M: sensito.Exact(1)}, {Frequency: 100, M: sensito.Estimate{Value: 0.2, Low: 0, High: 0.4}}}}
+		film, err := actinic.NewFilm(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rows, err := film.Combinations(false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, row := range rows {
+			if !strings.HasPrefix(row.Process.Name(), "Tarren") {
+				continue
+			}
+			grain, has := row.Traits[actinic.TraitGrain]
+			response, too := row.Traits[actinic.TraitResponse]
+			if has != tc.grain || too != tc.response {
+				t.Errorf("%+v: grain %v, response %v", tc, has, too)
+			}
+			// The ends are 10 % below and 20 % above at every density; and 1 - 0.8 f/100 falls to a half at
+			// 62.5, its ends at 50 and 83.3.
+			if has && (math.Abs(grain.Low/grain.Value-0.9) > 1e-9 || math.Abs(grain.High/grain.Value-1.2) > 1e-9) {
+				t.Errorf("grain %v", grain)
+			}
+			if too && (math.Abs(response.Value-62.5) > 1e-6 || math.Abs(response.Low-50) > 1e-6 || math.Abs(response.High-100/1.2) > 1e-6) {
+				t.Errorf("response %v", response)
+			}
+		}
+	}
+}

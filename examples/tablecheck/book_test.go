@@ -213,7 +213,7 @@ func TestCompareDevelopmentWithRecord(t *testing.T) {
 			t.Error(record, err, text)
 		}
 		text, err = call(t, "-compare", record, "-process", "tarren", filepath.Join(dir, "bad.csv"))
-		if err != nil || !strings.Contains(flat(text), "row 2, time: printed 8:30, implied 11:") {
+		if err != nil || !strings.Contains(flat(text), "ACCUSED row 2, time: printed 8:30, implied 11:") {
 			t.Error(record, err, text)
 		}
 		if text, err = call(t, "-compare", record, "-process", "tarren", filepath.Join(dir, "other.csv")); !said.Refused("", err) {
