@@ -142,6 +142,9 @@ func refused(dir string, ours func(string) bool) error {
 		return fmt.Errorf("%s: %w: it is no folder", dir, ErrOther)
 	}
 	return filepath.WalkDir(dir, func(name string, e fs.DirEntry, err error) error {
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil // another writer has just moved it aside; it is looked at again under the lock
+		}
 		if err != nil || name == dir {
 			return err
 		}

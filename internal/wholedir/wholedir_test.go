@@ -217,6 +217,32 @@ func TestManyWriters(t *testing.T) {
 	})
 }
 
+// A folder that another writer moves aside while it is looked at is no error.
+func TestMovedWhileLookedAt(t *testing.T) {
+	parent := t.TempDir()
+	dir := filepath.Join(parent, "report")
+	if err := Write(dir, anyPart, fillWith("old", -1)); err != nil {
+		t.Fatal(err)
+	}
+	moved := false
+	ours := func(name string) bool {
+		if !moved {
+			moved = true
+			if err := os.Rename(dir, filepath.Join(t.TempDir(), "aside")); err != nil {
+				t.Error(err)
+			}
+		}
+		return anyPart(name)
+	}
+	if err := Write(dir, ours, fillWith("new", -1)); err != nil || !moved {
+		t.Fatalf("moved %t: %v", moved, err)
+	}
+	if got, err := word(dir); got != "new" || err != nil {
+		t.Errorf("%q, %v", got, err)
+	}
+	only(t, parent, "report")
+}
+
 // TestHelperWriter is no test: it is what TestKilled kills.
 func TestHelperWriter(t *testing.T) {
 	dir := os.Getenv("WHOLEDIR_HELPER")
