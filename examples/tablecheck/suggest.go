@@ -43,7 +43,7 @@ func suggest(w io.Writer, j *job) error {
 		}
 	}
 	fmt.Fprintf(w, "%s\n", j.Name)
-	between := map[layout.Format]string{layout.Comma: ",", layout.Semicolon: ";", layout.Tab: "\t", layout.LaTeX: " & "}[j.sheet.Format]
+	between := map[layout.Format]string{layout.Comma: ",", layout.Semicolon: ";", layout.Tab: "\t", layout.Spreadsheet: "\t", layout.LaTeX: " & "}[j.sheet.Format]
 	if between == "" {
 		between = " | "
 	}
