@@ -30,7 +30,7 @@ kept as context:
   development   ei,dilution,temperature_c,time[,temperature_f], long or as a matrix
   filters       filter,factor    for the film -film in the light -light, or the usual ones
   speed         speed,degrees                 nd        density,factor,stops,transmittance
-  shutter       time                          exposure  ev,aperture,time
+  shutter       time                          exposure  ev,aperture,time[,index], or matrix
   aperture      aperture                      contrast  time,contrast
   tablet        step,density                  xy        any two columns, with -law
 The kind is that of -kind, of a line "# kind: reciprocity" above the table, of its headings,
