@@ -136,7 +136,7 @@ func unseen(w weighed, k int, cut float64) float64 {
 // fifty clean tables is, with a scatter of a tenth of a stop or without (study_test.go).
 func cutOff(k kind, rows int) float64 {
 	type cut struct{ few, many float64 } // below 16 rows and from there
-	c := [kinds]cut{digits: {0.20, 0.25}, seconds: {0.35, 0.35}, clock: {0.25, 0.25}, thirds: {0.08, 0.10}, marks: {0.25, 0.45}}[k]
+	c := [kinds]cut{digits: {0.25, 0.30}, seconds: {0.35, 0.35}, clock: {0.25, 0.25}, thirds: {0.08, 0.10}, marks: {0.25, 0.45}}[k]
 	switch {
 	case rows == printed.FewRows:
 		return 0.95 // three rows are not enough to bear witness against one of them
