@@ -188,10 +188,7 @@ func (s *sums) curves(sum []float64, w float64, k kind, scatter int, rows, block
 	s.byKind[k] += total
 	s.byScatter[scatter] += total
 	for i, u := range sum[:n] {
-		s.p[rows[i]] += w * u
+		s.slip(rows[i], w*u, scatter)
 	}
-	for _, r := range block {
-		s.p[r] += total
-		s.shifted[r] += total
-	}
+	s.shift(block, total, scatter)
 }

@@ -187,7 +187,7 @@ func (s *sums) rounded(g *ground, w float64, k, scatter int) float64 {
 	s.byScatter[scatter] += w
 	for i, f := range g.factors {
 		r := g.rows[i]
-		s.p[r] += w * floor[i] / f
+		s.slip(r, w*floor[i]/f, scatter)
 		if g.block == nil {
 			rest := w / f
 			z := math.Log(g.e[i])/widest + g.points[i].y
@@ -196,9 +196,6 @@ func (s *sums) rounded(g *ground, w float64, k, scatter int) float64 {
 			s.second[r] += rest * (z*z + scatters[scatter].sd*scatters[scatter].sd)
 		}
 	}
-	for _, r := range g.block {
-		s.p[r] += w
-		s.shifted[r] += w
-	}
+	s.shift(g.block, w, scatter)
 	return w
 }

@@ -241,7 +241,7 @@ type statement struct {
 
 // TestStudy draws clean tables, without a scatter of the maker's and with a tenth of a stop,
 // and tables with one slip, and prints the rates with their 95 % intervals (Wilson). The
-// figures of the long run, -tables 400, are in the doc of the package.
+// figures of the long run, -tables 220, are in the doc of the package.
 func TestStudy(t *testing.T) {
 	n := 16
 	if *long > 0 {
@@ -251,37 +251,42 @@ func TestStudy(t *testing.T) {
 		t.Skip("hundreds of tables")
 	}
 	for _, k := range []kind{digits, thirds, marks, clock, seconds} {
-		r := rand.New(rand.NewPCG(15, uint64(k)))
-		var said []statement
-		clean, slipped := 0, 0
-		for _, scatter := range []float64{0, 0.1} {
-			c := tally{}
-			for range 2 * n {
-				count(t, drawTable(r, k, 7+r.IntN(2), scatter), nil, &c, &said)
-			}
-			clean += c.n
-			t.Logf("%v, clean, scatter %.1f: accused %s", k, scatter, printedtest.Rate(c.accused, c.n))
-			if c.accused*100 > 2*c.n+300 {
-				t.Errorf("%v: %d of %d clean tables accused", k, c.accused, c.n)
+		t.Run(k.String(), func(t *testing.T) { study(t, k, n) })
+	}
+}
+
+// study is that of a rounding.
+func study(t *testing.T, k kind, n int) {
+	r := rand.New(rand.NewPCG(15, uint64(k)))
+	var said []statement
+	clean, slipped := 0, 0
+	for _, scatter := range []float64{0, 0.1} {
+		c := tally{}
+		for range 2 * n {
+			count(t, drawTable(r, k, 7+r.IntN(2), scatter), nil, &c, &said)
+		}
+		clean += c.n
+		t.Logf("%v, clean, scatter %.1f: accused %s", k, scatter, printedtest.Rate(c.accused, c.n))
+		if c.accused*100 > 2*c.n+300 {
+			t.Errorf("%v: %d of %d clean tables accused", k, c.accused, c.n)
+		}
+	}
+	for _, s := range slips {
+		if *long == 0 && k > thirds && s != "50 %" {
+			continue // the short run
+		}
+		c := tally{}
+		for c.n < n {
+			rows := drawTable(r, k, 7+r.IntN(2), 0)
+			if wrong := spoil(r, rows, s, k); wrong != nil {
+				count(t, rows, wrong, &c, &said)
 			}
 		}
-		for _, s := range slips {
-			if *long == 0 && k > thirds && s != "50 %" {
-				continue // the short run
-			}
-			c := tally{}
-			for c.n < n {
-				rows := drawTable(r, k, 7+r.IntN(2), 0)
-				if wrong := spoil(r, rows, s, k); wrong != nil {
-					count(t, rows, wrong, &c, &said)
-				}
-			}
-			slipped += c.n
-			t.Logf("%v, %s: found %s, another row beside it %d, another instead %d", k, s, printedtest.Rate(c.hit, c.n), c.other, c.accused-c.hit)
-		}
-		for _, s := range calibration(said, slipped, clean) {
-			t.Log(k, s)
-		}
+		slipped += c.n
+		t.Logf("%v, %s: found %s, another row beside it %d, another instead %d", k, s, printedtest.Rate(c.hit, c.n), c.other, c.accused-c.hit)
+	}
+	for _, s := range calibration(said, slipped, clean) {
+		t.Log(k, s)
 	}
 }
 

@@ -19,6 +19,7 @@ type weighed struct {
 	shifted     []float64 // probability that the row is in a shifted block
 	rounding    kind      // the likeliest, and its least scatter's weight
 	steady      float64   // weight of the least scatter
+	least       []float64 // share of it in the probability of each row
 	width, mass []float64 // of the likeliest rounding
 }
 
@@ -26,6 +27,7 @@ type weighed struct {
 type sums struct {
 	total       float64
 	p, shifted  []float64
+	least       []float64 // of p, under the least scatter
 	rest, first []float64 // of the weights without a row, and of these times what they imply
 	second      []float64
 	byKind      [kinds]float64
@@ -38,8 +40,8 @@ type sums struct {
 // smooth curves, and blocks of shifted rows.
 func weigh(points []point) weighed {
 	n := len(points)
-	s := &sums{p: make([]float64, n), shifted: make([]float64, n), rest: make([]float64, n), first: make([]float64, n),
-		second: make([]float64, n)}
+	s := &sums{p: make([]float64, n), shifted: make([]float64, n), least: make([]float64, n), rest: make([]float64, n),
+		first: make([]float64, n), second: make([]float64, n)}
 	all := make([]int, n)
 	for i := range all {
 		all[i] = i
@@ -67,6 +69,21 @@ func weigh(points []point) weighed {
 	return s.weighed(points, rounds)
 }
 
+// slip adds to the weight of a slip in a row.
+func (s *sums) slip(row int, w float64, scatter int) {
+	if s.p[row] += w; scatter == 0 {
+		s.least[row] += w
+	}
+}
+
+// shift adds to the weight of a shifted block.
+func (s *sums) shift(block []int, w float64, scatter int) {
+	for _, r := range block {
+		s.slip(r, w, scatter)
+		s.shifted[r] += w
+	}
+}
+
 // roundingsLike are the roundings of the same kinds for other points.
 func roundingsLike(rounds []rounding, points []point) []rounding {
 	var out []rounding
@@ -83,8 +100,12 @@ func roundingsLike(rounds []rounding, points []point) []rounding {
 
 func (s *sums) weighed(points []point, rounds []rounding) weighed {
 	n := len(points)
-	out := weighed{p: make([]float64, n), shifted: make([]float64, n), implied: make([]float64, n), sd: make([]float64, n)}
+	out := weighed{p: make([]float64, n), shifted: make([]float64, n), least: make([]float64, n), implied: make([]float64, n),
+		sd: make([]float64, n)}
 	for i := range n {
+		if s.p[i] > 0 {
+			out.least[i] = s.least[i] / s.p[i]
+		}
 		out.p[i], out.shifted[i] = s.p[i]/s.total, s.shifted[i]/s.total
 		out.implied[i] = s.first[i] / s.rest[i]
 		out.sd[i] = math.Sqrt(max(0, s.second[i]/s.rest[i]-out.implied[i]*out.implied[i]))
