@@ -327,7 +327,7 @@ func (p verdict) says(clean, slipped float64) (row int, prob float64) {
 
 // TestBound prints what the observer finds, told the slip and told only that there is one, at a
 // cut-off under which 2 of 100 clean tables are accused, scattered or not. The figures of the
-// long run, -tables 400, are in the doc of the package.
+// long run, -tables 200, are in the doc of the package.
 func TestBound(t *testing.T) {
 	if testing.Short() {
 		t.Skip("hundreds of thousands of laws")
@@ -337,41 +337,46 @@ func TestBound(t *testing.T) {
 		n, laws, of = *long, 550, []slip{"25 %", "50 %", "100 %"}
 	}
 	for _, k := range []kind{digits, thirds} {
-		o := newObserver(k, laws)
-		r := rand.New(rand.NewPCG(77, uint64(k)))
-		// Verdicts on clean tables by the scatter, told each slip and none.
-		var plain [2][]float64
-		told := map[slip]*[2][]float64{}
-		for _, s := range of {
-			told[s] = &[2][]float64{}
-		}
-		for c, scatter := range scattersOfStudy {
-			for range n {
-				rows := drawTable(r, k, 7+r.IntN(2), scatter)
-				_, p := o.weigh(rows, anySlip, r).says(0.5, 0.5)
-				plain[c] = append(plain[c], p)
-				for _, s := range of {
-					_, p := o.weigh(rows, s, r).says(0.5, 0.5)
-					told[s][c] = append(told[s][c], p)
-				}
+		t.Run(k.String(), func(t *testing.T) { bound(t, k, n, laws, of) })
+	}
+}
+
+// bound is that of a rounding.
+func bound(t *testing.T, k kind, n, laws int, of []slip) {
+	o := newObserver(k, laws)
+	r := rand.New(rand.NewPCG(77, uint64(k)))
+	// Verdicts on clean tables by the scatter, told each slip and none.
+	var plain [2][]float64
+	told := map[slip]*[2][]float64{}
+	for _, s := range of {
+		told[s] = &[2][]float64{}
+	}
+	for c, scatter := range scattersOfStudy {
+		for range n {
+			rows := drawTable(r, k, 7+r.IntN(2), scatter)
+			_, p := o.weigh(rows, anySlip, r).says(0.5, 0.5)
+			plain[c] = append(plain[c], p)
+			for _, s := range of {
+				_, p := o.weigh(rows, s, r).says(0.5, 0.5)
+				told[s][c] = append(told[s][c], p)
 			}
 		}
-		for _, s := range of {
-			hits, hitsAny := 0, 0
-			for range n {
-				rows := drawTable(r, k, 7+r.IntN(2), 0)
-				wrong := spoil(r, rows, s, k)
-				if row, p := o.weigh(rows, s, r).says(0.5, 0.5); row == wrong[0] && p > cutAt(told[s]) {
-					hits++
-				}
-				if row, p := o.weigh(rows, anySlip, r).says(0.5, 0.5); row == wrong[0] && p > cutAt(&plain) {
-					hitsAny++
-				}
+	}
+	for _, s := range of {
+		hits, hitsAny := 0, 0
+		for range n {
+			rows := drawTable(r, k, 7+r.IntN(2), 0)
+			wrong := spoil(r, rows, s, k)
+			if row, p := o.weigh(rows, s, r).says(0.5, 0.5); row == wrong[0] && p > cutAt(told[s]) {
+				hits++
 			}
-			t.Logf("%v, %s: told it %s, told that there is one %s", k, s, printedtest.Rate(hits, n), printedtest.Rate(hitsAny, n))
-			if s != "25 %" && (hits*2 < n || hitsAny*2 < n) {
-				t.Errorf("%v, %s: the observer finds %d and %d of %d", k, s, hits, hitsAny, n)
+			if row, p := o.weigh(rows, anySlip, r).says(0.5, 0.5); row == wrong[0] && p > cutAt(&plain) {
+				hitsAny++
 			}
+		}
+		t.Logf("%v, %s: told it %s, told that there is one %s", k, s, printedtest.Rate(hits, n), printedtest.Rate(hitsAny, n))
+		if s != "25 %" && (hits*2 < n || hitsAny*2 < n) {
+			t.Errorf("%v, %s: the observer finds %d and %d of %d", k, s, hits, hitsAny, n)
 		}
 	}
 }

@@ -69,10 +69,16 @@ func newGround(points []point, rounds []rounding, rows, block []int, prior float
 // about those that go with a scatter of a twentieth of a stop.
 func (s *sums) grid(points []point, rounds []rounding, rows, block []int, prior float64) {
 	g := newGround(points, rounds, rows, block, prior)
-	for _, c := range s.scattered(g) {
-		s.between(g, c)
+	close := s.scattered(g)
+	some := parts[:min(len(parts), max(1, mostBetween/max(1, len(close))))]
+	for _, c := range close {
+		s.between(g, c, some)
 	}
 }
+
+// mostBetween bounds the laws between those of the grid. Where the cells are wide, as marks
+// are, many are candidates, and the grid is fine enough.
+const mostBetween = 9000
 
 // A candidate is a law of the grid about which others lie that keep to the rounding.
 type candidate struct {
@@ -122,7 +128,7 @@ func (s *sums) scattered(g *ground) []candidate {
 }
 
 // between adds the laws between those of the grid, about a candidate, without a scatter.
-func (s *sums) between(g *ground, c candidate) {
+func (s *sums) between(g *ground, c candidate, parts [][3]float64) {
 	z := g.raised // free until law needs it
 	for _, part := range parts {
 		families[c.family].near(g.x, c.law, part, z)
@@ -133,13 +139,13 @@ func (s *sums) between(g *ground, c candidate) {
 	}
 }
 
-// parts are parts of a step of the grid, spread evenly: the additive recurrence of the
+// parts are parts of a step of the grid, none and others spread evenly: the additive recurrence of the
 // generalised golden ratio in three dimensions (M. Roberts, from memory).
 var parts = func() (out [32][3]float64) {
 	const g = 1.2207440846057596
-	for k := range out {
+	for k := 1; k < len(out); k++ {
 		for d := range out[k] {
-			_, f := math.Modf(0.5 + float64(k+1)/math.Pow(g, float64(d+1)))
+			_, f := math.Modf(0.5 + float64(k)/math.Pow(g, float64(d+1)))
 			out[k][d] = f - 0.5
 		}
 	}
