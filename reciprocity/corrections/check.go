@@ -62,7 +62,7 @@ func (r Row) printed(column string, v float64) string {
 // than the others that is what they imply is remarked on, not accused. Times below 1/50 s,
 // of the short end, are weighed by themselves.
 //
-// The study (study_test.go, tables of laws that are not among these) says what is found;
+// The study (study_test.go; see the doc of the package) says what is found;
 // what the table at hand could not have shown stands in Unseen of the report. Fewer than
 // three rows imply nothing about each other.
 //
