@@ -21,8 +21,6 @@ type observer struct {
 	rates, pushes, dilutions [][]float64 // ln, by law and temperature, stops or water
 }
 
-const fineTime = 0.0025 // ln of time, of the tables of M and S
-
 var steps = []time.Duration{15 * time.Second, 30 * time.Second, time.Minute}
 
 func newObserver(laws int) *observer {

@@ -11,11 +11,11 @@ import (
 
 // cell is a cell while it is read.
 type cell struct {
-	kind, ref, value string
-	style            int
-	formula, hasText bool
-	text             richText
-	value1           bool // in its value
+	kind, value string
+	style       int
+	formula     bool
+	text        richText
+	open        bool // in its value
 }
 
 // span is a merged range, from 1.
@@ -49,7 +49,7 @@ func (b *book) rows(s sheet) ([]layout.Row, datafile.Errors) {
 				column++
 			}
 		case e.name == "v" && !e.isText:
-			c.value1 = e.begins
+			c.open = e.begins
 		case e.name == "f" && e.begins:
 			c.formula = true
 		case e.name == "c" && !e.isText:
@@ -67,7 +67,7 @@ func (b *book) rows(s sheet) ([]layout.Row, datafile.Errors) {
 			if s, ok := spanned(e.attribute("ref")); ok {
 				spans = append(spans, s)
 			}
-		case e.isText && c.value1:
+		case e.isText && c.open:
 			c.value += e.text
 		default:
 			c.text.take(e)
