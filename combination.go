@@ -130,6 +130,8 @@ func (c Combination) Name() string {
 //
 // A process of which nothing but its name is known gives no combination. The error is that
 // of a curve that cannot be laid again.
+//
+// Source: JCGM 100:2008, 5.1, for the half-widths.
 func (f *Film) Combinations(all bool) ([]Combination, error) {
 	var out []Combination
 	for _, p := range f.orEmpty().processes {
