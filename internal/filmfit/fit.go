@@ -90,15 +90,20 @@ type worker struct {
 
 // begin readies the worker for data under a doubt.
 func (w *worker) begin(d *Data, h Doubt) {
-	w.data, w.doubt = d, h
+	w.data = d
 	w.Tablet.set(d.X)
 	w.size()
 	w.priors(d)
-	w.n = w.constants()
+	w.suppose(h)
+}
+
+// suppose readies it for another doubt about the same data.
+func (w *worker) suppose(h Doubt) {
+	w.doubt, w.n = h, w.constants()
 	if h.Leak > 0 {
 		w.n++
 	}
-	p, r := w.n, len(d.Y)
+	p, r := w.n, len(w.data.Y)
 	w.root = grown(w.root, r)
 	w.f, w.res, w.jac = grown(w.f, r), grown(w.res, r), grown(w.jac, r*p)
 	w.a, w.l = grown(w.a, p*p), grown(w.l, p*p)
@@ -195,21 +200,42 @@ func (w *worker) whiten(r float64) {
 	}
 }
 
+// products adds those of the rows of jac with each other to the lower triangle of a, and
+// with res to grad, two rows at a time.
+func (w *worker) products() {
+	n := w.n
+	i := 0
+	for ; i+1 < len(w.res); i += 2 {
+		p, q := w.jac[i*n:i*n+n], w.jac[i*n+n:i*n+2*n]
+		r, s := w.res[i], w.res[i+1]
+		for j, v := range p {
+			u := q[j]
+			w.grad[j] += v*r + u*s
+			out := w.a[j*n : j*n+j+1]
+			p, q := p[:len(out)], q[:len(out)]
+			for k := range out {
+				out[k] += v*p[k] + u*q[k]
+			}
+		}
+	}
+	for ; i < len(w.res); i++ {
+		row, r := w.jac[i*n:i*n+n], w.res[i]
+		for j, v := range row {
+			w.grad[j] += v * r
+			out := w.a[j*n : j*n+j+1]
+			for k, u := range row[:len(out)] {
+				out[k] += v * u
+			}
+		}
+	}
+}
+
 // normal makes the normal matrix and the gradient from res and jac at th.
 func (w *worker) normal(th []float64, sigma float64) {
 	n := w.n
 	clear(w.a)
 	clear(w.grad)
-	for i, r := range w.res {
-		row := w.jac[i*n : i*n+n]
-		for j, v := range row {
-			w.grad[j] += v * r
-			out := w.a[j*n : j*n+j+1]
-			for k, u := range row[:j+1] {
-				out[k] += v * u
-			}
-		}
-	}
+	w.products()
 	if !w.data.Held {
 		v := w.data.BaseW / (sigma * sigma)
 		for _, b := range w.data.Base {

@@ -1,0 +1,141 @@
+package filmfit
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+)
+
+// cold is Mean the long way: each component from where it was fitted, until nothing moves.
+func (r *Redrawer) cold(out *Curve) bool {
+	w := &r.w
+	w.priors(&r.data)
+	var parts []Part
+	for i := range r.anchors {
+		a := &r.anchors[i]
+		w.suppose(a.doubt)
+		w.law, w.tau = a.part.Toe, a.part.Departure
+		q := Part{Component: Component{Toe: w.law, Departure: w.tau, Constants: clone(a.part.Constants)}}
+		c, ok := 0.0, false
+		for range 8 {
+			c, ok = w.minimise(q.Constants, a.part.Noise)
+		}
+		copy(w.l, w.a)
+		if !ok || !factor(w.l, w.n) {
+			continue
+		}
+		q.LnWeight = w.lnRoots - c/2
+		for j := range w.n {
+			q.LnWeight -= math.Log(w.l[j*w.n+j] * w.prior.sd[j])
+		}
+		parts = append(parts, q)
+	}
+	most := math.Inf(-1)
+	for _, p := range parts {
+		most = max(most, p.LnWeight)
+	}
+	var one Curve
+	var sum, base float64
+	var density, rate []float64
+	for _, p := range parts {
+		if !w.trace(&p.Component, &one, nil, nil) {
+			return false
+		}
+		if density == nil {
+			density, rate = make([]float64, len(one.Density)), make([]float64, len(one.Rate))
+		}
+		v := math.Exp(p.LnWeight - most)
+		sum += v
+		base += v * one.Base
+		for j := range one.Density {
+			density[j] += v * one.Density[j]
+			rate[j] += v * one.Rate[j]
+		}
+	}
+	for j := range density {
+		density[j] /= sum
+		rate[j] /= sum
+	}
+	*out = Curve{one.First, one.Step, base / sum, density, rate}
+	return len(parts) > 0
+}
+
+// exposureOf is where a curve has a density, by a straight line between grid points.
+func exposureOf(c *Curve, d float64) float64 {
+	i := max(slices.IndexFunc(c.Density, func(v float64) bool { return v > d }), 1)
+	return c.First + c.Step*(float64(i-1)+(d-c.Density[i-1])/(c.Density[i]-c.Density[i-1]))
+}
+
+// Readings drawn again are fitted as they would be the long way. Curve by curve the two
+// lie within a part of the noise of a reading, and the ends of intervals closer than their
+// Monte Carlo error from 2000 draws: that of the quantile of 2.5 % from n draws is 2.7
+// standard deviations of a draw over the root of n.
+func TestRedrawnAsCold(t *testing.T) {
+	draws := 100
+	if testing.Short() {
+		draws = 40
+	}
+	for name, draw := range madeStrips {
+		rng := rand.New(rand.NewPCG(8, 15))
+		d := draw(rng)
+		w, ok := Fit(d)
+		if !ok {
+			t.Fatal(name)
+		}
+		mean := w.Mean()
+		at := func(x float64) float64 {
+			i, ok := slices.BinarySearch(mean.X, x)
+			if i = min(max(i, 1), len(mean.X)-1); ok {
+				return mean.Density[i]
+			}
+			return mean.Density[i-1] + (mean.Density[i]-mean.Density[i-1])*(x-mean.X[i-1])/(mean.X[i]-mean.X[i-1])
+		}
+		noise := w.Heaviest().Noise
+		r := NewRedrawer(d, &w)
+		y, base := r.Data()
+		var points [2][]float64
+		var far, most float64
+		for range draws {
+			for i, x := range d.X {
+				y[i] = at(x) + noise/math.Sqrt(d.W[i])*rng.NormFloat64()
+			}
+			for i := range base {
+				base[i] = mean.Base + noise/math.Sqrt(d.BaseW)*rng.NormFloat64()
+			}
+			var warm, cold Curve
+			if !r.Mean(&warm) || !r.cold(&cold) {
+				t.Fatalf("%s: a draw that is not fitted", name)
+			}
+			n, square := 0.0, 0.0
+			for i := range warm.Density {
+				if x := warm.First + warm.Step*float64(i); x < d.X[0] || x > d.X[len(d.X)-1] {
+					continue
+				}
+				e := (warm.Density[i] - cold.Density[i]) / (noise / math.Sqrt(d.BaseW))
+				square += e * e
+				n++
+			}
+			far += math.Sqrt(square/n) / float64(draws)
+			most = max(most, math.Sqrt(square/n))
+			points[0] = append(points[0], exposureOf(&warm, warm.Base+0.1))
+			points[1] = append(points[1], exposureOf(&cold, cold.Base+0.1))
+		}
+		var ends [2][2]float64
+		for k := range points {
+			slices.Sort(points[k])
+			ends[k] = [2]float64{points[k][draws/40], points[k][draws-1-draws/40]}
+		}
+		sd := (ends[1][1] - ends[1][0]) / 3.92
+		t.Logf("%-14s apart %.4f of the noise in the mean, %.3f at most; ends by %+.3f and %+.3f deviations", name, far, most,
+			(ends[0][0]-ends[1][0])/sd, (ends[0][1]-ends[1][1])/sd)
+		if !(far < 0.03) {
+			t.Errorf("%s: curves are %.3f of the noise apart", name, far)
+		}
+		for k := range 2 {
+			if e := math.Abs(ends[0][k]-ends[1][k]) / sd; !(e < 2.7/math.Sqrt(2000)) {
+				t.Errorf("%s, end %d: %.3f deviations apart", name, k, e)
+			}
+		}
+	}
+}
