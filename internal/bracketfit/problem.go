@@ -54,6 +54,7 @@ type state struct {
 	res      []float64
 	acc      []float64
 	old, try []float64
+	many     many
 	logDetV  float64
 	objectiv float64
 }
@@ -69,9 +70,16 @@ func (q *problem) newState() *state {
 
 // curves fills residuals, slopes and derivatives at s.p.
 func (q *problem) curves(s *state) {
-	var d [pForm]float64
 	n := q.np
 	form := formOf(s.p)
+	s.many.size(len(q.rows))
+	for i, r := range q.rows {
+		s.many.x[i] = r.x
+		if r.tone > 0 {
+			s.many.x[i] += s.p[pForm+r.tone-1]
+		}
+	}
+	form.all(&s.many)
 	for i, r := range q.rows {
 		j := s.jac[i*n : i*n+n]
 		clear(j)
@@ -79,16 +87,13 @@ func (q *problem) curves(s *state) {
 			j[pBase], s.slope[i], s.res[i] = 1, 0, r.y-s.p[pBase]
 			continue
 		}
-		x := r.x
-		if r.tone > 0 {
-			x += s.p[pForm+r.tone-1]
-		}
-		v, slope := form.net(x, &d)
-		if e, es := q.departs.at(x - form.toe); q.departs != nil {
+		form.derivatives(&s.many, i, j)
+		v, slope := s.many.v[i], s.many.slope[i]
+		if q.departs != nil {
+			e, es := q.departs.at(s.many.x[i] - form.toe)
 			v, slope = v+e, slope+es
-			d[pToe] = -slope
+			j[pToe] = -slope
 		}
-		copy(j, d[:])
 		if r.tone > 0 {
 			j[pForm+r.tone-1] = slope
 		}
@@ -144,10 +149,12 @@ func (q *problem) normal(s *state, v *view) {
 				if ja == 0 {
 					continue
 				}
-				s.rhs[a] += w * ja * r
-				s.acc[a] += w * ja * slope
-				for b := 0; b <= a; b++ {
-					s.a.A[a*n+b] += w * ja * jac[b]
+				wj := w * ja
+				s.rhs[a] += wj * r
+				s.acc[a] += wj * slope
+				out := s.a.A[a*n : a*n+a+1]
+				for b, jb := range jac[:len(out)] {
+					out[b] += wj * jb
 				}
 			}
 		}
@@ -267,7 +274,10 @@ func (q *problem) begin(s *state) {
 		gammas = []float64{1}
 	}
 	const places = 31
-	var d [pForm]float64
+	s.many.size(len(q.rows))
+	for i, r := range q.rows {
+		s.many.x[i] = r.x
+	}
 	best := math.Inf(1)
 	toe, lnG := lo, p[pLnGamma]
 	g0 := p[pLnGamma]
@@ -276,12 +286,12 @@ func (q *problem) begin(s *state) {
 		for k := range places {
 			p[pToe] = lo - 0.6 + (hi-lo+0.9)*float64(k)/(places-1)
 			c, form := 0.0, formOf(p)
-			for _, r := range q.rows {
+			form.all(&s.many)
+			for i, r := range q.rows {
 				if r.frame < 0 {
 					continue
 				}
-				v, _ := form.net(r.x, &d)
-				e := math.Min(math.Abs(r.y-p[pBase]-v), 0.3)
+				e := min(math.Abs(r.y-p[pBase]-s.many.v[i]), 0.3)
 				c += e * e
 			}
 			if c < best {
