@@ -55,6 +55,8 @@ type state struct {
 	acc      []float64
 	old, try []float64
 	many     many
+	w        []float64 // 1/variance of each row under the view
+	logDetD  float64   // of the variances
 	logDetV  float64
 	objectiv float64
 }
@@ -64,7 +66,7 @@ func (q *problem) newState() *state {
 	return &state{
 		p: make([]float64, n), a: cholesky.New(n), l: cholesky.New(n), rhs: make([]float64, n),
 		jac: make([]float64, len(q.rows)*n), slope: make([]float64, len(q.rows)), res: make([]float64, len(q.rows)),
-		acc: make([]float64, n), old: make([]float64, n), try: make([]float64, n),
+		acc: make([]float64, n), w: make([]float64, len(q.rows)), old: make([]float64, n), try: make([]float64, n),
 	}
 }
 
@@ -117,7 +119,17 @@ func (v *view) frameScatter(f int) float64 {
 	return v.scatter
 }
 
-// normal fills the normal matrix and right side at s.p, with the scatter of each
+// weigh fills in what a view makes of the rows.
+func (q *problem) weigh(s *state, v *view) {
+	s.logDetD = 0
+	for i := range q.rows {
+		variance := q.variance(i, v)
+		s.w[i] = 1 / variance
+		s.logDetD += math.Log(variance)
+	}
+}
+
+// normal fills the normal matrix and right side at s.p, after weigh, with the scatter of each
 // frame integrated at the slopes there, the objective and ln det V.
 //
 //	V_f = diag(sd²) + F² s s'     (Sherman and Morrison for its inverse)
@@ -126,7 +138,7 @@ func (q *problem) normal(s *state, v *view) {
 	n := q.np
 	copy(s.a.A, q.prec.A)
 	clear(s.rhs)
-	s.objectiv, s.logDetV = 0, 0
+	s.objectiv, s.logDetV = 0, s.logDetD
 	for i := range n {
 		for j := range n {
 			s.rhs[i] += q.prec.At(i, j) * (q.mean[j] - s.p[j])
@@ -139,8 +151,7 @@ func (q *problem) normal(s *state, v *view) {
 		clear(s.acc)
 		ss, sr := 0.0, 0.0 // s' D^-1 s, s' D^-1 r
 		for ; j < len(q.rows) && q.rows[j].frame == f; j++ {
-			w := 1 / q.variance(j, v)
-			s.logDetV -= math.Log(w)
+			w := s.w[j]
 			r, jac, slope := s.res[j], s.jac[j*n:j*n+n], s.slope[j]
 			s.objectiv += w * r * r
 			ss += w * slope * slope
@@ -169,10 +180,15 @@ func (q *problem) normal(s *state, v *view) {
 		c := F * F / (1 + F*F*ss)
 		s.logDetV += math.Log1p(F * F * ss)
 		s.objectiv -= c * sr * sr
-		for a := range n {
-			s.rhs[a] -= c * s.acc[a] * sr
-			for b := 0; b <= a; b++ {
-				s.a.A[a*n+b] -= c * s.acc[a] * s.acc[b]
+		for a, v := range s.acc {
+			if v == 0 { // the base, and other tones
+				continue
+			}
+			v *= c
+			s.rhs[a] -= v * sr
+			out := s.a.A[a*n : a*n+a+1]
+			for b, u := range s.acc[:len(out)] {
+				out[b] -= v * u
 			}
 		}
 	}
@@ -196,6 +212,7 @@ const settled = 1e-4
 //
 // and ok false where the readings do not determine the constants.
 func (q *problem) fit(s *state, v *view) (logL float64, ok bool) {
+	q.weigh(s, v)
 	q.normal(s, v)
 	for range 40 {
 		if _, ok := s.a.Factor(s.l); !ok {
