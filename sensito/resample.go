@@ -116,6 +116,7 @@ func (f *Fitted) redraw(n int, rng *rand.Rand, measures []Measure) [][]float64 {
 		if !r.Mean(&one) {
 			continue
 		}
+		again.take(&one)
 		for i, m := range measures {
 			if v, err := m(&again); err == nil && check.Finite(v) {
 				draws[i] = append(draws[i], v)
