@@ -230,8 +230,8 @@ func (g *growthGrid) thin() {
 		return
 	}
 	g.cells = slices.DeleteFunc(g.cells, func(c growthCell) bool { return !(c.lnWeight >= g.most[c.class()]+leastNode) })
-	if len(g.cells) > n/2 {
-		g.cells = slices.Grow(g.cells, n)
+	if len(g.cells) >= n/2 {
+		g.cells = slices.Grow(g.cells, max(n, 8192))
 	}
 }
 

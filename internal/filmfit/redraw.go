@@ -64,8 +64,15 @@ func NewRedrawer(d *Data, of *Weighed) *Redrawer {
 		}
 		r.anchors = append(r.anchors, a)
 	}
-	r.parts = make([]Part, len(r.anchors))
-	return r
+	return r.Another()
+}
+
+// Another returns one for the same strip, for use beside r.
+func (r *Redrawer) Another() *Redrawer {
+	out := &Redrawer{data: r.data, anchors: r.anchors, parts: make([]Part, len(r.anchors))}
+	out.data.Y, out.data.Base = clone(r.data.Y), clone(r.data.Base)
+	out.w.begin(&out.data, Doubt{})
+	return out
 }
 
 func clone(v []float64) []float64 { return append([]float64(nil), v...) }
