@@ -145,6 +145,8 @@ type reader struct {
 	read       []readFilm
 	processes  []readProcess
 	curvesRead []readCurve
+	last       *CurveData // that curve found, and where it is
+	lastAt     place
 	// pointsNeeded says that a curve has no constants; where all have, the points are
 	// not read.
 	pointsNeeded bool
@@ -284,8 +286,11 @@ func (r *reader) process(at tableRow) *ProcessData {
 	return p
 }
 
-// curve returns the curve that a row belongs to.
+// curve returns the curve that a row belongs to: mostly that of the row before.
 func (r *reader) curve(at tableRow) *CurveData {
+	if r.last != nil && at.at == r.lastAt {
+		return r.last
+	}
 	if r.process(at) == nil {
 		return nil
 	}
@@ -294,6 +299,7 @@ func (r *reader) curve(at tableRow) *CurveData {
 		r.astray(at, "curve", "a curve of the process in the table curves")
 		return nil
 	}
+	r.last, r.lastAt = c, at.at
 	return c
 }
 
