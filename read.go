@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"slices"
 	"strings"
 	"sync"
@@ -52,17 +53,12 @@ func ReadPackage(fsys fs.FS, how ...ReadOption) (*Package, error) {
 	}
 	r := newReader(opened)
 	films := r.films()
-	if r.err != nil {
-		return nil, r.err
-	}
-	if err := r.allErrors(); err != nil {
+	if err := r.problems(); err != nil {
 		return nil, err
 	}
-	p := &Package{info: infoOf(opened.Info), films: map[string]func() (*Film, error){}}
+	p := newPackage(infoOf(opened.Info))
 	// Films are made on demand: who wants one of hundreds does not wait for all.
-	var order []string
 	for _, f := range films {
-		order = append(order, f.data.Name)
 		p.films[f.data.Name] = sync.OnceValues(func() (*Film, error) {
 			film, err := NewFilm(*f.data)
 			if err != nil {
@@ -71,11 +67,19 @@ func ReadPackage(fsys fs.FS, how ...ReadOption) (*Package, error) {
 			return film, nil
 		})
 	}
-	slices.Sort(order)
-	for _, name := range order {
+	p.order()
+	return p, nil
+}
+
+func newPackage(info PackageInfo) *Package {
+	return &Package{info: info, films: map[string]func() (*Film, error){}}
+}
+
+// order names the films that are there.
+func (p *Package) order() {
+	for _, name := range slices.Sorted(maps.Keys(p.films)) {
 		p.named.add(name)
 	}
-	return p, nil
 }
 
 // Info returns the package's name, version and what else identifies it.
@@ -310,15 +314,7 @@ func (r *reader) films() []readFilm {
 			{File: datapackage.DescriptorFile, Field: "resources", Want: "a resource named films"}}}
 		return nil
 	}
-	readTable(r, &sourcesTable, func(_ tableRow, s sourceRow) { r.citations[s.short] = s.citation })
-	readTable(r, &filmsTable, func(at tableRow, d FilmData) {
-		if r.filmAt[d.Name] != nil {
-			at.fail("film", "each film once")
-			return
-		}
-		r.filmAt[d.Name] = &d
-		r.read = append(r.read, readFilm{&d, at.Line})
-	})
+	r.filmRows()
 	r.readProcesses()
 	readTable(r, &sensitivitiesTable, func(at tableRow, d SensitivityData) {
 		if f := r.film(at); f != nil {
@@ -363,6 +359,27 @@ func (r *reader) films() []readFilm {
 		p.of.Processes = append(p.of.Processes, *p.data)
 	}
 	return r.read
+}
+
+// filmRows reads the sources, and the films without what belongs to them.
+func (r *reader) filmRows() {
+	readTable(r, &sourcesTable, func(_ tableRow, s sourceRow) { r.citations[s.short] = s.citation })
+	readTable(r, &filmsTable, func(at tableRow, d FilmData) {
+		if r.filmAt[d.Name] != nil {
+			at.fail("film", "each film once")
+			return
+		}
+		r.filmAt[d.Name] = &d
+		r.read = append(r.read, readFilm{&d, at.Line})
+	})
+}
+
+// problems are what the file system refused, or else what was wrong in the tables.
+func (r *reader) problems() error {
+	if r.err != nil {
+		return r.err
+	}
+	return r.allErrors()
 }
 
 // readPoints reads a part of a process and the table of its points.
