@@ -129,13 +129,14 @@ func (r *Redrawer) Mean(out *Curve) bool {
 // again fits a component from its anchor, into the constants of q. It returns the least c,
 // and leaves the factor of the normal matrix in l.
 func (w *worker) again(a *anchor, q *Part) (c float64, ok bool) {
-
 	w.suppose(a.doubt)
 	w.law, w.tau = a.part.Toe, a.part.Departure
 	from, sigma := a.part.Constants, a.part.Noise
-	q.Constants = append(q.Constants[:0], from...)
-	if c, ok = w.near(a, q.Constants); ok {
-		return c, true
+	for _, part := range [...]float64{1, shorter} {
+		q.Constants = append(q.Constants[:0], from...)
+		if c, ok = w.near(a, q.Constants, part); ok {
+			return c, true
+		}
 	}
 	copy(q.Constants, from)
 	if c, ok = w.minimise(q.Constants, sigma); !ok {
@@ -145,10 +146,11 @@ func (w *worker) again(a *anchor, q *Part) (c float64, ok bool) {
 	return c, factor(w.l, w.n)
 }
 
-// near is minimise for readings near those of the anchor, from whose constants th starts.
+// near is minimise for readings near those of the anchor, from whose constants th starts
+// a part of the way that the first order goes.
 // It reports false where they are not so near: where c does not fall. The factor of the
 // normal matrix is left in l.
-func (w *worker) near(a *anchor, th []float64) (c float64, ok bool) {
+func (w *worker) near(a *anchor, th []float64, part float64) (c float64, ok bool) {
 	n, sigma := w.n, a.part.Noise
 	if a.doubt.Grows { // with the densities
 		w.weigh(sigma)
@@ -156,7 +158,7 @@ func (w *worker) near(a *anchor, th []float64) (c float64, ok bool) {
 		copy(w.root, a.root)
 		w.lnRoots = a.lnRoots
 	}
-	from := w.straight(a, th)
+	from := w.straight(a, th, part)
 	last := math.Inf(1)
 	for range mostSteps {
 		if c, ok = w.objective(th, sigma); !ok || !(c < last) {
@@ -188,10 +190,16 @@ func (w *worker) near(a *anchor, th []float64) (c float64, ok bool) {
 	return 0, false
 }
 
-const near = 0.05
+// near is how far c may still be from its least, as the last step has it, for that step to
+// be taken unseen.
+const near = 0.1
 
-// straight moves th, the constants of the anchor, to where the first order has the least c.
-func (w *worker) straight(a *anchor, th []float64) (from float64) {
+// shorter is the part of the first order's way that is tried where all of it leads astray.
+const shorter = 0.3
+
+// straight moves th, the constants of the anchor, a part of the way to where the first
+// order has the least c. It returns c at the anchor.
+func (w *worker) straight(a *anchor, th []float64, part float64) (from float64) {
 	n := w.n
 	for i, f := range a.values {
 		w.res[i] = (w.data.Y[i] - f) * w.root[i]
@@ -223,7 +231,7 @@ func (w *worker) straight(a *anchor, th []float64) (from float64) {
 	}
 	solve(a.factor, w.step, n)
 	for j, s := range w.step {
-		th[j] += max(-longestStep, min(s, longestStep))
+		th[j] += part * max(-longestStep, min(s, longestStep))
 	}
 	return from
 }
