@@ -44,8 +44,12 @@ func TestDerivatives(t *testing.T) {
 			th[j] += 0.3 * rng.NormFloat64()
 		}
 		n, r := w.n, len(d.X)
-		f, jac := make([]float64, r), make([]float64, r*n)
-		if !w.eval(th, f, jac, n) {
+		wide := w.wide()
+		f, jac, ones := make([]float64, r), make([]float64, r*wide), make([]float64, r)
+		for i := range ones {
+			ones[i] = 1
+		}
+		if !w.eval(th, f, jac, ones) {
 			t.Fatal("refused")
 		}
 		m := w.basis.m
@@ -53,20 +57,20 @@ func TestDerivatives(t *testing.T) {
 		var mid, up, down Curve
 		jd, js := make([]float64, m*n), make([]float64, m*n)
 		w.trace(&c, &mid, jd, js)
-		fu, fd, scrap := make([]float64, r), make([]float64, r), make([]float64, r*n)
+		fu, fd, scrap := make([]float64, r), make([]float64, r), make([]float64, r*wide)
 		const h = 1e-5
 		for j := range th {
 			was := th[j]
 			th[j] = was + h
-			w.eval(th, fu, scrap, n)
+			w.eval(th, fu, scrap, ones)
 			w.trace(&c, &up, nil, nil)
 			th[j] = was - h
-			w.eval(th, fd, scrap, n)
+			w.eval(th, fd, scrap, ones)
 			w.trace(&c, &down, nil, nil)
 			th[j] = was
 			for i := range f {
-				if num := (fu[i] - fd[i]) / (2 * h); !(math.Abs(num-jac[i*n+j]) < 1e-7) {
-					t.Errorf("toe %d reading %d constant %d: %v, by differences %v", law, i, j, jac[i*n+j], num)
+				if num := (fu[i] - fd[i]) / (2 * h); !(math.Abs(num-jac[i*wide+j]) < 1e-7) {
+					t.Errorf("toe %d reading %d constant %d: %v, by differences %v", law, i, j, jac[i*wide+j], num)
 				}
 			}
 			for i := range m {

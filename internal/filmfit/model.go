@@ -36,10 +36,16 @@ type kernel struct {
 	lr, q, l, bend []float64 // ln(u/M), q, ln(1 + q), (1 + q)^(-1/k)
 	part, rest     []float64 // q/(1 + q), 1/(1 + q)
 	dep            []float64 // the departure on the grid
-	rate           []float64 // row by row: derivatives of the integrand on the grid
+	rate           []float64 // row by row of wide: derivatives of the integrand on the grid
+	acc            []float64 // sums of them
+	by             []float64 // what the departure's functions count on the grid
 	extra          []float64 // the integrand, slope - slope of the closed form
 	steep          []float64 // slope on the grid
 }
+
+// wide is how long rows of derivatives are: with room for a leak and a residual, and for
+// vectors.
+func (k *kernel) wide() int { return (closed + k.basis.stride + 2 + 7) &^ 7 }
 
 // constants is how many there are without a leak.
 func (k *kernel) constants() int { return closed + k.basis.cols }
@@ -51,7 +57,7 @@ func (k *kernel) size() {
 	k.part, k.rest = grown(k.part, n), grown(k.rest, n)
 	m := k.basis.m
 	k.dep, k.extra, k.steep = grown(k.dep, m), grown(k.extra, m), grown(k.steep, m)
-	k.rate = grown(k.rate, m*k.constants())
+	k.rate, k.acc, k.by = grown(k.rate, m*k.wide()), grown(k.acc, k.wide()), grown(k.by, m)
 }
 
 // shape holds what eval takes from the constants.
@@ -92,7 +98,7 @@ func (k *kernel) point(th []float64) (p shape, ok bool) {
 	m, cols := k.basis.m, k.basis.cols
 	xi := th[closed : closed+cols]
 	for i := range m {
-		row := k.basis.phi[i*cols : (i+1)*cols]
+		row := k.basis.phi[i*k.basis.stride:][:cols]
 		v := 0.0
 		for j, f := range row {
 			v += f * xi[j]
@@ -146,63 +152,49 @@ func (k *kernel) lnSlopeRow(p *shape, i int, row []float64) {
 
 // rates fills the derivatives of the integrand on the grid.
 func (k *kernel) rates(p *shape) {
-	m, cols, n := k.basis.m, k.basis.cols, k.constants()
-	for i := range m {
-		row := k.rate[i*n : (i+1)*n]
+	wide := k.wide()
+	for i, r := range k.extra {
+		row := k.rate[i*wide:][:closed]
 		k.lnSlopeRow(p, i, row)
-		r := k.extra[i]
-		for j := range closed {
+		for j := range row {
 			row[j] *= r
 		}
-		s := k.steep[i] * k.tau
-		for j, f := range k.basis.phi[i*cols : (i+1)*cols] {
-			row[closed+j] = s * f
-		}
+		k.by[i] = k.steep[i] * k.tau
 	}
+	times(k.rate[closed:], k.basis.phi, k.by, wide, k.basis.stride)
 }
 
-// eval sets f to the densities at the readings and jac, row by row of stride
-// columns, to their derivatives.
-func (k *kernel) eval(th, f, jac []float64, stride int) bool {
+// eval sets f to the densities at the readings and jac, row by row of wide, to their
+// derivatives times root. Behind those there may be anything.
+func (k *kernel) eval(th, f, jac, root []float64) bool {
 	p, ok := k.point(th)
 	if !ok {
 		return false
 	}
 	k.rates(&p)
-	m, n := k.basis.m, k.constants()
-	var sum [64]float64
-	if n > len(sum) {
-		return false
-	}
+	m, wide := k.basis.m, k.wide()
 	// The rates summed up, the first by half: the integral is 2 h times it, less h times
 	// the last.
 	const h = gridStep / 2
-	acc, total := sum[:n], k.extra[0]/2
-	for j, v := range k.rate[:n] {
-		acc[j] = v / 2
+	total := k.extra[0] / 2
+	for j, v := range k.rate[:wide] {
+		k.acc[j] = v / 2
 	}
 	at := 0
 	for i, c := range k.cell {
+		add(k.acc, k.rate[(at+1)*wide:(c+1)*wide])
 		for at < c {
 			at++
 			total += k.extra[at]
-			for j, v := range k.rate[at*n : at*n+n][:len(acc)] {
-				acc[j] += v
-			}
 		}
-		row := jac[i*stride : i*stride+n][:len(acc)]
+		row := jac[i*wide : (i+1)*wide]
 		net := k.closedRow(&p, m+i, row)
+		clear(row[closed:])
 		d := k.in[i]
 		v := d * d / (2 * gridStep)
 		u := d - v - h
 		f[i] = p.base + net + 2*h*total + u*k.extra[c] + v*k.extra[c+1]
-		a, b := k.rate[c*n : c*n+n][:len(acc)], k.rate[c*n+n : c*n+2*n][:len(acc)]
-		for j := 1; j < closed; j++ {
-			row[j] += 2*h*acc[j] + u*a[j] + v*b[j]
-		}
-		for j := closed; j < len(acc); j++ {
-			row[j] = 2*h*acc[j] + u*a[j] + v*b[j]
-		}
+		join(row, k.acc, k.rate[c*wide:(c+1)*wide], k.rate[(c+1)*wide:(c+2)*wide], root[i], 2*h, u, v)
 	}
 	return true
 }

@@ -200,7 +200,7 @@ const shorter = 0.3
 // straight moves th, the constants of the anchor, a part of the way to where the first
 // order has the least c. It returns c at the anchor.
 func (w *worker) straight(a *anchor, th []float64, part float64) (from float64) {
-	n := w.n
+	n, wide := w.n, w.wide()
 	for i, f := range a.values {
 		w.res[i] = (w.data.Y[i] - f) * w.root[i]
 	}
@@ -213,7 +213,7 @@ func (w *worker) straight(a *anchor, th []float64, part float64) (from float64) 
 	clear(w.step)
 	for i, r := range w.res {
 		from += r * r
-		for j, v := range a.rows[i*n : i*n+n] {
+		for j, v := range a.rows[i*wide:][:n] {
 			w.step[j] += v * r
 		}
 	}

@@ -22,6 +22,7 @@ const (
 // column the line.
 type basis struct {
 	m, cols int
+	stride  int // of the rows of phi: cols and zeros, a multiple of 4
 	phi     []float64
 }
 
@@ -62,10 +63,11 @@ func newBasis(m int) *basis {
 		l[i*n+i] += 1e-8
 	}
 	factor(l, n)
-	b := &basis{m: m, cols: n + 1, phi: make([]float64, m*(n+1))}
+	stride := (n + 1 + 3) &^ 3
+	b := &basis{m: m, cols: n + 1, stride: stride, phi: make([]float64, m*stride)}
 	for i := range m {
 		x := gridStep*float64(i) - gridBelow
-		row := b.phi[i*b.cols : (i+1)*b.cols]
+		row := b.phi[i*stride : i*stride+b.cols]
 		for j := range n {
 			row[j] = matern(x - knots[j])
 			for k := range j {
