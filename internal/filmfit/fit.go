@@ -83,6 +83,7 @@ type worker struct {
 	step    []float64
 	th      []float64
 	first   []float64 // where a toe starts
+	looked  int       // how often the curve was worked out
 	misfit  float64   // chi square of the last objective, without priors and wild readings
 
 	mid, up, down Curve     // of Spread
@@ -146,6 +147,7 @@ func growth(net float64) float64 { return 1 + 2*max(net, 0) }
 // objective works out c at th, and leaves residuals and derivatives, in standard
 // deviations, in res and jac.
 func (w *worker) objective(th []float64, sigma float64) (c float64, ok bool) {
+	w.looked++
 	if !w.eval(th, w.f, w.jac, w.root) {
 		return 0, false
 	}

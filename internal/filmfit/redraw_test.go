@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"example.org/actinic/internal/benchunit"
 )
 
 // cold is Mean the long way: each component from where it was fitted, until nothing moves.
@@ -138,4 +140,59 @@ func TestRedrawnAsCold(t *testing.T) {
 			}
 		}
 	}
+}
+
+// A draw costs what its curves do: they are worked out three or four times a component, and
+// nine times from where it was fitted.
+func TestRedrawnLooksLittle(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 15))
+	d := stated(strip(bent, -3.4, 0.15, 21, 0.01, rng), 0.01)
+	of, ok := Fit(d)
+	if !ok {
+		t.Fatal("no fit")
+	}
+	r := NewRedrawer(d, &of)
+	w, out := &r.w, new(Curve)
+	y, _ := r.Data()
+	const draws = 200
+	warm, cold := 0, 0
+	for range draws {
+		for i, v := range r.anchors[0].values {
+			y[i] = v + 0.01*rng.NormFloat64()
+		}
+		before := w.looked
+		if !r.Mean(out) {
+			t.Fatal("no mean")
+		}
+		warm += w.looked - before
+		before = w.looked
+		for i := range r.anchors {
+			a := &r.anchors[i]
+			w.suppose(a.doubt)
+			w.law, w.tau = a.part.Toe, a.part.Departure
+			w.minimise(clone(a.part.Constants), a.part.Noise)
+		}
+		cold += w.looked - before
+	}
+	n := float64(draws * len(r.anchors))
+	t.Logf("%d components: %.2f times each, %.2f from where it was fitted", len(r.anchors), float64(warm)/n, float64(cold)/n)
+	if !(float64(warm) < 4*n && warm < cold/2) {
+		t.Errorf("%.2f times each, %.2f from where it was fitted", float64(warm)/n, float64(cold)/n)
+	}
+}
+
+func BenchmarkRedrawn(b *testing.B) {
+	rng := rand.New(rand.NewPCG(8, 15))
+	d := stated(strip(bent, -3.4, 0.15, 21, 0.01, rng), 0.01)
+	of, _ := Fit(d)
+	r, out := NewRedrawer(d, &of), new(Curve)
+	y, _ := r.Data()
+	b.ReportAllocs()
+	for b.Loop() {
+		for i, v := range r.anchors[0].values {
+			y[i] = v + 0.01*rng.NormFloat64()
+		}
+		r.Mean(out)
+	}
+	benchunit.Per(b, len(r.anchors), "component")
 }
