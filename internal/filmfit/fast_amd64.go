@@ -31,3 +31,9 @@ func joinFast(row, acc, a, b *float64, wide int, r, t, u, v float64)
 //
 //go:noescape
 func timesFast(dst, src, by *float64, n, stride, wide int)
+
+// sumFast sets dst to the sum of n rows of src, wide elements, a multiple of 8, of each, by
+// times them.
+//
+//go:noescape
+func sumFast(dst, src, by *float64, n, wide int)

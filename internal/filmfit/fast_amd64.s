@@ -170,3 +170,37 @@ cells:
 	JNZ     line
 	VZEROUPPER
 	RET
+
+// func sumFast(dst, src, by *float64, n, wide int)
+TEXT ·sumFast(SB), NOSPLIT, $0-40
+	MOVQ dst+0(FP), DI
+	MOVQ src+8(FP), SI
+	MOVQ by+16(FP), BX
+	MOVQ n+24(FP), R10
+	MOVQ wide+32(FP), R8
+	MOVQ R8, R9
+	SHLQ $3, R8
+
+columns:
+	VXORPD Y0, Y0, Y0
+	VXORPD Y1, Y1, Y1
+	MOVQ   SI, AX
+	MOVQ   BX, DX
+	MOVQ   R10, CX
+
+term:
+	VBROADCASTSD (DX), Y2
+	VFMADD231PD  (AX), Y2, Y0
+	VFMADD231PD  32(AX), Y2, Y1
+	ADDQ         R8, AX
+	ADDQ         $8, DX
+	DECQ         CX
+	JNZ          term
+	VMOVUPD      Y0, (DI)
+	VMOVUPD      Y1, 32(DI)
+	ADDQ         $64, DI
+	ADDQ         $64, SI
+	SUBQ         $8, R9
+	JNZ          columns
+	VZEROUPPER
+	RET

@@ -56,7 +56,7 @@ func (k *kernel) size() {
 	k.lr, k.q, k.l, k.bend = grown(k.lr, n), grown(k.q, n), grown(k.l, n), grown(k.bend, n)
 	k.part, k.rest = grown(k.part, n), grown(k.rest, n)
 	m := k.basis.m
-	k.dep, k.extra, k.steep = grown(k.dep, m), grown(k.extra, m), grown(k.steep, m)
+	k.dep, k.extra, k.steep = grown(k.dep, k.basis.long)[:m], grown(k.extra, m), grown(k.steep, m)
 	k.rate, k.acc, k.by = grown(k.rate, m*k.wide()), grown(k.acc, k.wide()), grown(k.by, m)
 }
 
@@ -95,16 +95,7 @@ func (k *kernel) point(th []float64) (p shape, ok bool) {
 		k.part[i], k.rest[i] = q*r, r
 	}
 
-	m, cols := k.basis.m, k.basis.cols
-	xi := th[closed : closed+cols]
-	for i := range m {
-		row := k.basis.phi[i*k.basis.stride:][:cols]
-		v := 0.0
-		for j, f := range row {
-			v += f * xi[j]
-		}
-		k.dep[i] = k.tau * v
-	}
+	k.depart(th[closed : closed+k.basis.cols])
 	elementary.Exp(k.steep, k.dep)
 	for i, e := range k.steep {
 		s, d := p.gamma*k.slope[i]*k.bend[i]*k.rest[i], k.dep[i]
@@ -121,6 +112,15 @@ func (k *kernel) point(th []float64) (p shape, ok bool) {
 		}
 	}
 	return p, true
+}
+
+// depart works out the departure on the grid.
+func (k *kernel) depart(xi []float64) {
+	by := k.acc[:len(xi)]
+	for j, v := range xi {
+		by[j] = k.tau * v
+	}
+	sum(k.dep[:k.basis.long], k.basis.columns, by)
 }
 
 // closedRow sets row to the derivatives of the closed form at point i and returns

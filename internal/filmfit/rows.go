@@ -63,3 +63,21 @@ func gram(s, rows []float64, wide, n int) {
 		}
 	}
 }
+
+// sum sets dst to the sum of rows of its length, by times each.
+func sum(dst, rows, by []float64) {
+	if len(by) == 0 {
+		clear(dst)
+		return
+	}
+	if fast {
+		sumFast(&dst[0], &rows[0], &by[0], len(by), len(dst))
+		return
+	}
+	clear(dst)
+	for j, v := range by {
+		for i, x := range rows[j*len(dst):][:len(dst)] {
+			dst[i] += v * x
+		}
+	}
+}

@@ -49,6 +49,7 @@ func TestRowsEitherWay(t *testing.T) {
 				src := some(n * many)
 				either("times", some(n*wide), func(out []float64) { times(out, src, by, wide, many) })
 			}
+			either("sum", some(wide), func(out []float64) { sum(out, rows, by) })
 			for size := 1; size <= wide; size += 3 {
 				either("gram", make([]float64, wide*wide), func(out []float64) {
 					s := make([]float64, wide*wide)

@@ -24,6 +24,8 @@ type basis struct {
 	m, cols int
 	stride  int // of the rows of phi: cols and zeros, a multiple of 4
 	phi     []float64
+	long    int       // m and more, a multiple of 8
+	columns []float64 // of phi, one after the other in rows of long
 }
 
 // bases keeps those in use; a roll has one.
@@ -77,6 +79,13 @@ func newBasis(m int) *basis {
 		}
 		row[n] = min(max(x-1, lineLeast), lineMost)
 	}
+	b.long = (m + 7) &^ 7
+	b.columns = make([]float64, b.cols*b.long)
+	for i := range m {
+		for j := range b.cols {
+			b.columns[j*b.long+i] = b.phi[i*stride+j]
+		}
+	}
 	return b
 }
 
@@ -102,7 +111,7 @@ func (t *Tablet) set(x []float64) {
 	m := int(math.Ceil((t.last-t.first+gridBelow+gridAbove)/gridStep-1e-9)) + 1
 	switch {
 	case t.plain:
-		t.basis = &basis{m: m}
+		t.basis = &basis{m: m, long: (m + 7) &^ 7}
 	case t.basis == nil || t.basis.m != m || t.basis.cols == 0:
 		t.basis = basisFor(m)
 	}
