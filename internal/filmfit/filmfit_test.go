@@ -37,7 +37,7 @@ func TestDerivatives(t *testing.T) {
 	d := strip(plain, -3.4, 0.237, 12, 0.01, rng)
 	var w worker
 	w.begin(d, Doubt{})
-	for _, law := range []Toe{Exponential, Hyperbolic} {
+	for law := range Toes {
 		w.law, w.tau = law, 0.7
 		th := append([]float64(nil), w.prior.mean[:w.n]...)
 		for j := range th {
@@ -117,7 +117,7 @@ func TestClosed(t *testing.T) {
 // The toes' slopes are those of their values, far from the knee too.
 func TestToes(t *testing.T) {
 	var a, b, c toes
-	for _, law := range []Toe{Exponential, Hyperbolic} {
+	for law := range Toes {
 		for _, z := range []float64{-500, -30, -3, -0.1, 0, 0.1, 2, 40, 500} {
 			h := 1e-5 * max(1, math.Abs(z)/10)
 			for _, s := range []struct {
@@ -136,6 +136,31 @@ func TestToes(t *testing.T) {
 			}
 			if !(math.Abs(a.ln[0]-math.Log(a.s[0])) < 1e-12) || !(a.s[0] > 0) {
 				t.Errorf("toe %d at %v: S %v, ln S %v", law, z, a.s[0], a.ln[0])
+			}
+		}
+	}
+}
+
+// The Gaussian toe is that of the error function.
+func TestGaussianToe(t *testing.T) {
+	var toe toes
+	const n = 2941
+	toe.size(n)
+	for i := range toe.z {
+		toe.z[i] = gaussianScale * (-29 + 0.02*float64(i))
+	}
+	toe.fill(Gaussian)
+	for i, z := range toe.z {
+		u := z / gaussianScale
+		phi, v := math.Exp(-u*u/2)/math.Sqrt(2*math.Pi), math.Erfc(-u/math.Sqrt2)/2
+		for _, c := range []struct {
+			what      string
+			got, want float64
+			within    float64
+		}{{"slope", toe.slope[i], v, 1e-12}, {"bend", toe.f[i], phi / (v * gaussianScale), 1e-12},
+			{"S", toe.s[i], gaussianScale * (u*v + phi), 1e-12 * (1 + u*u*u*u)}} { // which cancels far down
+			if !(math.Abs(c.got-c.want) <= c.within*c.want) {
+				t.Fatalf("%s at %v: %v, want %v", c.what, u, c.got, c.want)
 			}
 		}
 	}
