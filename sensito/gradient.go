@@ -143,9 +143,13 @@ func StraightPart(c Curve) (lo, hi LogH, err error) {
 	var g [n + 1]float64
 	at := func(i int) LogH { return min(a+(b-a)*LogH(float64(i)/n), b) }
 	top := 0
+	even, ok := c.(*grid) // by its type, for g to stay on the stack
+	ok = ok && even.slopes(g[:], a, b)
 	for i := range g {
-		if g[i], err = c.Slope(at(i)); err != nil {
-			return 0, 0, err
+		if !ok {
+			if g[i], err = c.Slope(at(i)); err != nil {
+				return 0, 0, err
+			}
 		}
 		if g[i] > g[top] {
 			top = i

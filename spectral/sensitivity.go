@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"example.org/actinic/internal/elementary"
 )
 
 // Sensitivity is the relative spectral sensitivity of a film, or the response of
@@ -91,11 +93,12 @@ func SensitivityFromLog(nm, logS []float64, between Between) (Sensitivity, error
 	fineNM, v := make([]float64, 0, knots), make([]float64, 0, knots)
 	for i := range nm {
 		fineNM, v = append(fineNM, nm[i]), append(v, math.Pow(10, logS[i]))
-		n := parts[i]
+		n, first := parts[i], len(v)
 		for j := 1.0; j < n; j++ {
 			fineNM = append(fineNM, nm[i]+(nm[i+1]-nm[i])*j/n)
-			v = append(v, math.Pow(10, logS[i]+(logS[i+1]-logS[i])*j/n))
+			v = append(v, math.Ln10*(logS[i]+(logS[i+1]-logS[i])*j/n))
 		}
+		elementary.Exp(v[first:], v[first:])
 	}
 	lin, err := New(fineNM, v, Zero)
 	if err != nil {

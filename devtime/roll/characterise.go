@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/internal/check"
@@ -68,15 +71,7 @@ func (roll *Roll) Characterise(set Settings) (*Record, error) {
 	if by == sensito.Stated {
 		by = sensito.FixedDensity
 	}
-	for _, s := range roll.byTime() {
-		sr, err := r.strip(s, by, set)
-		if err != nil {
-			r.find(Finding{What: Unusable, Strips: []string{s.Name}, File: stripsFile, Line: s.FirstLine,
-				Text: fmt.Sprintf("Strip %s was left out: %s.", s.Name, figures.Bare(err))})
-			continue
-		}
-		r.Strips = append(r.Strips, *sr)
-	}
+	r.strips(roll, by, set)
 	if len(roll.Strips) > 0 && len(r.Strips) == 0 {
 		r.warn("No strip could be used, so there is no growth of contrast and no development for the target.")
 	}
@@ -144,6 +139,41 @@ type builder struct {
 
 func (r *builder) warn(format string, args ...any) {
 	r.Warnings = append(r.Warnings, fmt.Sprintf(format, args...))
+}
+
+// strips fits and measures all strips, several at a time, and takes them down by time.
+func (r *builder) strips(roll *Roll, by sensito.Criterion, set Settings) {
+	type done struct {
+		builder // what it has to say
+		strip   *StripRecord
+		err     error
+	}
+	strips := roll.byTime()
+	out := make([]done, len(strips))
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(strips)) {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for i := int(next.Add(1)) - 1; i < len(strips); i = int(next.Add(1)) - 1 {
+				d := &out[i]
+				d.Exposure = r.Exposure
+				d.strip, d.err = d.builder.strip(strips[i], by, set)
+			}
+		}()
+	}
+	wg.Wait()
+	for i := range out {
+		d, s := &out[i], &strips[i]
+		r.Warnings, r.Findings = append(r.Warnings, d.Warnings...), append(r.Findings, d.Findings...)
+		if d.err != nil {
+			r.find(Finding{What: Unusable, Strips: []string{s.Name}, File: stripsFile, Line: s.FirstLine,
+				Text: fmt.Sprintf("Strip %s was left out: %s.", s.Name, figures.Bare(d.err))})
+			continue
+		}
+		r.Strips = append(r.Strips, *d.strip)
+	}
 }
 
 // strip fits and measures one strip.
