@@ -65,6 +65,9 @@ func newGround(points []point, rounds []rounding, rows, block []int, prior float
 // L the logistic, and 0 off the grid of the rounding; the row's factor is M + eps q, and the
 // probability of its slip under the law eps q / (M + eps q).
 //
+// Source: worked out here, after the mixture of Box and Tiao (Biometrika 55 (1968) 119-129,
+// from memory).
+//
 // Without a scatter of the maker's the grid is too coarse: laws between its own are tried
 // about those that go with a scatter of a twentieth of a stop.
 func (s *sums) grid(points []point, rounds []rounding, rows, block []int, prior float64) {

@@ -62,6 +62,9 @@ func geometric(from, by float64, n int) (out []float64) {
 //	log2(1 + 2^a m^b)                                   a power that is added
 //
 // with x = log2 m.
+//
+// Source: the powers and the constants as in package reciprocity; the soft, the bent and the
+// bowed ones are worked out here.
 var families = []family{{0.30, bent, nearBent}, {0.22, bowed, nearBowed}, {0.08, soft, nearSoft}, {0.20, constants, nearConstants},
 	{0.20, plus, nearPlus}}
 

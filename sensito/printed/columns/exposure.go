@@ -29,6 +29,9 @@ const evStep, timeStep, apertureStep = 1. / 3, 0.25, 0.12
 //	EV + log2(S/100) = 2 log2 N - log2 t
 //
 // A quantity that a table has no column of is the same in all its rows.
+//
+// Source: the definition of the exposure value, see package exposure; an index of S raises it
+// by log2(S/100).
 func checkExposure(t *layout.Table) ([]Checked, error) {
 	judged, must := "ev", []string{"ev", "aperture", "time"}
 	if m, of := unfoldExposure(t); m != nil {
