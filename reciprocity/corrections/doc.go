@@ -35,7 +35,7 @@
 // ranges of their constants, the rounding and both scatters (go test ./reciprocity/corrections
 // -run TestBound -v -tables 200). In two digits it finds 25 % slips in 95 [92, 98] of 100
 // where it is told their size, and in 91 [87, 95] told only that there is one of up to four
-// stops; of 50 % slips 99, of 100 % all. On third stops it finds 25 % slips in 43 [38, 49] and
-// 36 [31, 42] of 100 (300 tables): there a slip of a third of a stop beside a scatter of a
-// tenth is out of reach: 40 of 100 are found only by who knows its size.
+// stops; of 50 % slips 99, of 100 % all. On third stops it finds 25 % slips in 45 [38, 52] and
+// 40 [33, 46] of 100, a few more than the checker: beside a scatter of a tenth a slip of a
+// third of a stop is mostly out of reach.
 package corrections
