@@ -200,6 +200,8 @@ func StraightPart(c Curve) (lo, hi LogH, err error) {
 //	(k + 1) q/(1 + q) e^z / ln(1 + e^z) = 1
 //
 // of which the left side rises from 0 without bound.
+//
+// Source: the form's second derivative, worked out here.
 func (f *ClosedForm) straight(a, b LogH) (lo, hi LogH) {
 	// In log H; Newton's last step is shorter by far. The slope is level at its top.
 	const near, nearTop = 1e-4, 1e-3

@@ -211,9 +211,9 @@ func TestCharacteriseExact(t *testing.T) {
 		t.Errorf("index from %s", r.Index.From)
 	}
 	for i, s := range r.Strips {
-		// Readings without a deviation are believed to about 0.001: the fit's weak priors
-		// still pull a little.
-		near("average gradient", s.AverageGradient.Value, 0.9*-math.Expm1(-0.1*s.DevelopmentS/60), 5e-5)
+		// Readings without a deviation are believed to about 0.001: the fit's weak priors and
+		// the other forms, which such readings do not exclude, pull by a tenth of that at most.
+		near("average gradient", s.AverageGradient.Value, 0.9*-math.Expm1(-0.1*s.DevelopmentS/60), 1e-4)
 		if i > 0 && s.DevelopmentS <= r.Strips[i-1].DevelopmentS {
 			t.Errorf("strips are not in order of development")
 		}

@@ -32,6 +32,8 @@ var weak = [pForm]struct{ mean, sd float64 }{
 //	u = gamma w ln(1 + e^((x - toe)/w)),   net = u (1 + (u/m)^k)^(-1/k)
 //
 // its slope in x and its derivatives in the constants, into d.
+//
+// Source: the closed form of package sensito, worked out there.
 func net(p []float64, x float64, d *[pForm]float64) (v, slope float64) {
 	f := formOf(p)
 	return f.net(x, d)

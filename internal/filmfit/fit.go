@@ -5,6 +5,8 @@ import "math"
 // The iteration is Levenberg and Marquardt's, to the least of
 //
 //	c = sum of (y - D)²/variance + sum of ((constant - prior mean)/prior SD)²
+//
+// Source: J. J. Moré, Lecture Notes in Mathematics 630 (1978) 105-116 (from memory).
 const (
 	firstDamping = 0.01
 	gainFactor   = 0.15

@@ -28,6 +28,8 @@ const greatestSlope = 148.4131591025766
 //	D = base + u (1 + q)^(-1/k) + integral of (slope - slope of the closed form)
 //
 // the integral by trapezoids, from the start of the grid. The closed form is exact.
+//
+// Source: worked out here.
 type kernel struct {
 	Tablet
 	law Toe

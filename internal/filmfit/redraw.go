@@ -102,7 +102,7 @@ func (r *Redrawer) Mean(out *Curve) bool {
 	out.Base = 0
 	for i := range r.parts[:n] {
 		p := &r.parts[i]
-		p.Weight = math.Exp(p.LnWeight - most)
+		p.Weight = math.Exp(temper * (p.LnWeight - most))
 		sum += p.Weight
 	}
 	for i := range r.parts[:n] {

@@ -50,7 +50,7 @@ func (r *Redrawer) cold(out *Curve) bool {
 		if density == nil {
 			density, rate = make([]float64, len(one.Density)), make([]float64, len(one.Rate))
 		}
-		v := math.Exp(p.LnWeight - most)
+		v := math.Exp(temper * (p.LnWeight - most))
 		sum += v
 		base += v * one.Base
 		for j := range one.Density {

@@ -257,6 +257,8 @@ func (s *set) gaussian(u []float64, f float64) (g *gauss, ok bool) {
 // kk is element k, k of M^-1.
 //
 //	v = 1/(e' M^-1 e),  s = v e' M^-1 (y - X m),  s A²/(A² + v)
+//
+// Source: G. E. P. Box and G. C. Tiao, Biometrika 55 (1968) 119-129 (from memory).
 func (g *gauss) shift(k int, kk, a float64) (size, gain float64) {
 	v := 1 / kk
 	s := v * g.z[k]
