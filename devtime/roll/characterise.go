@@ -232,7 +232,11 @@ func (r *builder) measured(sr *StripRecord, s *Strip, rating sensito.Rating, poi
 	}
 	// The interval of the speed is taken on its logarithm.
 	speed := sensito.Estimate{Low: math.NaN(), High: math.NaN()}
-	if logIndex != nil && !wide {
+	switch {
+	case logIndex == nil || wide:
+	case logIndex.High-logIndex.Low > mostWide:
+		r.warn("The readings of strip %s do not determine its index by %v.", s.Name, rating.Speed.Criterion)
+	default:
 		speed = logIndex.Map(func(x float64) float64 { return math.Pow(10, x) })
 	}
 	sr.Speed = SpeedRecord{rating.Speed.Kind, rating.Speed.Criterion, rating.Speed.Value, rating.Speed.Degrees(),
@@ -256,8 +260,8 @@ func (r *builder) measured(sr *StripRecord, s *Strip, rating sensito.Rating, poi
 // the strip does not determine it: a stop.
 const widest = 0.3
 
-// mostWide is the interval of a speed point, in log H, from which nothing is known of
-// it: three stops either way.
+// mostWide is the interval of a speed point or an index, in log10, from which nothing is
+// known of it: three stops either way.
 const mostWide = 2.0
 
 // slope drops the interval of a slope that is not determined: one that reaches 0.

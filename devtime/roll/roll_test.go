@@ -478,3 +478,24 @@ func TestBracketAgainstStrips(t *testing.T) {
 		t.Errorf("a bracket two stops off the strips passes: %+v", off.Findings)
 	}
 }
+
+// An index that the readings leave open over more than three stops either way is given
+// without an interval, and a warning says so.
+func TestIndexLeftOpen(t *testing.T) {
+	rating := sensito.Rating{Speed: sensito.Speed{Value: 400, Kind: sensito.EI, Criterion: sensito.FractionalGradient}, SpeedPoint: -2.7}
+	point := &sensito.Estimate{Value: -2.7, Low: -2.72, High: -2.68}
+	for _, c := range []struct {
+		half float64
+		told bool
+	}{{0.4, true}, {0.99, true}, {1.01, false}} {
+		r, sr := &builder{}, &StripRecord{SpeedPointLogH: -2.7}
+		r.measured(sr, &Strip{Name: "A", Development: 8 * time.Minute}, rating, point, &sensito.Estimate{Value: 2.6, Low: 2.6 - c.half, High: 2.6 + c.half})
+		if told := sr.Speed.Low != nil; told != c.told {
+			t.Errorf("half-width %v: interval given %t", c.half, told)
+		}
+		said := slices.Contains(r.Warnings, "The readings of strip A do not determine its index by fractional-gradient.")
+		if said == c.told {
+			t.Errorf("half-width %v: %q", c.half, r.Warnings)
+		}
+	}
+}
