@@ -21,9 +21,9 @@ import (
 // the ratio of Student's t to the normal.
 //
 // It is the slow check of [Fitted.Estimate]: it makes no use of linearity, but holds
-// the mean curve for the truth, so that it is blind to what the priors hide. It costs
-// a fit of two to five components a draw. The ends are NaN where more than one draw
-// in fifty could not be fitted or measured.
+// the mean curve for the truth, so that it is blind to what the priors hide. A draw costs
+// a fit of two to ten components, each begun where the first order takes it. The ends are
+// NaN where more than one draw in fifty could not be fitted or measured.
 func (f *Fitted) Resample(s Sampling, measures ...Measure) ([]Estimate, error) {
 	out, err := f.values(measures)
 	if err != nil {
