@@ -15,10 +15,11 @@ import (
 
 var long = flag.Int("tables", 0, "so many tables of each kind in the study instead of a short run")
 
-// Tables are drawn from five laws that are not those of the checker, or not on its grid: an
-// onset with a power, (t+1)^p, an added power, slopes drawn anew for each decade, a square
-// beyond an onset.
-// studyLaw is a law of a family, its constants at u, from 0 to 1, of their ranges.
+// A lawOf is a law of a family out of five, its constants at u, from 0 to 1, of their ranges.
+type lawOf func(family int, u []float64) func(m float64) float64
+
+// studyLaw has laws that are not on the checker's grid: an onset with a power, (t+1)^p, an
+// added power, slopes drawn anew for each decade, a square beyond an onset.
 func studyLaw(family int, u []float64) func(m float64) float64 {
 	switch family {
 	case 0:
@@ -97,11 +98,15 @@ func drawTable(r *rand.Rand, k kind, n int, scatter float64) []Row {
 
 // drawTableOf says of which family the table's law is as well.
 func drawTableOf(r *rand.Rand, k kind, n int, scatter float64) (rows []Row, family int) {
+	return drawTableBy(r, k, n, scatter, studyLaw)
+}
+
+func drawTableBy(r *rand.Rand, k kind, n int, scatter float64, of lawOf) (rows []Row, family int) {
 	for {
 		pick := r.Perm(len(roundTimes))[:n]
 		slices.Sort(pick)
 		family = r.IntN(5)
-		law := studyLaw(family, []float64{r.Float64(), r.Float64(), r.Float64(), r.Float64(), r.Float64()})
+		law := of(family, []float64{r.Float64(), r.Float64(), r.Float64(), r.Float64(), r.Float64()})
 		rows = nil
 		for _, i := range pick {
 			m := roundTimes[i]
@@ -251,19 +256,23 @@ func TestStudy(t *testing.T) {
 		t.Skip("hundreds of tables")
 	}
 	for _, k := range []kind{digits, thirds, marks, clock, seconds} {
-		t.Run(k.String(), func(t *testing.T) { study(t, k, n) })
+		t.Run(k.String(), func(t *testing.T) { study(t, k, n, studyLaw) })
 	}
 }
 
 // study is that of a rounding.
-func study(t *testing.T, k kind, n int) {
+func study(t *testing.T, k kind, n int, of lawOf) {
+	draw := func(r *rand.Rand, scatter float64) []Row {
+		rows, _ := drawTableBy(r, k, 7+r.IntN(2), scatter, of)
+		return rows
+	}
 	r := rand.New(rand.NewPCG(15, uint64(k)))
 	var said []statement
 	clean, slipped := 0, 0
 	for _, scatter := range []float64{0, 0.1} {
 		c := tally{}
 		for range 2 * n {
-			count(t, drawTable(r, k, 7+r.IntN(2), scatter), nil, &c, &said)
+			count(t, draw(r, scatter), nil, &c, &said)
 		}
 		clean += c.n
 		t.Logf("%v, clean, scatter %.1f: accused %s", k, scatter, printedtest.Rate(c.accused, c.n))
@@ -277,7 +286,7 @@ func study(t *testing.T, k kind, n int) {
 		}
 		c := tally{}
 		for c.n < n {
-			rows := drawTable(r, k, 7+r.IntN(2), 0)
+			rows := draw(r, 0)
 			if wrong := spoil(r, rows, s, k); wrong != nil {
 				count(t, rows, wrong, &c, &said)
 			}
