@@ -23,15 +23,19 @@ func TestDrive(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	fitted, err := sensito.Fit(readings, sensito.StatedBase(0.2))
+	if err != nil {
+		t.Fatal(err)
+	}
 	tablet, err := sensito.UniformTablet(21, 0.05, 0.15)
 	if err != nil {
 		t.Fatal(err)
 	}
 	pool := []any{
-		curve, inter, curve.Constants(), sensito.Constants{BaseFog: 0.2, Gamma: 0.6, Toe: -2.6, ToeWidth: 0.2}, sensito.Constants{}, tablet, sensito.Tablet{},
+		fitted, readings, readings[:3], readings[:1], []sensito.Reading(nil), curve, inter, curve.Constants(), sensito.Constants{BaseFog: 0.2, Gamma: 0.6, Toe: -2.6, ToeWidth: 0.2}, sensito.Constants{}, tablet, sensito.Tablet{},
 		sensito.StatedBase(0.2), sensito.UnexposedBase(0.19, 0.21), sensito.Base{}, sensito.Falling(0), sensito.Falling(1), sensito.Falling(2),
 		sensito.BracketReading{Index: 100, Density: 0.52, SD: 0.02}, sensito.BracketReading{Index: 200, Density: 0.4, SD: 0.02}, sensito.BracketReading{Index: 400, Density: 0.27, SD: 0.02}, sensito.BracketReading{Index: 800, Density: 0.2, SD: 0.02},
-		sensito.Sampling{Draws: 20, Seed: 1}, sensito.Sampling{}, sensito.Measure(sensito.AverageGradient), sensito.Measure(sensito.Gamma), sensito.Scan{Light: 50000, Dark: 200}, sensito.Scan{Light: 60000, Dark: 100, Flare: 0.01}, sensito.Scan{},
+		sensito.Sampling{Draws: 20, Seed: 1}, sensito.Sampling{Draws: 3}, sensito.Measure(sensito.AverageGradient), sensito.Measure(sensito.Gamma), sensito.Scan{Light: 50000, Dark: 200}, sensito.Scan{Light: 60000, Dark: 100, Flare: 0.01}, sensito.Scan{},
 		sensito.Criterion(1), sensito.Criterion(0), sensito.Criterion(2), sensito.Criterion(3), sensito.Criterion(9), sensito.Kind(0), sensito.Kind(1), sensito.Kind(2), sensito.Kind(5), sensito.ScaleSource(0), sensito.ScaleSource(1), sensito.ScaleSource(7),
 		sensito.LogH(-2), sensito.LogH(-2.8), sensito.LogH(-1.2), sensito.LogH(-3.5), sensito.LogH(-5), sensito.LogH(1), sensito.LogH(math.NaN()), sensito.LogH(-0.9),
 		sensito.Density(0.5), sensito.Density(0.3), sensito.Density(1.1), sensito.Density(0.1), sensito.Density(0), sensito.Density(-1), sensito.Density(3), sensito.Density(math.NaN()), []sensito.Density{0.05, 0.2, 0.36, 0.5, 0.66}, []sensito.Density(nil), make([]sensito.Density, 3), []sensito.LogH{-2.5, -2, -1}, make([]sensito.LogH, 5),
