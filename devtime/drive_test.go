@@ -2,12 +2,12 @@ package devtime_test
 
 import (
 	"math"
-	"time"
 	"testing"
+	"time"
 
 	"example.org/actinic/devtime"
-	"example.org/actinic/sensito"
 	"example.org/actinic/internal/held"
+	"example.org/actinic/sensito"
 )
 
 // What the package does with typical and impossible arguments is held to what it did.
@@ -54,12 +54,12 @@ func TestDrive(t *testing.T) {
 		devtime.Bath{Tank: 300, Dilution: dilute, Films: 1}, devtime.Bath{Tank: 600, Dilution: dilute, Films: 2, MinStock: 50}, devtime.Bath{Tank: 1000, Dilution: devtime.Undiluted(), Films: 4}, devtime.Bath{},
 		devtime.Exhaustion{PerFilm: 0.1, Capacity: 10}, devtime.Exhaustion{PerFilm: 0.08, Compound: true, Capacity: 5}, devtime.Exhaustion{},
 		devtime.Celsius(20), devtime.Celsius(24), devtime.Celsius(18), devtime.Celsius(16), devtime.Celsius(30), devtime.Celsius(-5), devtime.Celsius(math.NaN()), devtime.Celsius(68),
-		8*m, 5*m, 30*time.Second, 12*m+20*time.Second, 20*m, time.Second, time.Duration(0), -m, 3*time.Hour, time.Duration(1),
+		8 * m, 5 * m, 30 * time.Second, 12*m + 20*time.Second, 20 * m, time.Second, time.Duration(0), -m, 3 * time.Hour, time.Duration(1),
 		devtime.Beyond(0), devtime.Beyond(1), devtime.Beyond(2), devtime.Beyond(3), devtime.Colon(0), devtime.Colon(1), devtime.Colon(2), sensito.Measure(sensito.AverageGradient), sensito.Measure(sensito.Gamma), sensito.Criterion(1), sensito.Criterion(0), sensito.Criterion(2),
 		sensito.Stops(1), sensito.Stops(0), sensito.Stops(-2), sensito.Stops(3), sensito.Stops(7), sensito.Stops(math.NaN()), sensito.Density(1.05), sensito.Density(0.8), sensito.Density(0), sensito.Speed{Value: 400}, sensito.Speed{Value: 800}, sensito.Speed{},
 		"7:30", "7m30s", "7.5", "1+9", "1:9", "stock", "10%", "20 °C", "68F", "", "x", "1+", "20", "-3", "1e9", "90s", "1h",
 		0.62, 0.5, 0.4, 0.85, 1.5, 0.0, -1.0, 10.0, 100.0, 400.0, 1e5, math.NaN(), math.Inf(1), 35.0, 1000.0, 2, 0, 5, 6, -1, 3,
-		time.Duration(15*time.Second),
+		time.Duration(15 * time.Second),
 	}
 	held.New(t).Drive([]any{
 		devtime.Cautions, devtime.NewContrastTime, devtime.ContrastTime.Limit, devtime.ContrastTime.RatePerMinute,

@@ -5,9 +5,9 @@ import (
 	"testing"
 
 	"example.org/actinic/filters"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 	"example.org/actinic/spectral"
-	"example.org/actinic/internal/held"
 )
 
 // What the package does with typical and impossible arguments is held to what it did.

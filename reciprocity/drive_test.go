@@ -2,12 +2,12 @@ package reciprocity_test
 
 import (
 	"math"
-	"time"
 	"testing"
+	"time"
 
-	"example.org/actinic/sensito"
 	"example.org/actinic/internal/held"
 	"example.org/actinic/reciprocity"
+	"example.org/actinic/sensito"
 )
 
 // What the package does with typical and impossible arguments is held to what it did.

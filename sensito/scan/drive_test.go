@@ -1,9 +1,9 @@
 package scan
 
 import (
-	"time"
 	"math"
 	"testing"
+	"time"
 
 	"example.org/actinic/internal/held"
 )

@@ -1,13 +1,13 @@
 package structure_test
 
 import (
-	"math/rand/v2"
 	"math"
+	"math/rand/v2"
 	"testing"
 
-	"example.org/actinic/sensito"
 	"example.org/actinic/internal/copystand"
 	"example.org/actinic/internal/held"
+	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/structure"
 )
 
