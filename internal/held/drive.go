@@ -71,7 +71,7 @@ func nameOf(f any) string {
 
 const (
 	mostCalls  = 160 // of a function
-	mostTexts  = 60  // kinds of sentences recorded of a function
+	mostTexts  = 200 // kinds of sentences recorded of a function
 	mostValues = 3   // kept of what functions return, for others to take
 	longest    = 40  // elements of a slice that are looked at
 	inSum      = 16  // numbers in a sum, more if there were more than mostSums
