@@ -1,18 +1,74 @@
-package roll_test
+package roll
 
 import (
+	"regexp"
+	"strings"
 	"testing"
+	"testing/fstest"
 
-	"example.org/actinic/devtime/roll"
 	"example.org/actinic/internal/held"
+	"example.org/actinic/sensito/printed/printedtest"
 )
 
-// What the package does with typical and impossible arguments is held to what it did.
+const (
+	fullHead = `{
+  "film": "Garnedd Swift (invented)",
+  "process": "Tarren 1+31, 20 °C (invented)",
+  "light": "daylight",
+  "target_average_gradient": 0.58,
+  "shadow_stops_below_meter": 4,
+  "density_sd": 0.01,
+  "x-note": "made up"
+}`
+	fewStrips = "strip,development,log_h_lx_s,density\nA,5,,0.21\nA,5,-3,0.3\nA,5,-2.4,0.52\nA,5,-1.8,0.8\nA,5,-1.2,1.06\nB,9,,0.22\nB,9,-3,0.36\nB,9,-2.4,0.72\nB,9,-1.8,1.15\nB,9,-1.2,1.55\nC,14,,0.24\nC,14,-3,0.42\nC,14,-2.4,0.9\nC,14,-1.8,1.45\nC,14,-1.2,2\n"
+	fewFrames = "frame,ei,density\n1,100,0.62\n2,200,0.5\n3,400,0.38\n4,800,0.28\n,,0.22\n"
+)
+
+// What rolls with one cell or one line changed are told when they are read, and what some of them come to, is held to
+// what it was.
 func TestDrive(t *testing.T) {
-	held.New(t).Drive([]any{
-		(*roll.Roll).Characterise, (*roll.Record).DetailLines, (*roll.Record).About, (*roll.Record).PairGradient,
-		roll.IndexRecord.MarshalJSON, roll.Read, roll.ReadPart, (*roll.Record).Box, (*roll.StripRecord).Taken,
-		(*roll.StripRecord).Measured, (*roll.StripRecord).Fit, roll.SpeedRecord.MarshalJSON, roll.SpeedRecord.Speed,
-		(*roll.Roll).MeteredAt, roll.Tone.String, (*roll.Record).TonesLines,
-	})
+	read := func(m fstest.MapFS) (*Roll, error) { return Read(m) }
+	part := func(m fstest.MapFS) (*Roll, error) { return ReadPart(m) }
+	record := func(m fstest.MapFS) ([]string, []Line, *Record, error) {
+		r, err := Read(m)
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		rec, err := r.Characterise(Settings{Seed: 2})
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		var about []string
+		for _, s := range []string{"A", "B", "C"} {
+			for _, f := range rec.About(s) {
+				about = append(about, f.Text)
+			}
+		}
+		return about, append(rec.Box(), append(rec.DetailLines(), rec.TonesLines()...)...), rec, nil
+	}
+	var pool []any
+	for _, v := range printedtest.Variants(fewStrips) {
+		pool = append(pool, dir("test.json", fullHead, "strips.csv", string(v.([]byte))))
+	}
+	for _, v := range printedtest.Variants(fewFrames) {
+		pool = append(pool, dir("test.json", fullHead, "strips.csv", fewStrips, "bracket.csv", string(v.([]byte))))
+	}
+	lines := strings.Split(fullHead, "\n")
+	value := regexp.MustCompile(`: .*?(,?)$`)
+	for i, line := range lines {
+		for _, other := range []string{"", line + "\n" + line, value.ReplaceAllString(line, ": -17$1"), value.ReplaceAllString(line, `: ""$1`), value.ReplaceAllString(line, ": 1e9$1"), value.ReplaceAllString(line, ": null$1")} {
+			if other == line {
+				continue
+			}
+			changed := append([]string(nil), lines...)
+			changed[i] = other
+			pool = append(pool, dir("test.json", strings.Join(changed, "\n"), "strips.csv", fewStrips))
+		}
+	}
+	pool = append(pool, fstest.MapFS{}, dir("test.json", fullHead), dir("strips.csv", fewStrips), dir("test.json", fullHead, "bracket.csv", fewFrames))
+	said := held.New(t)
+	said.Drive([]any{read, part}, pool...)
+	said.Drive([]any{record}, dir("test.json", fullHead, "strips.csv", fewStrips, "bracket.csv", fewFrames), dir("test.json", fullHead, "strips.csv", fewStrips),
+		dir("test.json", goodHead, "strips.csv", exactStrips(5, 8, 12, 18)), dir("test.json", goodHead, "strips.csv", strips(1, 2, 5, 9, 14)+thin("D", 20)),
+		dir("test.json", fullHead, "strips.csv", strings.Replace(fewStrips, "B,9,-1.8,1.15", "B,9,-1.8,1.35", 1), "bracket.csv", strings.Replace(fewFrames, "0.38", "0.52", 1)))
 }
