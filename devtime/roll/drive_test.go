@@ -20,8 +20,8 @@ const (
   "density_sd": 0.01,
   "x-note": "made up"
 }`
-	fewStrips = "strip,development,log_h_lx_s,density\nA,5,,0.21\nA,5,-3,0.3\nA,5,-2.4,0.52\nA,5,-1.8,0.8\nA,5,-1.2,1.06\nB,9,,0.22\nB,9,-3,0.36\nB,9,-2.4,0.72\nB,9,-1.8,1.15\nB,9,-1.2,1.55\nC,14,,0.24\nC,14,-3,0.42\nC,14,-2.4,0.9\nC,14,-1.8,1.45\nC,14,-1.2,2\n"
-	fewFrames = "frame,ei,density\n1,100,0.62\n2,200,0.5\n3,400,0.38\n4,800,0.28\n,,0.22\n"
+	fewStrips = "strip,development,log_h_lx_s,density\nA,5,,0.21\nA,5,-3.3,0.22\nA,5,-3,0.25\nA,5,-2.7,0.32\nA,5,-2.4,0.42\nA,5,-2.1,0.55\nA,5,-1.8,0.68\nA,5,-1.5,0.79\nA,5,-1.2,0.92\nB,9,,0.22\nB,9,-3.3,0.23\nB,9,-3,0.28\nB,9,-2.7,0.39\nB,9,-2.4,0.54\nB,9,-2.1,0.72\nB,9,-1.8,0.91\nB,9,-1.5,1.08\nB,9,-1.2,1.27\nC,14,,0.24\nC,14,-3.3,0.26\nC,14,-3,0.31\nC,14,-2.7,0.45\nC,14,-2.4,0.64\nC,14,-2.1,0.87\nC,14,-1.8,1.10\nC,14,-1.5,1.33\nC,14,-1.2,1.57\n"
+	fewFrames = "frame,ei,patch,density\n1,100,shadow,0.41\n1,100,midtone,1.12\n2,200,shadow,0.29\n2,200,midtone,0.93\n3,400,shadow,0.24\n3,400,midtone,0.75\n4,800,shadow,0.22\n4,800,midtone,0.57\n5,1600,shadow,0.22\n5,1600,midtone,0.41\n6,,unexposed,0.22\n"
 )
 
 // What rolls with one cell or one line changed are told when they are read, and what some of them come to, is held to
@@ -70,5 +70,5 @@ func TestDrive(t *testing.T) {
 	said.Drive([]any{read, part}, pool...)
 	said.Drive([]any{record}, dir("test.json", fullHead, "strips.csv", fewStrips, "bracket.csv", fewFrames), dir("test.json", fullHead, "strips.csv", fewStrips),
 		dir("test.json", goodHead, "strips.csv", exactStrips(5, 8, 12, 18)), dir("test.json", goodHead, "strips.csv", strips(1, 2, 5, 9, 14)+thin("D", 20)),
-		dir("test.json", fullHead, "strips.csv", strings.Replace(fewStrips, "B,9,-1.8,1.15", "B,9,-1.8,1.35", 1), "bracket.csv", strings.Replace(fewFrames, "0.38", "0.52", 1)))
+		dir("test.json", fullHead, "strips.csv", strings.Replace(fewStrips, "B,9,-1.8,", "B,9,-1.8,1", 1), "bracket.csv", strings.Replace(fewFrames, "3,400,midtone,", "3,400,midtone,1", 1)))
 }
