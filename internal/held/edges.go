@@ -85,6 +85,13 @@ func (d *drive) edge(name string, said func(float64) string, low, high float64, 
 			high = mid
 		}
 	}
+	is := said(math.Nextafter(high, math.Inf(1)))
+	if whole {
+		is = said(high)
+	}
+	if math.Abs(high) < 1e-15 {
+		high = 0
+	}
 	text := strconv.FormatFloat(high, 'g', 6, 64)
 	round, err := strconv.ParseFloat(text, 64)
 	side := ""
@@ -92,10 +99,6 @@ func (d *drive) edge(name string, said func(float64) string, low, high float64, 
 		if side = " and above"; said(round) == was {
 			side = " excluded"
 		}
-	}
-	is := said(math.Nextafter(high, math.Inf(1)))
-	if whole {
-		is = said(high)
 	}
 	d.r.Refused(name, fmt.Errorf("from %s%s: %s", text, side, short(is, len(is))))
 }

@@ -25,5 +25,5 @@ func TestDrive(t *testing.T) {
 		tone.Tone{Stops: -3, LogH: -2.8, Density: at(0.2)}, tone.Tone{Stops: 0, LogH: -2, Density: at(0.7)}, tone.Tone{Stops: 4, LogH: -1, Density: at(1.6)}, tone.Tone{},
 		sensito.Density(0.7), sensito.Density(0.1), sensito.Density(1.3), sensito.Density(2.1), sensito.Density(-0.1), sensito.Density(math.Inf(1)),
 		sensito.Exact(1), sensito.Estimate{Value: 0.8, Low: 0.7, High: 0.9}, sensito.Estimate{Value: 1.6, Low: 1.1, High: 2}, sensito.Estimate{Value: math.NaN()},
-		tone.Paper{Name: "normal", Least: 0.8, Most: 1.1}, tone.Paper{}, "R110", "R50", "110", "R0", "R1e9", "", tone.Fits, tone.TooShort, tone.TooLong, tone.Fit(3))
+		tone.Paper{Name: "normal", Least: 0.8, Most: 1.1}, tone.Paper{}, "R110", "R50", "110", "R29", "R30", "R31", "R249", "R250", "R251", "R0", "R1e9", "", tone.Fits, tone.TooShort, tone.TooLong, tone.Fit(3))
 }
