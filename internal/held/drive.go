@@ -62,6 +62,13 @@ func (r *Record) Drive(functions []any, pool ...any) {
 // that lengths agree.
 type Preconditions struct{}
 
+// Look records one value as [Record.Drive] records results: words and sums of numbers.
+func (r *Record) Look(name string, value any) {
+	d := &drive{r: r}
+	d.look(reflect.ValueOf(value))
+	d.write(name)
+}
+
 // nameOf is the name of a function without the path of its package.
 func nameOf(f any) string {
 	name := runtime.FuncForPC(reflect.ValueOf(f).Pointer()).Name()
@@ -73,7 +80,7 @@ const (
 	mostCalls  = 160 // of a function
 	mostTexts  = 200 // kinds of sentences recorded of a function
 	mostValues = 3   // kept of what functions return, for others to take
-	longest    = 40  // elements of a slice that are looked at
+	longest    = 400 // elements of a slice that are looked at
 	inSum      = 16  // numbers in a sum, more if there were more than mostSums
 	mostSums   = 60
 	longText   = 240 // bytes of a text; of a longer one the beginning is recorded

@@ -19,3 +19,9 @@ func TestDrive(t *testing.T) {
 	}
 	held.New(t).Drive([]any{plausible.Name}, pool...)
 }
+
+// The bounds themselves; they are ours, judged by what no tester can have meant.
+func TestBounds(t *testing.T) {
+	held.New(t).Values("bounds", plausible.LeastLogH, plausible.GreatestLogH, plausible.GreatestDensity, plausible.LeastIndex, plausible.GreatestIndex,
+		plausible.LeastDevelopment, plausible.LongestDevelopment)
+}
