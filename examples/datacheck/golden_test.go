@@ -9,7 +9,7 @@ import (
 // What the program prints and writes is what it was.
 func TestPrints(t *testing.T) {
 	golden.Run(t, "shipped", run)
-	golden.Run(t, "written", run, "-write", "OUT")
+	golden.Run(t, "written", run, "-write", "OUT/package")
 	golden.Run(t, "here", run, "../../data")
 	golden.Run(t, "help", run, "-h")
 }

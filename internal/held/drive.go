@@ -77,11 +77,11 @@ func nameOf(f any) string {
 }
 
 const (
-	mostCalls  = 160 // of a function
-	mostTexts  = 200 // kinds of sentences recorded of a function
-	mostValues = 3   // kept of what functions return, for others to take
-	longest    = 400 // elements of a slice that are looked at
-	inSum      = 16  // numbers in a sum, more if there were more than mostSums
+	mostCalls  = 160  // of a function
+	mostTexts  = 300  // kinds of sentences recorded of a function
+	mostValues = 3    // kept of what functions return, for others to take
+	longest    = 4000 // elements of a slice that are looked at
+	inSum      = 16   // numbers in a sum, more if there were more than mostSums
 	mostSums   = 60
 	longText   = 240 // bytes of a text; of a longer one the beginning is recorded
 )

@@ -38,7 +38,9 @@ func TestDrive(t *testing.T) {
 		check(fail)
 		return *errs
 	}
-	name := func(file string) datafile.Errors { return checked(func(f Failure) { f.Name("light", file, "job.json") }) }
+	name := func(file string) datafile.Errors {
+		return checked(func(f Failure) { f.Name("light", file, "job.json") })
+	}
 	picture := func(p Picture) datafile.Errors { return checked(func(f Failure) { f.Picture("light", p, "job.json") }) }
 	box := func(b *scan.Box) datafile.Errors { return checked(func(f Failure) { f.Box("box", b) }) }
 	flare := func(l *Flare) datafile.Errors { return checked(func(f Failure) { f.Flare(l, "job.json") }) }
