@@ -43,9 +43,9 @@ func ExampleRank() {
 		fmt.Printf("%d and %d are not told apart\n", pair[0]+1, pair[1]+1)
 	}
 	// Output:
-	// 1 Garnedd Swift in Tarren 1+31 at 20 °C: gradient 0.5843 (0.567 to 0.6021)
-	// 2 Clogwyn Ortho in Tarren 1+31 at 20 °C: gradient 0.5812 (0.5696 to 0.5926)
-	// 3 Garnedd Swift in Merllyn stock at 20 °C: gradient 0.5501 (0.5353 to 0.565)
+	// 1 Garnedd Swift in Tarren 1+31 at 20 °C: gradient 0.584 (0.5669 to 0.6015)
+	// 2 Clogwyn Ortho in Tarren 1+31 at 20 °C: gradient 0.582 (0.5705 to 0.5934)
+	// 3 Garnedd Swift in Merllyn stock at 20 °C: gradient 0.5489 (0.5344 to 0.5635)
 	// 1 and 2 are not told apart
 }
 

@@ -10,15 +10,17 @@ import (
 const (
 	FormClosed    = "closed form"
 	FormHyperbola = "1/x toe"
+	FormGaussian  = "Gaussian toe"
 	FormDeparture = "smooth departure"
 )
 
 // Account is a fit's account of itself.
 type Account struct {
 	// Form is [FormDeparture] where the readings show that the film is of neither closed
-	// form, and otherwise the likelier of [FormClosed] and [FormHyperbola], the closed
-	// form with a toe that fades as 1/x. Weights are the probabilities of all three;
-	// that of a departure, which readings can hardly exclude, is seldom small.
+	// form, and otherwise the likeliest of [FormClosed], [FormHyperbola], the closed form
+	// with a toe that fades as 1/x, and [FormGaussian], with one that fades as a normal
+	// distribution. Weights are the probabilities of all four; that of a departure, which
+	// readings can hardly exclude, is seldom small.
 	Form    string             `json:"form"`
 	Weights map[string]float64 `json:"weights"`
 	// ChiSquare is the weighted sum of squared residuals about the likeliest curve,
@@ -57,11 +59,12 @@ func formOf(p *filmfit.Part) string {
 	switch {
 	case p.Departure > notable:
 		return FormDeparture
-	case p.Toe == filmfit.Hyperbolic:
-		return FormHyperbola
 	}
-	return FormClosed
+	return toeForms[p.Toe]
 }
+
+// toeForms are the names of the forms that differ in their toe.
+var toeForms = [...]string{filmfit.Exponential: FormClosed, filmfit.Hyperbolic: FormHyperbola, filmfit.Gaussian: FormGaussian}
 
 // toe is the probability of a toe's law, whatever the departure.
 func (f *Fitted) toe(law filmfit.Toe) float64 {
@@ -78,18 +81,20 @@ func (f *Fitted) toe(law filmfit.Toe) float64 {
 func (f *Fitted) tell() {
 	h := f.weighed.Heaviest()
 	a := &f.account
-	a.Weights = map[string]float64{FormClosed: 0, FormHyperbola: 0, FormDeparture: 0}
+	a.Weights = map[string]float64{FormClosed: 0, FormHyperbola: 0, FormGaussian: 0, FormDeparture: 0}
 	for i := range f.weighed.Parts {
 		p := &f.weighed.Parts[i]
 		a.Weights[formOf(p)] += p.Weight
 	}
-	switch {
-	case f.weighed.Departure > departureFound:
-		a.Form = FormDeparture
-	case f.toe(filmfit.Hyperbolic) > 0.5:
-		a.Form = FormHyperbola
-	default:
-		a.Form = FormClosed
+	a.Form = FormDeparture
+	if !(f.weighed.Departure > departureFound) {
+		likeliest := filmfit.Exponential
+		for law := range filmfit.Toes {
+			if f.toe(law) > f.toe(likeliest) {
+				likeliest = law
+			}
+		}
+		a.Form = toeForms[likeliest]
 	}
 	a.DegreesOfFreedom = f.freedom(h)
 	if f.data.Known {

@@ -116,7 +116,7 @@ func (f *Fitted) findWild() {
 			none += p
 		}
 	}
-	unsaid := 0.5
+	unsaid := 0.4
 	if len(f.data.X) < fewSteps {
 		unsaid = 0.8
 	}
@@ -151,12 +151,23 @@ func (f *Fitted) findWild() {
 					best = i
 				}
 			}
-			if wild[best] > 0.1 {
+			if wild[best] > 0.1 && f.strays(best) {
 				add(best)
 			}
 			wild[best] = 0
 		}
 	}
+}
+
+// stray is how many standard deviations from the curve a reading must lie to be named as
+// one of two: a curve that is free to go through a reading says nothing against it.
+const stray = 3
+
+// strays reports whether reading i, in the order of the data, lies that far off.
+func (f *Fitted) strays(i int) bool {
+	d, err := f.Density(LogH(f.data.X[i]))
+	off := math.Abs(f.data.Y[i] - float64(d))
+	return err == nil && off*math.Sqrt(f.data.W[i]) > stray*f.weighed.Heaviest().Noise
 }
 
 // leakBy is the mean shift of the leak over the first n readings.

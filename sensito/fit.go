@@ -33,9 +33,10 @@ const leastExposures = 6
 //
 //	ln dD/dx = ln gamma + ln S'(z) - (1 + 1/k) ln(1 + q) + tau departure(x)
 //	z = (x - toe)/w,  q = (gamma w S(z)/M)^k,  x = log10 H
-//	S(z) = ln(1 + e^z), or (z + sqrt(z² + 4))/2
+//	S(z) = ln(1 + e^z), (z + sqrt(z² + 4))/2, or c (u F(u) + F'(u)) with u = z/c,
+//	c = 1.7 and F the normal distribution
 //
-// No form is chosen: the two toes and four sizes tau of the departure count by their
+// No form is chosen: the three toes and four sizes tau of the departure count by their
 // marginal likelihood (Laplace's approximation), so that nothing jumps and no doubt
 // is lost. [ClosedForm] is the first toe with tau = 0. The constants have weak priors:
 // a toe about 0.2 wide and a shoulder at twice the greatest density, uncertain by a
@@ -228,7 +229,7 @@ func rises(ps []patch, base Base) error {
 // Chances of a chi square as great: below doubtful the stated deviations are not
 // relied on, below surprise that is a finding.
 const (
-	doubtful = 0.1
+	doubtful = 0.2
 	surprise = 0.005
 )
 

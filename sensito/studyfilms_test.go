@@ -52,13 +52,17 @@ var studyFilms = []studyFilm{
 	{"two emulsions", false, false, []float64{.22, .85, -2.3, .22, 1.2, -1.1, .25}, func(x float64, p []float64) float64 {
 		return p[0] + p[1]/(1+math.Exp(-(x-p[2])/p[3])) + p[4]/(1+math.Exp(-(x-p[5])/p[6]))
 	}},
-	{"Gaussian toe", true, false, []float64{.22, .7, -2.5, .3}, func(x float64, p []float64) float64 {
+	{"Gaussian toe", false, false, []float64{.22, .7, -2.5, .3}, func(x float64, p []float64) float64 {
 		n, i := normal((x - p[2]) / p[3])
 		return p[0] + p[1]*p[3]*((x-p[2])/p[3]*i+n)
 	}},
 	{"1/x² toe", true, false, []float64{.22, .65, -2.5, .4}, func(x float64, p []float64) float64 {
 		z := (x - p[2]) / p[3]
 		return p[0] + p[1]*p[3]*(math.Cbrt(math.Abs(z*z*z)+1)+z)/2
+	}},
+	{"Rayleigh toe", true, false, []float64{.22, .7, -2.9, .6}, func(x float64, p []float64) float64 {
+		z := max((x-p[2])/p[3], 0) // no density at all below the toe's foot
+		return p[0] + p[1]*p[3]*(z-math.Sqrt(math.Pi)/2*math.Erf(z))
 	}},
 	{"Gompertz", true, false, []float64{.22, 2.4, -1.7, .7}, func(x float64, p []float64) float64 {
 		return p[0] + p[1]*math.Exp(-math.Exp(-(x-p[2])/p[3]))

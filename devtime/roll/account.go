@@ -3,6 +3,7 @@ package roll
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"example.org/actinic/internal/lsq"
 	"example.org/actinic/sensito"
@@ -30,6 +31,30 @@ func (r *builder) findings(f *sensito.Fitted, s *Strip) {
 		r.find(out)
 	}
 }
+
+// sharedDoubts takes back doubts about a reading of which no more is said than that it may
+// be misread, where two strips or more have one at the same exposure: a slip strikes one
+// strip, the film's own form all of them.
+func (r *builder) sharedDoubts() {
+	doubt := func(f *Finding) bool {
+		return f.What == WildReading && len(f.Strips) == 1 && f.LogH != nil && f.Probability <= 0.5
+	}
+	shared := func(f *Finding) bool {
+		return doubt(f) && slices.ContainsFunc(r.Findings, func(o Finding) bool {
+			return doubt(&o) && o.Strips[0] != f.Strips[0] && math.Abs(float64(*o.LogH-*f.LogH)) < sameStep
+		})
+	}
+	var kept []Finding
+	for i := range r.Findings {
+		if f := &r.Findings[i]; !shared(f) {
+			kept = append(kept, *f)
+		}
+	}
+	r.Findings = append([]Finding{}, kept...)
+}
+
+// sameStep is within what two strips' exposures of one step differ, in log10.
+const sameStep = 0.02
 
 // takenAsRead is what a strip's speed point would be with every reading taken as it
 // stands, by straight lines between them; nil where it has none.

@@ -80,6 +80,7 @@ func (roll *Roll) Characterise(set Settings) (*Record, error) {
 	if len(roll.Strips) > 0 && len(r.Strips) == 0 {
 		r.warn("No strip could be used, so there is no growth of contrast and no development for the target.")
 	}
+	r.sharedDoubts()
 	r.together(roll)
 	if len(r.Strips) > 0 {
 		r.growth()

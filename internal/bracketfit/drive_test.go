@@ -20,13 +20,16 @@ func TestDrive(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	pool := []any{
+		held.Preconditions{}, f, &f, strip, tones, tones[1], tones[0], []*Shape{strip, strip.Fogged(0.05)}, []*Shape{strip}, patches, patches[:4], patches[:1], []Patch(nil), UnexposedInformation(3, 0.01), WeakInformation(),
+		0.28, 0.7, 0.2, 2.4, 3.0, -2.7, 0.01, 0.05, 0.0, -1.0, 1.5, math.NaN(), 3, 1, 0, 2, true, false, func(x float64) float64 { return f.Net(x) },
+	}
 	held.New(t).Drive([]any{
-		Fit, (*Shape).Follow, NewFilm, Film.Changed,
-		(*Film).Net, (*Film).Gradient, (*Film).Point,
-		(*Film).PatchInformation, UnexposedInformation, WeakInformation,
-		(*Film).FrameInformation, (*Film).Before, (*Film).IndexGradient,
-		(*Shape).Density, FitStrip, Between, Pool,
-		(*Shape).Fogged,
-	}, held.Preconditions{}, f, &f, strip, tones, tones[1], tones[0], []*Shape{strip, strip.Fogged(0.05)}, []*Shape{strip}, patches, patches[:4], patches[:1], []Patch(nil), UnexposedInformation(3, 0.01), WeakInformation(),
-		0.28, 0.7, 0.2, 2.4, 3.0, -2.7, 0.01, 0.05, 0.0, -1.0, 1.5, math.NaN(), 3, 1, 0, 2, true, false, func(x float64) float64 { return f.Net(x) })
+		Film.Changed, (*Film).Net, (*Film).Gradient, (*Film).Point, UnexposedInformation, WeakInformation,
+		(*Film).IndexGradient, (*Shape).Density,
+	}, pool...)
+	held.New(t).Drive([]any{
+		Fit, (*Shape).Follow, NewFilm, (*Film).PatchInformation, (*Film).FrameInformation, (*Film).Before, FitStrip,
+		Between, Pool, (*Shape).Fogged,
+	}, append(pool, held.Few{})...)
 }

@@ -224,6 +224,9 @@ func (m *mixture) findings() []Finding {
 		out := Finding{Frame: f, Tone: -1, Probability: p}
 		if likely.row >= 0 {
 			out.Tone = m.q.rows[likely.row].tone
+			if !(p > readingLimit) {
+				continue
+			}
 		}
 		out.Off = m.off(likely)
 		return []Finding{out}

@@ -84,14 +84,14 @@ const closest = 0.02
 // all fits every component that settles.
 func (w *worker) all(d *Data, h Doubt) []Component {
 	w.begin(d, h)
-	out := make([]Component, 0, 2*len(departures))
+	out := make([]Component, 0, int(Toes)*len(departures))
 	w.th, w.first = grown(w.th, w.n), grown(w.first, w.n)
 	th := w.th
 	copy(w.first, w.prior.mean)
 	if h.Leak > 0 {
 		w.first[w.n-1] = 0
 	}
-	for _, law := range [...]Toe{Exponential, Hyperbolic} {
+	for law := range Toes {
 		copy(th, w.first)
 		sigma := 1.0
 		if !d.Known {
@@ -117,7 +117,7 @@ func (w *worker) all(d *Data, h Doubt) []Component {
 			best = max(best, c.LnWeight)
 			if i == 0 {
 				widest = c.LnWeight
-				copy(w.first, th) // the other toe starts from here
+				copy(w.first, th) // the next toe starts from here
 			}
 		}
 	}

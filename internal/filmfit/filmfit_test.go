@@ -37,7 +37,7 @@ func TestDerivatives(t *testing.T) {
 	d := strip(plain, -3.4, 0.237, 12, 0.01, rng)
 	var w worker
 	w.begin(d, Doubt{})
-	for _, law := range []Toe{Exponential, Hyperbolic} {
+	for law := range Toes {
 		w.law, w.tau = law, 0.7
 		th := append([]float64(nil), w.prior.mean[:w.n]...)
 		for j := range th {
@@ -113,7 +113,7 @@ func TestClosed(t *testing.T) {
 // The toes' slopes are those of their values, far from the knee too.
 func TestToes(t *testing.T) {
 	var a, b, c toes
-	for _, law := range []Toe{Exponential, Hyperbolic} {
+	for law := range Toes {
 		for _, z := range []float64{-500, -30, -3, -0.1, 0, 0.1, 2, 40, 500} {
 			h := 1e-5 * max(1, math.Abs(z)/10)
 			for _, s := range []struct {

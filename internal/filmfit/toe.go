@@ -14,7 +14,15 @@ const (
 	Exponential Toe = iota
 	// Hyperbolic: S = (z + sqrt(z² + 4))/2, which dies away as 1/|z|.
 	Hyperbolic
+	// Gaussian: S = c (u F(u) + F'(u)), u = z/c, with F the normal distribution, which
+	// dies away as e^(-u²/2).
+	Gaussian
+	// Toes is how many there are.
+	Toes
 )
+
+// gaussianScale makes a Gaussian toe about as wide as an exponential one.
+const gaussianScale = 1.7
 
 // toes holds, point by point, the toe S(z), its slope F = S', ln S, and
 // f = d ln F/dz.
@@ -34,6 +42,16 @@ func (t *toes) fill(law Toe) {
 				s = 2 / (r - z)
 			}
 			t.s[i], t.slope[i], t.f[i] = s, s/r, 2/(r*r*s)
+		}
+		elementary.Log(t.ln, t.s)
+		return
+	}
+	if law == Gaussian {
+		for i, z := range t.z {
+			u := max(z/gaussianScale, -30) // so that no S is 0
+			phi := math.Exp(-u*u/2) / math.Sqrt(2*math.Pi)
+			v := math.Erfc(-u/math.Sqrt2) / 2
+			t.s[i], t.slope[i], t.f[i] = gaussianScale*(u*v+phi), v, phi/(v*gaussianScale)
 		}
 		elementary.Log(t.ln, t.s)
 		return

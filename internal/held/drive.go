@@ -64,7 +64,7 @@ type Preconditions struct{}
 
 // Look records one value as [Record.Drive] records results: words and sums of numbers.
 func (r *Record) Look(name string, value any) {
-	d := &drive{r: r}
+	d := &drive{r: r, longest: 100 * longest}
 	d.look(reflect.ValueOf(value))
 	d.write(name)
 }
@@ -77,11 +77,11 @@ func nameOf(f any) string {
 }
 
 const (
-	mostCalls  = 160  // of a function
-	mostTexts  = 300  // kinds of sentences recorded of a function
-	mostValues = 3    // kept of what functions return, for others to take
-	longest    = 4000 // elements of a slice that are looked at
-	inSum      = 16   // numbers in a sum, more if there were more than mostSums
+	mostCalls  = 160 // of a function
+	mostTexts  = 300 // kinds of sentences recorded of a function
+	mostValues = 3   // kept of what functions return, for others to take
+	longest    = 40  // elements of a slice that are looked at; of one that is given to Look a hundred times as many
+	inSum      = 16  // numbers in a sum, more if there were more than mostSums
 	mostSums   = 60
 	longText   = 240 // bytes of a text; of a longer one the beginning is recorded
 )
@@ -93,6 +93,7 @@ type drive struct {
 	made    map[reflect.Type][]reflect.Value // by the function that is being called
 	texts   []string
 	numbers []float64
+	longest int // 0 for the usual
 }
 
 // function calls f and records its results under name.
@@ -360,7 +361,7 @@ func (d *drive) look(v reflect.Value) {
 			return
 		}
 		d.number(float64(v.Len()))
-		for i := range min(v.Len(), longest) {
+		for i := range min(v.Len(), cmp.Or(d.longest, longest)) {
 			d.look(v.Index(i))
 		}
 	case reflect.Map:

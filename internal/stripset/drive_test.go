@@ -20,9 +20,14 @@ func TestDrive(t *testing.T) {
 	leave := make([]bool, 6)
 	gone := make([]bool, 6)
 	gone[2] = true
+	pool := []any{
+		six, fogged, swapped, slow, soft, some(3), some(2), []Strip(nil), leave, gone, 6.0, 8.0, 5.0, 18.0, 3.0, 40.0, 0.0, -1.0, 12.0, 17.9,
+		Fog, Slower, Contrast, Swapped, Time, Unlike, Kind(0), Kind(7),
+	}
 	held.New(t).Drive([]any{
-		NewCourse, (*Course).Range, (*Course).At, (*Course).Move,
-		(*Course).Slope, Kind.String, Compare,
-	}, six, fogged, swapped, slow, soft, some(3), some(2), []Strip(nil), leave, gone, 6.0, 8.0, 5.0, 18.0, 3.0, 40.0, 0.0, -1.0, 12.0, 17.9,
-		Fog, Slower, Contrast, Swapped, Time, Unlike, Kind(0), Kind(7))
+		(*Course).Range, (*Course).At, (*Course).Slope, Kind.String,
+	}, pool...)
+	held.New(t).Drive([]any{
+		NewCourse, (*Course).Move, Compare,
+	}, append(pool, held.Few{})...)
 }
