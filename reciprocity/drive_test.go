@@ -67,7 +67,7 @@ func TestDrive(t *testing.T) {
 		reciprocity.TwoBranch.MarshalText, reciprocity.NewCatenary, reciprocity.Catenary.A,
 		reciprocity.Catenary.Optimum, reciprocity.Catenary.Adjusted, reciprocity.Catenary.Metered,
 		reciprocity.Catenary.Exponent, reciprocity.Catenary.String, reciprocity.Catenary.MarshalText,
-		reciprocity.Trial.MarshalJSON, reciprocity.Choose, reciprocity.Tones, reciprocity.Contrast,
+		reciprocity.Trial.MarshalJSON, reciprocity.Choose, reciprocity.Contrast,
 		reciprocity.ContrastChange.Development, reciprocity.ContrastChange.DevelopmentRange,
 		reciprocity.DevelopmentRange.String, reciprocity.FromDensity, reciprocity.Correct,
 		reciprocity.Correction.Caution, reciprocity.Untested, reciprocity.FormatLong, reciprocity.Aperture,
