@@ -10,7 +10,6 @@ import (
 
 	"example.org/actinic/internal/datapackage"
 	"example.org/actinic/internal/held"
-	"example.org/actinic/sensito/printed/printedtest"
 )
 
 // What a package with one cell of a table changed, or one line of its descriptor, is told is held to
@@ -50,7 +49,7 @@ func TestDrivePackages(t *testing.T) {
 		if !strings.HasSuffix(name, ".csv") {
 			continue
 		}
-		for _, v := range printedtest.Variants(string(small[name].Data)) {
+		for _, v := range held.Variants(string(small[name].Data)) {
 			if nth++; nth%8 == 0 {
 				pool = append(pool, with(name, v.([]byte)))
 			}

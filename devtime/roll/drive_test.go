@@ -7,7 +7,6 @@ import (
 	"testing/fstest"
 
 	"example.org/actinic/internal/held"
-	"example.org/actinic/sensito/printed/printedtest"
 )
 
 const (
@@ -47,10 +46,10 @@ func TestDrive(t *testing.T) {
 		return about, append(rec.Box(), append(rec.DetailLines(), rec.TonesLines()...)...), rec, nil
 	}
 	var pool []any
-	for _, v := range printedtest.Variants(fewStrips) {
+	for _, v := range held.Variants(fewStrips) {
 		pool = append(pool, dir("test.json", fullHead, "strips.csv", string(v.([]byte))))
 	}
-	for _, v := range printedtest.Variants(fewFrames) {
+	for _, v := range held.Variants(fewFrames) {
 		pool = append(pool, dir("test.json", fullHead, "strips.csv", fewStrips, "bracket.csv", string(v.([]byte))))
 	}
 	lines := strings.Split(fullHead, "\n")

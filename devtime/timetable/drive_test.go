@@ -9,7 +9,6 @@ import (
 	"example.org/actinic/sensito/printed"
 	"example.org/actinic/sensito/printed/forms"
 	"example.org/actinic/sensito/printed/layout"
-	"example.org/actinic/sensito/printed/printedtest"
 )
 
 // What tables with one thing changed are told is held to what it was.
@@ -23,7 +22,7 @@ func TestDrive(t *testing.T) {
 	}
 	var pool []any
 	for _, text := range tables {
-		pool = append(pool, printedtest.Variants(text)...)
+		pool = append(pool, held.Variants(text)...)
 	}
 	other, err := timetable.Read(bytes.NewReader([]byte(tables[0])), "other.csv")
 	if err != nil {

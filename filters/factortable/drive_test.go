@@ -7,7 +7,6 @@ import (
 	"example.org/actinic/filters/factortable"
 	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/printed"
-	"example.org/actinic/sensito/printed/printedtest"
 	"example.org/actinic/spectral"
 )
 
@@ -19,7 +18,7 @@ func TestDrive(t *testing.T) {
 		"Filter,Exposure factor\nNo. 8 (K2),2x\n#29,20\nND 0.9,8\n47B,8\n12,2\n",
 		"filter,stops\n8,1\n25,3\n16,1 1/2\n",
 	} {
-		pool = append(pool, printedtest.Variants(text)...)
+		pool = append(pool, held.Variants(text)...)
 	}
 	film, light := spectral.Generic(spectral.Panchromatic), spectral.D55.Light()
 	check := func(text []byte) (*printed.Report, error) {

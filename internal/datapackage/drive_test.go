@@ -10,7 +10,6 @@ import (
 
 	. "example.org/actinic/internal/datapackage"
 	"example.org/actinic/internal/held"
-	"example.org/actinic/sensito/printed/printedtest"
 )
 
 func example() (Info, []Filled) {
@@ -95,7 +94,7 @@ func TestDrive(t *testing.T) {
 	}
 	var pool []any
 	for _, name := range []string{"films.csv", "points.csv"} {
-		for _, v := range printedtest.Variants(string(files[name])) {
+		for _, v := range held.Variants(string(files[name])) {
 			pool = append(pool, with(name, v.([]byte)))
 		}
 	}

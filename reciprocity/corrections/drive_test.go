@@ -9,7 +9,6 @@ import (
 	"example.org/actinic/reciprocity/corrections"
 	"example.org/actinic/sensito/printed"
 	"example.org/actinic/sensito/printed/layout"
-	"example.org/actinic/sensito/printed/printedtest"
 )
 
 // What tables with one thing changed are told is held to what it was.
@@ -21,7 +20,7 @@ func TestDrive(t *testing.T) {
 		"metered_s,factor,lengthening_percent\n0.1,1,0\n1,1.25,-10\n10,2,-20\n100,5,-30\n",
 		"metered_s,aperture_stops\n1,0\n10,1\n100,2\n1000,3\n",
 	} {
-		pool = append(pool, printedtest.Variants(text)...)
+		pool = append(pool, held.Variants(text)...)
 	}
 	check := func(text []byte) (*printed.Report, error) {
 		rows, err := corrections.Read(bytes.NewReader(text), "t.csv")

@@ -10,7 +10,6 @@ import (
 	"testing"
 
 	"example.org/actinic/internal/held"
-	"example.org/actinic/sensito/printed/printedtest"
 )
 
 // Lines runs a program with many command lines, and holds what it says and writes, or refuses, to the test's record
@@ -27,12 +26,12 @@ func Lines(t *testing.T, name string, run func(args []string, stdout, stderr io.
 	tidy(t)
 }
 
-// Variants runs a program with a table that has one cell changed in each run (see [printedtest.Variants]), every
+// Variants runs a program with a table that has one cell changed in each run (see [held.Variants]), every
 // so many-th of the variants, and holds what it says as [Lines] does. The table is IN/table.csv in the line.
 func Variants(t *testing.T, name string, run func(args []string, stdout, stderr io.Writer) error, table string, every int, line string) {
 	t.Helper()
 	var told []string
-	for i, v := range printedtest.Variants(table) {
+	for i, v := range held.Variants(table) {
 		if i%every > 0 {
 			continue
 		}

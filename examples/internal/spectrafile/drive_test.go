@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"example.org/actinic/internal/held"
-	"example.org/actinic/sensito/printed/printedtest"
 	"example.org/actinic/spectral"
 )
 
@@ -21,7 +20,7 @@ func TestDrive(t *testing.T) {
 		"wavelength_nm,power\n300,0.1\n400,0.5\n550,1\n700,1.2\n",
 		"wavelength_nm value\n400 1\n500 1\n", "wavelength_nm\n400\n500\n", "wavelength_nm,value\n2000,1\n2400,1\n", "wavelength_nm,value\n400,0\n500,0\n",
 	} {
-		pool = append(pool, printedtest.Variants(text)...)
+		pool = append(pool, held.Variants(text)...)
 	}
 	for _, name := range []string{"nobody", "panchromatic", "daylight", "A", "5500", "8", "25", "ND 0.9", "none", "", "8+25", "swift", "D55", "3200 K", "1e9", "x.csv"} {
 		pool = append(pool, name)

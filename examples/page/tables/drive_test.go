@@ -6,7 +6,6 @@ import (
 	"example.org/actinic/examples/page/answer"
 	"example.org/actinic/examples/page/tables"
 	"example.org/actinic/internal/held"
-	"example.org/actinic/sensito/printed/printedtest"
 )
 
 // What the page says of tables with one thing changed, and of several files at once, is held to what it was.
@@ -21,9 +20,9 @@ func TestDrive(t *testing.T) {
 		"ei,temperature_c,time\n100,20,8\n200,20,10.5\n400,20,13.5\n100,24,5.75\n200,24,7.5\n400,24,9.75\n",
 		"# kind: Development\nTemperature,Time\n68 °F,8\n70 °F,7\n75 °F,5½\n",
 	} {
-		pool = append(pool, printedtest.Variants(text)...)
+		pool = append(pool, held.Variants(text)...)
 	}
 	said := held.New(t)
 	said.Drive([]any{one}, pool...)
-	said.Drive([]any{two}, append(printedtest.Variants("filter,factor\n8,2\n15,2.5\n25,8\n")[:4], []byte(""), []byte("# kind: tablet\nstep,density\n1,0.05\n"))...)
+	said.Drive([]any{two}, append(held.Variants("filter,factor\n8,2\n15,2.5\n25,8\n")[:4], []byte(""), []byte("# kind: tablet\nstep,density\n1,0.05\n"))...)
 }

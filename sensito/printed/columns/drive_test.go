@@ -5,7 +5,6 @@ import (
 
 	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/printed/layout"
-	"example.org/actinic/sensito/printed/printedtest"
 )
 
 // What tables of each kind with one thing changed are told is held to what it was.
@@ -27,7 +26,7 @@ func TestDrive(t *testing.T) {
 			laws = []string{"34/x", "linear", "power", ""}
 		}
 		for _, law := range laws {
-			said.Drive([]any{checks[kind]}, append(printedtest.Variants(table), Options{Law: law})...)
+			said.Drive([]any{checks[kind]}, append(held.Variants(table), Options{Law: law})...)
 		}
 	}
 }

@@ -1,4 +1,4 @@
-package printedtest
+package held
 
 import "strings"
 
