@@ -496,6 +496,30 @@ func TestInParallel(t *testing.T) {
 	wg.Wait()
 }
 
+// A built-in film, of which its own rows alone are read, is that of the whole package.
+func TestBuiltinIsThePackage(t *testing.T) {
+	p := must(ReadPackage(Data()))
+	if got := Films(); !slices.Equal(got, p.Films()) {
+		t.Fatalf("films %q, want %q", got, p.Films())
+	}
+	for _, name := range p.Films() {
+		if d := cmp.Diff(must(p.Film(name)).Data(), must(LoadFilm(name)).Data(), cmpopts.EquateNaNs()); d != "" {
+			t.Errorf("%s (-package +built in):\n%s", name, d)
+		}
+	}
+}
+
+// What the first call of LoadFilm does, in a program that is warm.
+func BenchmarkLoadFilm(b *testing.B) {
+	name := Films()[0]
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := must(openBuiltin()).Film(name); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 func BenchmarkReadPackage(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {

@@ -73,6 +73,8 @@ type IndexData struct {
 //
 // and with the temperature of the bath, see [devtime.ContrastTime] and
 // [devtime.TemperatureLaw].
+//
+// Source: as for [devtime.ContrastTime].
 type GrowthData struct {
 	Limit      sensito.Estimate `json:"limit"`
 	Rate       sensito.Estimate `json:"rate_per_min"`  // per minute

@@ -194,6 +194,8 @@ type Plan struct {
 // The error wraps [sensito.ErrInput] if the input is not usable, [camera.ErrReach] if the
 // camera cannot do it, [ErrMissing] if the film lacks what is asked of it,
 // [ErrUnknown] for a process that it has not got, and otherwise is that of the law.
+//
+// Source: the definitions of package exposure, taken together.
 func PlanExposure(s Shot) (*Plan, error) {
 	var pl planner
 	if err := pl.prepare(s); err != nil {

@@ -43,9 +43,9 @@ func ExampleRank() {
 		fmt.Printf("%d and %d are not told apart\n", pair[0]+1, pair[1]+1)
 	}
 	// Output:
-	// 1 Garnedd Swift in Tarren 1+31 at 20 °C: gradient 0.584 (0.5669 to 0.6015)
-	// 2 Clogwyn Ortho in Tarren 1+31 at 20 °C: gradient 0.582 (0.5705 to 0.5934)
-	// 3 Garnedd Swift in Merllyn stock at 20 °C: gradient 0.5489 (0.5344 to 0.5635)
+	// 1 Garnedd Swift in Tarren 1+31 at 20 °C: gradient 0.5847 (0.5673 to 0.6027)
+	// 2 Clogwyn Ortho in Tarren 1+31 at 20 °C: gradient 0.5814 (0.5697 to 0.5929)
+	// 3 Garnedd Swift in Merllyn stock at 20 °C: gradient 0.5496 (0.5348 to 0.5645)
 	// 1 and 2 are not told apart
 }
 

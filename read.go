@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"slices"
 	"strings"
 	"sync"
@@ -52,17 +53,12 @@ func ReadPackage(fsys fs.FS, how ...ReadOption) (*Package, error) {
 	}
 	r := newReader(opened)
 	films := r.films()
-	if r.err != nil {
-		return nil, r.err
-	}
-	if err := r.allErrors(); err != nil {
+	if err := r.problems(); err != nil {
 		return nil, err
 	}
-	p := &Package{info: infoOf(opened.Info), films: map[string]func() (*Film, error){}}
+	p := newPackage(infoOf(opened.Info))
 	// Films are made on demand: who wants one of hundreds does not wait for all.
-	var order []string
 	for _, f := range films {
-		order = append(order, f.data.Name)
 		p.films[f.data.Name] = sync.OnceValues(func() (*Film, error) {
 			film, err := NewFilm(*f.data)
 			if err != nil {
@@ -71,11 +67,19 @@ func ReadPackage(fsys fs.FS, how ...ReadOption) (*Package, error) {
 			return film, nil
 		})
 	}
-	slices.Sort(order)
-	for _, name := range order {
+	p.order()
+	return p, nil
+}
+
+func newPackage(info PackageInfo) *Package {
+	return &Package{info: info, films: map[string]func() (*Film, error){}}
+}
+
+// order names the films that are there.
+func (p *Package) order() {
+	for _, name := range slices.Sorted(maps.Keys(p.films)) {
 		p.named.add(name)
 	}
-	return p, nil
 }
 
 // Info returns the package's name, version and what else identifies it.
@@ -145,6 +149,8 @@ type reader struct {
 	read       []readFilm
 	processes  []readProcess
 	curvesRead []readCurve
+	last       *CurveData // that curve found, and where it is
+	lastAt     place
 	// pointsNeeded says that a curve has no constants; where all have, the points are
 	// not read.
 	pointsNeeded bool
@@ -284,8 +290,11 @@ func (r *reader) process(at tableRow) *ProcessData {
 	return p
 }
 
-// curve returns the curve that a row belongs to.
+// curve returns the curve that a row belongs to: mostly that of the row before.
 func (r *reader) curve(at tableRow) *CurveData {
+	if r.last != nil && at.at == r.lastAt {
+		return r.last
+	}
 	if r.process(at) == nil {
 		return nil
 	}
@@ -294,6 +303,7 @@ func (r *reader) curve(at tableRow) *CurveData {
 		r.astray(at, "curve", "a curve of the process in the table curves")
 		return nil
 	}
+	r.last, r.lastAt = c, at.at
 	return c
 }
 
@@ -304,15 +314,7 @@ func (r *reader) films() []readFilm {
 			{File: datapackage.DescriptorFile, Field: "resources", Want: "a resource named films"}}}
 		return nil
 	}
-	readTable(r, &sourcesTable, func(_ tableRow, s sourceRow) { r.citations[s.short] = s.citation })
-	readTable(r, &filmsTable, func(at tableRow, d FilmData) {
-		if r.filmAt[d.Name] != nil {
-			at.fail("film", "each film once")
-			return
-		}
-		r.filmAt[d.Name] = &d
-		r.read = append(r.read, readFilm{&d, at.Line})
-	})
+	r.filmRows()
 	r.readProcesses()
 	readTable(r, &sensitivitiesTable, func(at tableRow, d SensitivityData) {
 		if f := r.film(at); f != nil {
@@ -357,6 +359,27 @@ func (r *reader) films() []readFilm {
 		p.of.Processes = append(p.of.Processes, *p.data)
 	}
 	return r.read
+}
+
+// filmRows reads the sources, and the films without what belongs to them.
+func (r *reader) filmRows() {
+	readTable(r, &sourcesTable, func(_ tableRow, s sourceRow) { r.citations[s.short] = s.citation })
+	readTable(r, &filmsTable, func(at tableRow, d FilmData) {
+		if r.filmAt[d.Name] != nil {
+			at.fail("film", "each film once")
+			return
+		}
+		r.filmAt[d.Name] = &d
+		r.read = append(r.read, readFilm{&d, at.Line})
+	})
+}
+
+// problems are what the file system refused, or else what was wrong in the tables.
+func (r *reader) problems() error {
+	if r.err != nil {
+		return r.err
+	}
+	return r.allErrors()
 }
 
 // readPoints reads a part of a process and the table of its points.

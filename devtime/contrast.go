@@ -200,6 +200,8 @@ func (c ContrastTime) Inside(t time.Duration) bool { return t >= c.first && t <=
 //
 // Errors: [ErrInput] unless the target is above 0; [ErrLimit], naming the
 // limit, for a target at or beyond it.
+//
+// Source: the law of [ContrastTime], solved for the time.
 func (c ContrastTime) TimeFor(target float64) (Time, error) {
 	if err := c.made(); err != nil {
 		return Time{}, err

@@ -196,6 +196,8 @@ func (d Dilution) Volumes(total float64) (stock, water float64, err error) {
 // Strengths are in the same unit, usually grams in 100 ml.
 //
 // Errors: [ErrInput] unless 0 < to <= from.
+//
+// Source: the definition of a percentage; the solute stays.
 func PercentSolution(from, to, volume float64) (take float64, err error) {
 	if !(to > 0 && to <= from) || math.IsInf(from, 0) || !(volume > 0) || math.IsInf(volume, 0) {
 		return 0, check.Errorf(ErrInput, "%v of strength %v from strength %v", volume, to, from)

@@ -27,6 +27,8 @@ import (
 // positive, or standard deviations on some strips only; [ErrNoLaw] where
 // contrast does not grow, or grows in proportion to time so that it shows no
 // limit (add a longer time).
+//
+// Source: the law of [ContrastTime]; its solution for two times is worked out here.
 func FitContrast(points []Point) (ContrastTime, error) { return fitContrast(points, 2) }
 
 // FitContrastInduction fits limit, rate and induction time to three strips or

@@ -1,7 +1,6 @@
 package devtime
 
 import (
-	"cmp"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -10,6 +9,7 @@ import (
 	"time"
 
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/elementary"
 	"example.org/actinic/sensito"
 )
 
@@ -137,6 +137,7 @@ func FitGrowth(points []Point) (GrowthFit, error) {
 		return GrowthFit{}, err
 	}
 	g := newGrowthGrid(points, known, first, last)
+	defer g.done()
 	if err := g.search(); err != nil {
 		return GrowthFit{}, err
 	}
@@ -155,6 +156,7 @@ func (f *GrowthFit) join(g *growthGrid) {
 		share = 1 / (1 + math.Exp(lnMany-lnOne))
 	}
 	f.one, f.noInduction = one, 0
+	f.nodes = make([]growthNode, 0, len(one)+len(many))
 	for _, n := range one {
 		if n.induction == 0 {
 			f.noInduction += n.weight
@@ -169,27 +171,6 @@ func (f *GrowthFit) join(g *growthGrid) {
 	}
 }
 
-// thinGrowth leaves nodes of equal weight, spread as the weights are, where there
-// are many.
-func thinGrowth(nodes []growthNode, total float64) []growthNode {
-	if len(nodes) <= nodesKept {
-		for i := range nodes {
-			nodes[i].weight /= total
-		}
-		return nodes
-	}
-	out := make([]growthNode, 0, nodesKept)
-	var sum float64
-	for _, n := range nodes {
-		sum += n.weight
-		for len(out) < nodesKept && sum >= total*(float64(len(out))+0.5)/nodesKept {
-			n.weight = 1. / nodesKept
-			out = append(out, n)
-		}
-	}
-	return out
-}
-
 // nearest is the law of one rate that lies nearest to the average of all laws over
 // the times of the strips.
 func (f *GrowthFit) nearest() ContrastTime {
@@ -199,10 +180,8 @@ func (f *GrowthFit) nearest() ContrastTime {
 		a, b := math.Log(f.first.Minutes()), math.Log(f.last.Minutes())
 		at[i] = math.Exp(a + (b-a)*float64(i)/(places-1))
 	}
-	for _, n := range f.nodes {
-		for i := range mean {
-			mean[i] += n.weight * n.at(at[i])
-		}
+	for i, t := range at {
+		mean[i] = meanAt(f.nodes, t)
 	}
 	// miss is how far a rate and an induction time are from the average, with the limit
 	// that fits it best, which is left in n.
@@ -244,6 +223,35 @@ func (f *GrowthFit) nearest() ContrastTime {
 	return ContrastTime{limit: best.limit, rate: best.rate, induction: best.induction, first: f.first, last: f.last}
 }
 
+// meanAt is the mean contrast at t minutes, so many nodes at a time.
+func meanAt(nodes []growthNode, t float64) (mean float64) {
+	var left, many [256]float64 // of the limit; for grains of many rates
+	for len(nodes) > 0 {
+		some := nodes[:min(len(nodes), len(left))]
+		nodes = nodes[len(some):]
+		left, many := left[:len(some)], many[:len(some)]
+		for i, n := range some {
+			many[i] = 0
+			if n.order > 0 {
+				many[i] = n.rate * t / n.order
+			}
+		}
+		elementary.Log1p(left, many)
+		for i, n := range some {
+			if n.order > 0 {
+				left[i] *= -n.order
+			} else {
+				left[i] = -n.rate * max(t-n.induction, 0)
+			}
+		}
+		elementary.Exp(left, left)
+		for i, n := range some {
+			mean += n.weight * n.limit * (1 - left[i])
+		}
+	}
+	return mean
+}
+
 // quantiles is an interval of 95 % about a value.
 func quantiles(nodes []growthNode, value float64, of func(n growthNode) float64) sensito.Estimate {
 	type place struct{ v, w float64 }
@@ -258,7 +266,15 @@ func quantiles(nodes []growthNode, value float64, of func(n growthNode) float64)
 	if len(all) == 0 {
 		return sensito.Estimate{Value: value, Low: math.NaN(), High: math.NaN()}
 	}
-	slices.SortFunc(all, func(a, b place) int { return cmp.Compare(a.v, b.v) })
+	slices.SortFunc(all, func(a, b place) int { // of numbers
+		switch {
+		case a.v < b.v:
+			return -1
+		case a.v > b.v:
+			return 1
+		}
+		return 0
+	})
 	// Rates lie on a grid: places of one value are one, and between them the weight
 	// runs straight. What lies at the lowest, such as no induction time, is all there.
 	same := all[:1]

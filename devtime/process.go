@@ -166,6 +166,9 @@ func (z *ZoneDevelopment) UnmarshalJSON(b []byte) error {
 // really has.
 //
 // Errors: [ErrInput]; an aim that is beyond the film's limit carries its own.
+//
+// Source: the definition of N as the stops by which a subject is made to fit more or less
+// (common practice).
 func ZoneDevelopments(law ContrastTime, paper sensito.Density, normal sensito.Stops, logFlare float64,
 	from, to int) ([]ZoneDevelopment, error) {
 	if from > to || to-from > 20 {

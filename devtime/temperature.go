@@ -195,6 +195,8 @@ func (l TemperatureLaw) Range() (low, high Celsius) { return l.lo, l.hi }
 // an Arrhenius law
 //
 //	Q10 = exp(E/R (1/288.15 K - 1/298.15 K))
+//
+// Source: the definition of Q10 with the law of Arrhenius, see [Arrhenius].
 func (l TemperatureLaw) Q10() sensito.Estimate {
 	const per = (1/288.15 - 1/298.15) / gasConstant
 	a, s := math.Log(l.q10), l.sd
@@ -320,7 +322,7 @@ const (
 //
 //	u(t)/t = hypot((T1 - T2)/10 u(Q10)/Q10, 0.1 ln Q10 u(T))
 //
-// Half a degree at Q10 2.5 is 4.6 % of the time.
+// Half a degree at Q10 2.5 is 4.6 % of the time. Source: JCGM 100:2008, 5.1.
 //
 // Errors: [ErrInput]; [ErrOutside], naming the range, where a temperature lies
 // outside the range and beyond is [RefuseBeyond].

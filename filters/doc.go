@@ -26,4 +26,6 @@
 // photography, through a lens with one, or through a viewfinder behind one,
 // whatever its density. What a filter passes beyond the visible cannot be seen
 // and burns the eye.
+//
+// Source of the factor: see [Factor].
 package filters

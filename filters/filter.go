@@ -122,6 +122,8 @@ func (f Filter) XYZ(light spectral.Light, o spectral.Observer) (spectral.XYZ, er
 // without the light that goes to and fro between them. Its factor is that of
 // this product; it is not the product of the factors unless all but one are
 // neutral.
+//
+// Source: the law of Bouguer; what is reflected between the filters is left out.
 func Stack(filters ...Filter) (Filter, error) {
 	if len(filters) == 0 {
 		return Filter{}, invalid("a stack of no filters, use Clear")
@@ -156,6 +158,8 @@ func uniform(name string, t float64) Filter {
 // at every wavelength, infrared too: the ideal. Real ones leak beyond 700 nm,
 // and a meter cell may see what the film does not. ND 0.9 is 2.990 stops and the
 // factor 7.943; the 8 on the mount is the trade's rounding.
+//
+// Source: the definition of density.
 func Neutral(d sensito.Density) (Filter, error) {
 	if !(d >= 0 && d <= 12) {
 		return Filter{}, invalid("neutral density %v, it is 0 to 12", float64(d))
@@ -192,6 +196,9 @@ func Malus(degrees float64) float64 {
 // cut-on falls for ever, where a real dye has a leak. The knots are chosen so that
 // a factor agrees with that of the formula to 1e-7 of itself, to 2e-5 where a film
 // has only the tail left.
+//
+// Source: none; the shape is worked out here so that the width is the one between 10 and 90
+// %.
 func LongPass(cutOn, width, peak float64) (Filter, error) {
 	if !edge(cutOn, width, peak) {
 		return Filter{}, invalid("long-pass at %v nm, width %v nm, peak %v", cutOn, width, peak)
@@ -271,6 +278,8 @@ func shaped(name string, nm []float64, f func(float64) float64) (Filter, error) 
 // ratio is the thickness wanted over that of the data; P is what both surfaces
 // together let through, [SurfaceFactor] for bare glass, and does not change with
 // thickness. Knots are added until straight lines follow the power to 1e-6 of itself.
+//
+// Source: the law of Bouguer and Lambert for the internal transmittance (from memory).
 func Glass(name string, internal spectral.Spectrum, ratio, surfaces float64) (Filter, error) {
 	if !(ratio > 0 && ratio <= 1000) {
 		return Filter{}, invalid("thickness ratio %v", ratio)

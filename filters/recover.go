@@ -399,6 +399,8 @@ func (s *system) whitened() (*mat.TriDense, bool) {
 // error goes into the covariance, and then by a constant to the largest value 1:
 //
 //	z = x / (b·x),  cov z = J cov x Jᵀ,  J = (1 - z bᵀ) / (b·x)
+//
+// Source: JCGM 102:2011, propagation through a function of several outputs (from memory).
 func (s *system) recovered(f fit) (Recovered, error) {
 	n := len(s.nm)
 	total := 0.0

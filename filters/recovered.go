@@ -20,6 +20,8 @@ import (
 // well known, where the height of a peak is not; a constant without error, which is
 // in Weight, then makes the largest value 1. Low, High and Covariance hold for the
 // truth at the same scale; [Recovered.Scaled] brings a sensitivity to it.
+//
+// Source: the scale is a choice of ours.
 type Recovered struct {
 	NM []float64 `json:"wavelength_nm"` // the nodes
 	// Value, Low and High are the sensitivity and its 95 % interval at each node.

@@ -20,6 +20,8 @@ import (
 //	Σ_i Σ_j a_ki a_lj exp(-|λ_i - λ_j| / Correlation),  a_ki = ∂ ln F_k / ∂ E(λ_i) s(λ_i)
 //
 // and a covariance at nodes. Noise of filters is each filter's own and is left out.
+//
+// Source: JCGM 100:2008, 5.2, correlated input quantities.
 func sharedCovariance(film spectral.Sensitivity, light spectral.Light, set []Filter, ofTheLight, ofFilters Deviation) (*mat.SymDense, error) {
 	ofFilters.Noise, ofFilters.Nodes, ofFilters.Covariance = spectral.Spectrum{}, nil, nil
 	m := len(set)

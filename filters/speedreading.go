@@ -23,6 +23,8 @@ type SpeedReading struct {
 // on the film's own characteristic curve; the deviation of the density is divided
 // by the slope there. A curve whose contrast changes with wavelength makes the
 // result depend on the density.
+//
+// Source: the definition of speed at a stated density.
 func SpeedReadingFromDensity(f Filter, d sensito.Density, sd float64, curve sensito.Curve) (SpeedReading, error) {
 	switch {
 	case curve == nil:

@@ -55,6 +55,8 @@ type Deviations struct{ Film, Light, Filter Deviation }
 //
 // Errors are those of [Factor], and wrap [ErrInvalid] for deviations that are
 // negative, not finite, or a covariance that is none.
+//
+// Source: JCGM 100:2008, 5.2, for the first order; the sensitivities are worked out here.
 func FactorWithin(film spectral.Sensitivity, light spectral.Light, f Filter, sd Deviations) (sensito.Estimate, error) {
 	u, err := newUncertain(film, light, f, sd)
 	if err != nil {

@@ -48,6 +48,8 @@ func NewAdditive(a, b float64) (Additive, error) {
 //	a = (adjusted - metered) / metered^b
 //
 // Errors: [ErrInput].
+//
+// Source: the law of [Additive], solved for a.
 func AdditiveFrom(metered, adjusted, b float64) (Additive, error) {
 	if _, err := seconds(metered); err != nil {
 		return Additive{}, err

@@ -33,6 +33,8 @@ type Branch struct {
 // At the short end lengthening the time leaves the region of failure, so the
 // correction by time is less than the one by aperture; at the long end it is
 // more.
+//
+// Source: two laws of [Power], put together here.
 type TwoBranch struct {
 	domain
 	short, long Branch

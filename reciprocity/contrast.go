@@ -218,6 +218,8 @@ func appendChange(b []byte, percent float64) []byte {
 // sd is the standard deviation of the density, 0 where not known.
 //
 // Errors: [ErrInput]; those of the curve.
+//
+// Source: the definition of a metered time, worked out here.
 func FromDensity(c sensito.Curve, t time.Duration, nominal sensito.LogH, density sensito.Density, sd float64) (Reading, error) {
 	if _, err := seconds(t.Seconds()); err != nil {
 		return Reading{}, err

@@ -184,6 +184,8 @@ func findForm(law string) (former, error) {
 //	table 1=2 10=50 100=1200
 //
 // Errors: as [Form.Make].
+//
+// Source: the notation is ours.
 func (f Form) MarshalText() ([]byte, error) {
 	if _, err := f.Make(); err != nil {
 		return nil, err

@@ -12,6 +12,8 @@ import (
 //
 // Outside, the error wraps [ErrInput]. A transmittance in percent is divided by
 // 100 first.
+//
+// Source: the definition of density, ISO 5-1.
 func DensityOf(transmittance float64) (Density, error) {
 	if !(transmittance > 0 && transmittance <= 1) {
 		return 0, check.Errorf(ErrInput, "transmittance %v, want more than 0 and at most 1; divide a percentage by 100", transmittance)
@@ -39,6 +41,8 @@ func DensityOfOpacity(opacity float64) (Density, error) {
 // The density is that of the set-up: a diffuse light table and a lens far from
 // the film come between diffuse and projection density, see [Density]. Measure a
 // calibrated step tablet in the same set-up to see how far it can be trusted.
+//
+// Source: the definition of transmittance; the veil of flare is taken off by our own rule.
 type Scan struct {
 	Light float64 // value of the light table without film
 	Dark  float64 // value with the lens covered

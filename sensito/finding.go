@@ -116,9 +116,9 @@ func (f *Fitted) findWild() {
 			none += p
 		}
 	}
-	unsaid := 0.4
+	unsaid := 0.3
 	if len(f.data.X) < fewSteps {
-		unsaid = 0.8
+		unsaid = 0.7
 	}
 	if !(none < unsaid) {
 		return

@@ -143,9 +143,13 @@ func StraightPart(c Curve) (lo, hi LogH, err error) {
 	var g [n + 1]float64
 	at := func(i int) LogH { return min(a+(b-a)*LogH(float64(i)/n), b) }
 	top := 0
+	even, ok := c.(*grid) // by its type, for g to stay on the stack
+	ok = ok && even.slopes(g[:], a, b)
 	for i := range g {
-		if g[i], err = c.Slope(at(i)); err != nil {
-			return 0, 0, err
+		if !ok {
+			if g[i], err = c.Slope(at(i)); err != nil {
+				return 0, 0, err
+			}
 		}
 		if g[i] > g[top] {
 			top = i
@@ -196,6 +200,8 @@ func StraightPart(c Curve) (lo, hi LogH, err error) {
 //	(k + 1) q/(1 + q) e^z / ln(1 + e^z) = 1
 //
 // of which the left side rises from 0 without bound.
+//
+// Source: the form's second derivative, worked out here.
 func (f *ClosedForm) straight(a, b LogH) (lo, hi LogH) {
 	// In log H; Newton's last step is shorter by far. The slope is level at its top.
 	const near, nearTop = 1e-4, 1e-3

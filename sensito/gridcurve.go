@@ -14,7 +14,15 @@ import (
 type grid struct {
 	c      *filmfit.Curve
 	lo, hi float64
+
+	// The speed point, which most measures ask for, once it was found.
+	found bool
+	point LogH
+	none  error
 }
+
+// take lays another curve on the grid.
+func (g *grid) take(c *filmfit.Curve) { g.c, g.found = c, false }
 
 func (g *grid) BaseFog() Density      { return Density(g.c.Base) }
 func (g *grid) Domain() (a, b LogH)   { return LogH(g.lo), LogH(g.hi) }
@@ -61,7 +69,35 @@ func (g *grid) Slope(x LogH) (float64, error) {
 	return s, nil
 }
 
+// slopes sets dst to the slopes at exposures evenly from a to b, as Slope gives them.
+func (g *grid) slopes(dst []float64, a, b LogH) bool {
+	if g.beyond(float64(a)) || g.beyond(float64(b)) || float64(b) > g.end() {
+		return false
+	}
+	last, m, c2, c3 := -1, 0.0, 0.0, 0.0
+	for k := range dst {
+		i, t := g.cell(float64(min(a+(b-a)*LogH(float64(k)/float64(len(dst)-1)), b)))
+		if i != last {
+			_, m, c2, c3 = g.cubic(i)
+			last = i
+		}
+		dst[k] = m + t*(2*c2+3*t*c3)
+	}
+	return true
+}
+
 func (g *grid) LogH(d Density) (LogH, error) {
+	if d != Density(g.c.Base)+SpeedPointDensity {
+		return g.inverse(d)
+	}
+	if !g.found {
+		g.found = true
+		g.point, g.none = g.inverse(d)
+	}
+	return g.point, g.none
+}
+
+func (g *grid) inverse(d Density) (LogH, error) {
 	y, n := float64(d), len(g.c.Density)
 	if y > g.c.Density[n-1] {
 		x := g.end() + (y-g.c.Density[n-1])/g.c.Rate[n-1]

@@ -88,6 +88,9 @@ func FlareRange(subject, logFlare float64) (float64, error) {
 //	R = D(shadow + subject - logFlare) - D(shadow)
 //
 // subject and logFlare as for [FlareRange].
+//
+// Source: the definition of the density range; that flare shortens the subject by its
+// factor is common practice.
 func DensityRange(c Curve, shadow LogH, subject, logFlare float64) (float64, error) {
 	r, err := FlareRange(subject, logFlare)
 	if err != nil {

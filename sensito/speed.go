@@ -103,6 +103,8 @@ func (c *Criterion) UnmarshalText(b []byte) error {
 //
 // never to the nearest printed number: the two rules disagree near 112, 14, 1420
 // and 4.5. A speed belongs to a film, a process and a light together.
+//
+// Source: ISO 6, where ° is the logarithmic speed.
 type Speed struct {
 	Value     float64   `json:"value"`
 	Kind      Kind      `json:"kind"`

@@ -25,6 +25,8 @@ type Tablet struct {
 //
 // The error wraps [ErrInput] if there is no step, the increment is 0, or a
 // density is negative or not finite.
+//
+// Source: the definition of an even tablet.
 func UniformTablet(steps int, first, increment Density) (Tablet, error) {
 	if steps < 1 {
 		return Tablet{}, check.Errorf(ErrInput, "%d steps, want 1 or more", steps)
@@ -90,6 +92,8 @@ func (t Tablet) SD() float64 { return t.sd }
 //
 // so the densest step gets the least. The error wraps [ErrInput] if the exposure
 // is not finite.
+//
+// Source: the definition of density.
 func (t Tablet) Exposures(without LogH) ([]LogH, error) {
 	if !check.Finite(without) {
 		return nil, check.Errorf(ErrInput, "exposure without tablet is log H %v", float64(without))

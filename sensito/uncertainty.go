@@ -41,7 +41,7 @@ func (f *Fitted) Estimate(measures ...Measure) ([]Estimate, error) {
 	lo, hi := f.Domain()
 	g := &grid{lo: float64(lo), hi: float64(hi)}
 	said := f.weighed.Spread(len(measures), func(c *filmfit.Curve, v []float64) {
-		g.c = c
+		g.take(c)
 		for i, m := range measures {
 			x, err := m(g)
 			if err != nil {

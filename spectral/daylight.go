@@ -50,6 +50,8 @@ func DaylightLocus(t Kelvin) (x, y float64, err error) {
 //
 //	M1 = (-1.3515 -  1.7703 x +  5.9114 y) / (0.0241 + 0.2562 x - 0.7341 y)
 //	M2 = ( 0.0300 - 31.4424 x + 30.0717 y) / the same
+//
+// Source: as for [DaylightLocus].
 func multipliers(t Kelvin, m Multipliers) (m1, m2 float64, err error) {
 	x, y, err := DaylightLocus(t)
 	if err != nil {

@@ -63,6 +63,8 @@ func Mean(s Spectrum, weights ...Spectrum) (float64, error) {
 //
 // With a light and a sensitivity as arguments it is the energy-weighted centre
 // of what the film records.
+//
+// Source: the definition of a mean weighted by the spectra.
 func Centroid(spectra ...Spectrum) (float64, error) {
 	return moments(spectra, 1, func(l float64) float64 { return l }, 0, nil)
 }

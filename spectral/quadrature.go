@@ -20,6 +20,9 @@ import (
 // function that is 1 at λ_j and 0 at the neighbouring knots. The knots are
 // merged once, when the rule is made; each evaluation is one dot product and
 // allocates nothing.
+//
+// Source: worked out here; products of straight lines are integrated as the polynomials
+// that they are.
 type Quadrature struct {
 	nm, a []float64
 	total float64

@@ -7,6 +7,8 @@ package spectral
 //
 // with which the integral of s times a polynomial of the second degree is three
 // products. The moments are of values next to each other, so that nothing cancels.
+//
+// Source: the definition of moments.
 type block struct{ m0, m1, m2 float64 }
 
 const (

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"example.org/actinic/internal/elementary"
 )
 
 // Sensitivity is the relative spectral sensitivity of a film, or the response of
@@ -17,6 +19,9 @@ import (
 // by the factor 1000, and ratios of integrals not at all.
 //
 // Outside its range a sensitivity is zero unless its spectra say otherwise.
+//
+// Source: the definition of spectral sensitivity, the reciprocal of the exposure for a
+// stated density.
 type Sensitivity struct{ product }
 
 // SensitivityFromLinear returns the sensitivity given by linear, energy-based values;
@@ -59,6 +64,8 @@ const (
 // at wavelengths in nm. Any constant in logS drops out. A film has no logarithm
 // where it has no sensitivity: end the table where the curve ends. Values
 // beyond ±30 are refused.
+//
+// Source: the definition of a logarithm.
 func SensitivityFromLog(nm, logS []float64, between Between) (Sensitivity, error) {
 	s, err := New(nm, logS, Zero)
 	if err != nil {
@@ -86,11 +93,12 @@ func SensitivityFromLog(nm, logS []float64, between Between) (Sensitivity, error
 	fineNM, v := make([]float64, 0, knots), make([]float64, 0, knots)
 	for i := range nm {
 		fineNM, v = append(fineNM, nm[i]), append(v, math.Pow(10, logS[i]))
-		n := parts[i]
+		n, first := parts[i], len(v)
 		for j := 1.0; j < n; j++ {
 			fineNM = append(fineNM, nm[i]+(nm[i+1]-nm[i])*j/n)
-			v = append(v, math.Pow(10, logS[i]+(logS[i+1]-logS[i])*j/n))
+			v = append(v, math.Ln10*(logS[i]+(logS[i+1]-logS[i])*j/n))
 		}
+		elementary.Exp(v[first:], v[first:])
 	}
 	lin, err := New(fineNM, v, Zero)
 	if err != nil {
@@ -104,6 +112,8 @@ func SensitivityFromLog(nm, logS []float64, between Between) (Sensitivity, error
 // wavelength,
 //
 //	log10 S = -log10 H
+//
+// Source: the definition of [Sensitivity].
 func SensitivityFromExposures(nm, logH []float64, between Between) (Sensitivity, error) {
 	s := make([]float64, len(logH))
 	for i, h := range logH {
@@ -118,6 +128,8 @@ func SensitivityFromExposures(nm, logH []float64, between Between) (Sensitivity,
 //	S_energy(λ) = S_photon(λ) · λ / 550
 //
 // as the product of the table and the line λ/550, which is exact everywhere.
+//
+// Source: Planck's relation, energy as 1/λ.
 func SensitivityFromPhotons(s Spectrum) (Sensitivity, error) {
 	return SensitivityFromLinear(s, perPhoton())
 }

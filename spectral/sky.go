@@ -28,6 +28,8 @@ func RayleighDepth(nm float64) float64 {
 // (m τ small, L as λ^-4 E) is bluer than any black body and has no colour
 // temperature at all. The air mass must be within 0.1 to 10, or the error wraps
 // [ErrInvalid].
+//
+// Source: single scattering by Bouguer's law, as worked out here.
 func ClearSky(sun Light, airMass float64) (Light, error) {
 	if !(airMass >= 0.1 && airMass <= 10) {
 		return Light{}, invalid("air mass %v, the model is for 0.1 to 10", airMass)

@@ -153,6 +153,8 @@ func FromPercent(percent []float64) []float64 {
 // FromDensity returns a column of spectral densities as transmittances,
 //
 //	T = 10^-D
+//
+// Source: the definition of density.
 func FromDensity(density []float64) []float64 {
 	t := make([]float64, len(density))
 	for i, d := range density {
@@ -332,6 +334,8 @@ func (s Spectrum) Resample(nm []float64) (Spectrum, error) {
 // A quantum of energy hc/λ is smaller at a longer wavelength, so there are more
 // of them in a joule. Between the knots the product with λ is bent, and is followed to
 // 1e-6; a sensitivity is exact, see [SensitivityFromPhotons].
+//
+// Source: Planck's relation, energy as 1/λ.
 func (s Spectrum) PhotonToEnergy() (Spectrum, error) {
 	return s.Follow(func(nm, v float64) float64 { return v * nm / 550 })
 }

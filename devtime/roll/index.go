@@ -77,6 +77,8 @@ func (r *builder) fromBracket() {
 // move takes a bracket's index to the recommended development.
 //
 //	log10 EI(to) = log10 EI(from) - (H(to) - H(from))
+//
+// Source: the definition of speed by ISO 6, inverse to the exposure of the speed point.
 func (r *builder) move(tested *IndexRecord) {
 	from, to := *r.Bracket.DevelopmentS/60, r.Development.Value/60
 	left := func(why string) {

@@ -26,6 +26,8 @@ var unstated = [3]float64{0.01, 0.05, 0.03}
 // together with their covariance, from the intervals of each and of their sums:
 //
 //	cov(a, b) = (var(a + b) - var a - var b)/2
+//
+// Source: the definition of the variance of a sum.
 func measuresOf(s *StripRecord) stripset.Strip {
 	out := stripset.Strip{Minutes: s.Taken() / 60}
 	sum := func(a, b sensito.Measure) sensito.Measure {

@@ -74,8 +74,7 @@ func (r *builder) tones(roll *Roll, s Subject) error {
 	if r.Index == nil || r.Index.Development == nil || r.Exposure == "relative" {
 		return nil
 	}
-	of := r.densities(r.Index.Development.Value)
-	if of == nil {
+	if _, _, _, ok := r.around(r.Index.Development.Value); !ok {
 		return nil
 	}
 	if s.Shadow == 0 && s.Highlight == 0 {
@@ -96,6 +95,10 @@ func (r *builder) tones(roll *Roll, s Subject) error {
 	var steps []sensito.Stops
 	for k := -farTone; k <= farTone; k++ {
 		steps = append(steps, sensito.Stops(k))
+	}
+	of, err := r.densities(out, append(steps, s.Shadow, s.Highlight))
+	if err != nil {
+		return err
 	}
 	if out.Tones, err = tone.Place(of, out.Index, out.Veil.Value, steps...); err != nil {
 		return err
@@ -145,19 +148,19 @@ func (r *builder) bracketVeil() (v sensito.Estimate, ok bool) {
 	if b == nil || b.Index == nil || b.DevelopmentS == nil || !(b.Index.Value > 0) {
 		return v, false
 	}
-	one, other, _, ok := r.around(*b.DevelopmentS)
+	one, other, part, ok := r.around(*b.DevelopmentS)
 	if !ok {
 		return v, false
 	}
-	of := r.densities(*b.DevelopmentS)
 	lo, hi := one.Curve.Domain()
 	lo2, hi2 := other.Curve.Domain()
 	x, err := root.Find(func(x float64) float64 {
-		d, err := of(sensito.LogH(x))
-		if err != nil {
+		d, err := one.Curve.Density(sensito.LogH(x))
+		e, err2 := other.Curve.Density(sensito.LogH(x))
+		if err != nil || err2 != nil {
 			return math.NaN()
 		}
-		return d.Value - b.Target
+		return float64(d) + part*float64(e-d) - b.Target
 	}, float64(max(lo, lo2)), float64(min(hi, hi2)))
 	if err != nil || x-x != 0 {
 		return v, false
@@ -231,18 +234,23 @@ func (r *builder) around(seconds float64) (a, b *StripRecord, w float64, ok bool
 	return a, b, math.Log(seconds/a.Taken()) / math.Log(b.Taken()/a.Taken()), true
 }
 
-// densities gives densities at a development: between two strips straight against the
-// logarithm of time, as [devtime.Family] has it, nil beyond them. Two strips are read
-// apart from each other, so their half widths are added in squares.
-func (r *builder) densities(seconds float64) tone.Densities {
-	a, b, w, ok := r.around(seconds)
-	if !ok {
-		return nil
+// densities gives densities at the development of t: between two strips straight against
+// the logarithm of time, as [devtime.Family] has it. Two strips are read apart from each
+// other, so their half widths are added in squares. Those of the tones are taken in one go.
+func (r *builder) densities(t *TonesRecord, tones []sensito.Stops) (tone.Densities, error) {
+	a, b, w, _ := r.around(t.DevelopmentS)
+	at := make([]sensito.LogH, len(tones))
+	for i, s := range tones {
+		var err error
+		if at[i], err = tone.At(t.Index, s, t.Veil.Value); err != nil {
+			return nil, err
+		}
 	}
-	first, second := tone.Of(a.Curve), tone.Of(b.Curve)
+	first := densitiesOf(a.Curve, at)
 	if a == b {
-		return first
+		return first, nil
 	}
+	second := densitiesOf(b.Curve, at)
 	return func(x sensito.LogH) (sensito.Estimate, error) {
 		d, err := first(x)
 		if err != nil {
@@ -255,6 +263,32 @@ func (r *builder) densities(seconds float64) tone.Densities {
 		v := d.Value + w*(e.Value-d.Value)
 		h := math.Hypot((1-w)*(d.High-d.Low)/2, w*(e.High-e.Low)/2)
 		return sensito.Estimate{Value: v, Low: v - h, High: v + h}, nil
+	}, nil
+}
+
+// densitiesOf is [tone.Of] that has worked out the densities at some exposures together.
+func densitiesOf(c *sensito.Fitted, at []sensito.LogH) tone.Densities {
+	of := tone.Of(c)
+	var reached []sensito.LogH
+	var measures []sensito.Measure
+	for _, x := range at {
+		if _, err := c.Density(x); err == nil && !slices.Contains(reached, x) {
+			reached = append(reached, x)
+			measures = append(measures, func(c sensito.Curve) (float64, error) {
+				d, err := c.Density(x)
+				return float64(d), err
+			})
+		}
+	}
+	es, err := c.Estimate(measures...)
+	if err != nil {
+		return of
+	}
+	return func(x sensito.LogH) (sensito.Estimate, error) {
+		if i := slices.Index(reached, x); i >= 0 {
+			return es[i], nil
+		}
+		return of(x)
 	}
 }
 

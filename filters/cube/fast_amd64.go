@@ -1,6 +1,10 @@
 package cube
 
-import "unsafe"
+import (
+	"unsafe"
+
+	"example.org/actinic/internal/avx2"
+)
 
 // layout is what the assembly reads.
 type layout struct {
@@ -183,29 +187,11 @@ func (p *Renderer) sums(x []float32, channel int, reflectance []float32) int {
 // detect looks for AVX2, FMA and a system that saves their registers; the fallback
 // is what every amd64 has.
 func detect() way {
-	const (
-		fma, popcnt, osxsave, avx = 1 << 12, 1 << 23, 1 << 27, 1 << 28
-		avx2                      = 1 << 5
-		xmmAndYmm                 = 1<<1 | 1<<2
-	)
-	if most, _, _, _ := cpuid(0, 0); most < 7 {
-		return fallback
+	if avx2.Have() {
+		return fast
 	}
-	if _, _, c, _ := cpuid(1, 0); c&(fma|popcnt|osxsave|avx) != fma|popcnt|osxsave|avx {
-		return fallback
-	}
-	if xgetbv()&xmmAndYmm != xmmAndYmm {
-		return fallback
-	}
-	if _, b, _, _ := cpuid(7, 0); b&avx2 == 0 {
-		return fallback
-	}
-	return fast
+	return fallback
 }
-
-func cpuid(leaf, sub uint32) (a, b, c, d uint32)
-
-func xgetbv() uint32
 
 // exposures1 is the exposures of groups of 4 pixels for 1 channel, written stride
 // floats apart, in what every amd64 can do. It needs 4 bands or more.

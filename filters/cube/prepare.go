@@ -74,6 +74,9 @@ type Renderer struct {
 // White that is not finite or more than 30 from the curve's start, or a curve that
 // no table follows to the accuracy of the package; filters.ErrOpaque for a film
 // that sees nothing; or are those of package spectral for spectra that do not fit.
+//
+// Source: the definition of the actinic exposure, see [filters.Factor]; the weights are
+// worked out here.
 func Prepare(bands []float64, outside spectral.Outside, beyond OffCurve, channels ...Channel) (*Renderer, error) {
 	switch {
 	case len(channels) == 0:
@@ -168,6 +171,8 @@ func (p *Renderer) MarshalJSON() ([]byte, error) {
 //	H = Σ w_b R_b
 //
 // is the exposure in lux seconds. A channel that is not there has none.
+//
+// Source: as for [Prepare].
 func (p *Renderer) Weights(channel int) []float64 {
 	if channel < 0 || channel >= p.Channels() {
 		return nil

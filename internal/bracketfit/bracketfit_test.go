@@ -256,3 +256,31 @@ func TestFollows(t *testing.T) {
 		t.Error("between a shape and itself is another")
 	}
 }
+
+// The form at many exposures is the form at each.
+func TestFormAtMany(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 9))
+	for range 50 {
+		p := []float64{0.2, math.Log(0.3 + rng.Float64()), -1 + rng.Float64(), math.Log(0.05 + rng.Float64()/2), math.Log(0.5 + 3*rng.Float64()), math.Log(0.6 + 20*rng.Float64())}
+		f := formOf(p)
+		var m many
+		m.size(41)
+		for i := range m.x {
+			m.x[i] = -6 + 0.3*float64(i)
+		}
+		f.all(&m)
+		for i, x := range m.x {
+			var want, got [pForm]float64
+			v, slope := f.net(x, &want)
+			f.derivatives(&m, i, got[:])
+			if !(math.Abs(m.v[i]-v) <= 1e-13*(1+v)) || !(math.Abs(m.slope[i]-slope) <= 1e-13*(1+slope)) {
+				t.Fatalf("%v at %v: %v %v, want %v %v", p, x, m.v[i], m.slope[i], v, slope)
+			}
+			for j := range want {
+				if !(math.Abs(got[j]-want[j]) <= 1e-12*(1+math.Abs(want[j]))) {
+					t.Fatalf("%v at %v: derivative %d is %v, want %v", p, x, j, got[j], want[j])
+				}
+			}
+		}
+	}
+}

@@ -84,6 +84,7 @@ func TestInformationIsThatOfTheFit(t *testing.T) {
 	copy(s.p, f.Constants[:])
 	v := q.newView()
 	v.scatter = scatter * stop
+	q.weigh(s, &v)
 	q.normal(s, &v)
 	for i := range q.np {
 		for j := range q.np {

@@ -1,6 +1,10 @@
 package bracketfit
 
-import "math"
+import (
+	"math"
+
+	"example.org/actinic/internal/elementary"
+)
 
 // Places of the constants in a parameter vector; offsets of the tones come after.
 // Logarithms keep the positive ones positive.
@@ -28,6 +32,8 @@ var weak = [pForm]struct{ mean, sd float64 }{
 //	u = gamma w ln(1 + e^((x - toe)/w)),   net = u (1 + (u/m)^k)^(-1/k)
 //
 // its slope in x and its derivatives in the constants, into d.
+//
+// Source: the closed form of package sensito, worked out there.
 func net(p []float64, x float64, d *[pForm]float64) (v, slope float64) {
 	f := formOf(p)
 	return f.net(x, d)
@@ -66,6 +72,70 @@ func (f *form) net(x float64, d *[pForm]float64) (v, slope float64) {
 	d[pLnShoulder] = v * part
 	d[pLnSharpness] = v * (l/k - part*lr)
 	return v, slope
+}
+
+// many is the form at many exposures, and the memory for it.
+type many struct {
+	x              []float64 // where
+	z, e, sp, lo   []float64
+	lr, q, l, bend []float64
+	v, slope       []float64 // as net gives them
+}
+
+func (m *many) size(n int) {
+	if len(m.x) == n {
+		return
+	}
+	memory := make([]float64, 11*n)
+	for i, p := range []*[]float64{&m.x, &m.z, &m.e, &m.sp, &m.lo, &m.lr, &m.q, &m.l, &m.bend, &m.v, &m.slope} {
+		*p = memory[i*n : (i+1)*n : (i+1)*n]
+	}
+}
+
+// all works out net and slope at all of m.x, as net does.
+func (f *form) all(m *many) {
+	for i, x := range m.x {
+		m.z[i] = (x - f.toe) / f.w
+		m.e[i] = -min(math.Abs(m.z[i]), 600)
+	}
+	elementary.Exp(m.e, m.e)
+	elementary.Log1p(m.sp, m.e)
+	for i, z := range m.z {
+		lo := 1 / (1 + m.e[i])
+		if z > 0 {
+			m.sp[i] += z
+		} else {
+			lo *= m.e[i]
+		}
+		m.lo[i], m.v[i] = lo, f.g*f.w*m.sp[i]
+	}
+	elementary.Log(m.lr, m.v)
+	for i := range m.lr {
+		m.lr[i] -= f.lnM
+		m.q[i] = min(f.k*m.lr[i], 700)
+	}
+	elementary.Exp(m.q, m.q)
+	elementary.Log1p(m.l, m.q)
+	for i, l := range m.l {
+		m.bend[i] = -l / f.k
+	}
+	elementary.Exp(m.bend, m.bend)
+	for i, bend := range m.bend {
+		m.v[i] *= bend
+		m.slope[i] = bend / (1 + m.q[i]) * f.g * m.lo[i]
+	}
+}
+
+// derivatives sets d to those of net at m.x[i], after all.
+func (f *form) derivatives(m *many, i int, d []float64) {
+	v, part := m.v[i], m.q[i]/(1+m.q[i])
+	d = d[:pForm]
+	d[pBase] = 1
+	d[pLnGamma] = v * (1 - part)
+	d[pToe] = -m.slope[i]
+	d[pLnWidth] = m.bend[i] * (1 - part) * f.g * f.w * (m.sp[i] - m.z[i]*m.lo[i])
+	d[pLnShoulder] = v * part
+	d[pLnSharpness] = v * (m.l[i]/f.k - part*m.lr[i])
 }
 
 // exposureAt gives the log10 H at which the curve has density v above base plus fog,

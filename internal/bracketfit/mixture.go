@@ -115,9 +115,10 @@ func (m *mixture) run() error {
 		if h != (hypothesis{-1, -1}) && !m.worth(s, h, near, top) {
 			continue
 		}
+		v := m.view(h, 1, 0)
 		for _, sc := range scales {
 			for _, f := range scatters {
-				v := m.view(h, sc.value, f.value*stop)
+				v.scale, v.scatter = sc.value, f.value*stop
 				c, ok := q.component(s, near, &v)
 				if !ok {
 					continue
@@ -316,11 +317,12 @@ func (m *mixture) worth(s *state, h hypothesis, near []float64, top float64) boo
 	if !m.known {
 		scales = unknownScales
 	}
+	v := m.view(h, 1, 0.06*stop)
+	if m.steady {
+		v.scatter = 0
+	}
 	for _, sc := range scales {
-		v := m.view(h, sc.value, 0.06*stop)
-		if m.steady {
-			v.scatter = 0
-		}
+		v.scale = sc.value
 		copy(s.p, near)
 		if l, ok := m.q.fit(s, &v); ok && l+math.Log(h.prior()*sc.prior) > top-hopeless {
 			return true

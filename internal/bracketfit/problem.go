@@ -54,6 +54,9 @@ type state struct {
 	res      []float64
 	acc      []float64
 	old, try []float64
+	many     many
+	w        []float64 // 1/variance of each row under the view
+	logDetD  float64   // of the variances
 	logDetV  float64
 	objectiv float64
 }
@@ -63,15 +66,22 @@ func (q *problem) newState() *state {
 	return &state{
 		p: make([]float64, n), a: cholesky.New(n), l: cholesky.New(n), rhs: make([]float64, n),
 		jac: make([]float64, len(q.rows)*n), slope: make([]float64, len(q.rows)), res: make([]float64, len(q.rows)),
-		acc: make([]float64, n), old: make([]float64, n), try: make([]float64, n),
+		acc: make([]float64, n), w: make([]float64, len(q.rows)), old: make([]float64, n), try: make([]float64, n),
 	}
 }
 
 // curves fills residuals, slopes and derivatives at s.p.
 func (q *problem) curves(s *state) {
-	var d [pForm]float64
 	n := q.np
 	form := formOf(s.p)
+	s.many.size(len(q.rows))
+	for i, r := range q.rows {
+		s.many.x[i] = r.x
+		if r.tone > 0 {
+			s.many.x[i] += s.p[pForm+r.tone-1]
+		}
+	}
+	form.all(&s.many)
 	for i, r := range q.rows {
 		j := s.jac[i*n : i*n+n]
 		clear(j)
@@ -79,16 +89,13 @@ func (q *problem) curves(s *state) {
 			j[pBase], s.slope[i], s.res[i] = 1, 0, r.y-s.p[pBase]
 			continue
 		}
-		x := r.x
-		if r.tone > 0 {
-			x += s.p[pForm+r.tone-1]
-		}
-		v, slope := form.net(x, &d)
-		if e, es := q.departs.at(x - form.toe); q.departs != nil {
+		form.derivatives(&s.many, i, j)
+		v, slope := s.many.v[i], s.many.slope[i]
+		if q.departs != nil {
+			e, es := q.departs.at(s.many.x[i] - form.toe)
 			v, slope = v+e, slope+es
-			d[pToe] = -slope
+			j[pToe] = -slope
 		}
-		copy(j, d[:])
 		if r.tone > 0 {
 			j[pForm+r.tone-1] = slope
 		}
@@ -112,7 +119,17 @@ func (v *view) frameScatter(f int) float64 {
 	return v.scatter
 }
 
-// normal fills the normal matrix and right side at s.p, with the scatter of each
+// weigh fills in what a view makes of the rows.
+func (q *problem) weigh(s *state, v *view) {
+	s.logDetD = 0
+	for i := range q.rows {
+		variance := q.variance(i, v)
+		s.w[i] = 1 / variance
+		s.logDetD += math.Log(variance)
+	}
+}
+
+// normal fills the normal matrix and right side at s.p, after weigh, with the scatter of each
 // frame integrated at the slopes there, the objective and ln det V.
 //
 //	V_f = diag(sd²) + F² s s'     (Sherman and Morrison for its inverse)
@@ -121,7 +138,7 @@ func (q *problem) normal(s *state, v *view) {
 	n := q.np
 	copy(s.a.A, q.prec.A)
 	clear(s.rhs)
-	s.objectiv, s.logDetV = 0, 0
+	s.objectiv, s.logDetV = 0, s.logDetD
 	for i := range n {
 		for j := range n {
 			s.rhs[i] += q.prec.At(i, j) * (q.mean[j] - s.p[j])
@@ -134,8 +151,7 @@ func (q *problem) normal(s *state, v *view) {
 		clear(s.acc)
 		ss, sr := 0.0, 0.0 // s' D^-1 s, s' D^-1 r
 		for ; j < len(q.rows) && q.rows[j].frame == f; j++ {
-			w := 1 / q.variance(j, v)
-			s.logDetV -= math.Log(w)
+			w := s.w[j]
 			r, jac, slope := s.res[j], s.jac[j*n:j*n+n], s.slope[j]
 			s.objectiv += w * r * r
 			ss += w * slope * slope
@@ -144,10 +160,12 @@ func (q *problem) normal(s *state, v *view) {
 				if ja == 0 {
 					continue
 				}
-				s.rhs[a] += w * ja * r
-				s.acc[a] += w * ja * slope
-				for b := 0; b <= a; b++ {
-					s.a.A[a*n+b] += w * ja * jac[b]
+				wj := w * ja
+				s.rhs[a] += wj * r
+				s.acc[a] += wj * slope
+				out := s.a.A[a*n : a*n+a+1]
+				for b, jb := range jac[:len(out)] {
+					out[b] += wj * jb
 				}
 			}
 		}
@@ -162,10 +180,15 @@ func (q *problem) normal(s *state, v *view) {
 		c := F * F / (1 + F*F*ss)
 		s.logDetV += math.Log1p(F * F * ss)
 		s.objectiv -= c * sr * sr
-		for a := range n {
-			s.rhs[a] -= c * s.acc[a] * sr
-			for b := 0; b <= a; b++ {
-				s.a.A[a*n+b] -= c * s.acc[a] * s.acc[b]
+		for a, v := range s.acc {
+			if v == 0 { // the base, and other tones
+				continue
+			}
+			v *= c
+			s.rhs[a] -= v * sr
+			out := s.a.A[a*n : a*n+a+1]
+			for b, u := range s.acc[:len(out)] {
+				out[b] -= v * u
 			}
 		}
 	}
@@ -189,6 +212,7 @@ const settled = 1e-4
 //
 // and ok false where the readings do not determine the constants.
 func (q *problem) fit(s *state, v *view) (logL float64, ok bool) {
+	q.weigh(s, v)
 	q.normal(s, v)
 	for range 40 {
 		if _, ok := s.a.Factor(s.l); !ok {
@@ -267,7 +291,10 @@ func (q *problem) begin(s *state) {
 		gammas = []float64{1}
 	}
 	const places = 31
-	var d [pForm]float64
+	s.many.size(len(q.rows))
+	for i, r := range q.rows {
+		s.many.x[i] = r.x
+	}
 	best := math.Inf(1)
 	toe, lnG := lo, p[pLnGamma]
 	g0 := p[pLnGamma]
@@ -276,12 +303,12 @@ func (q *problem) begin(s *state) {
 		for k := range places {
 			p[pToe] = lo - 0.6 + (hi-lo+0.9)*float64(k)/(places-1)
 			c, form := 0.0, formOf(p)
-			for _, r := range q.rows {
+			form.all(&s.many)
+			for i, r := range q.rows {
 				if r.frame < 0 {
 					continue
 				}
-				v, _ := form.net(r.x, &d)
-				e := math.Min(math.Abs(r.y-p[pBase]-v), 0.3)
+				e := min(math.Abs(r.y-p[pBase]-s.many.v[i]), 0.3)
 				c += e * e
 			}
 			if c < best {

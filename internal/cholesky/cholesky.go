@@ -25,19 +25,21 @@ func (m Matrix) Add(i, j int, v float64) { m.A[i*m.N+j] += v }
 func (m Matrix) Factor(l Matrix) (logDet float64, ok bool) {
 	n := m.N
 	for i := range n {
-		for j := 0; j <= i; j++ {
+		row := l.A[i*n : i*n+i+1]
+		for j := range row {
 			v := m.A[i*n+j]
-			for k := range j {
-				v -= l.A[i*n+k] * l.A[j*n+k]
+			other := l.A[j*n : j*n+j+1]
+			for k, u := range row[:j] {
+				v -= u * other[k]
 			}
 			if i != j {
-				l.A[i*n+j] = v / l.A[j*n+j]
+				row[j] = v / other[j]
 				continue
 			}
 			if !(v > 1e-13*m.A[i*n+i]) || math.IsInf(v, 0) {
 				return 0, false
 			}
-			l.A[i*n+i] = math.Sqrt(v)
+			row[i] = math.Sqrt(v)
 			logDet += math.Log(v)
 		}
 	}
@@ -48,16 +50,18 @@ func (m Matrix) Factor(l Matrix) (logDet float64, ok bool) {
 func (l Matrix) Solve(b []float64) {
 	n := l.N
 	for i := range n {
-		for k := range i {
-			b[i] -= l.A[i*n+k] * b[k]
+		v := b[i]
+		for k, u := range l.A[i*n : i*n+i] {
+			v -= u * b[k]
 		}
-		b[i] /= l.A[i*n+i]
+		b[i] = v / l.A[i*n+i]
 	}
-	for i := n - 1; i >= 0; i-- {
-		for k := i + 1; k < n; k++ {
-			b[i] -= l.A[k*n+i] * b[k]
+	for i := n - 1; i >= 0; i-- { // along the rows, which lie together
+		v := b[i] / l.A[i*n+i]
+		b[i] = v
+		for k, u := range l.A[i*n : i*n+i] {
+			b[k] -= u * v
 		}
-		b[i] /= l.A[i*n+i]
 	}
 }
 

@@ -1,6 +1,7 @@
 package datapackage
 
 import (
+	"bytes"
 	"fmt"
 	"io/fs"
 	"path"
@@ -20,7 +21,8 @@ type Package struct {
 	Info    Info
 	doubles datafile.Errors // members that stand twice
 	files   map[string][]byte
-	before  bool // the version before 1.0
+	before  bool   // the version before 1.0
+	only    string // rows of other films are passed over
 	// Resources are the tables by the order of the descriptor.
 	Resources []Resource
 }
@@ -71,6 +73,55 @@ func Open(fsys fs.FS) (*Package, error) {
 		return nil, errs
 	}
 	return p, nil
+}
+
+// Trusted opens a package of ours without its descriptor: each table that is there is the
+// file of its name.
+func Trusted(fsys fs.FS, tables []Table) *Package {
+	p := &Package{FS: fsys}
+	for _, t := range tables {
+		if name := t.Name + ".csv"; exists(fsys, name) {
+			p.Resources = append(p.Resources, Resource{Name: t.Name, Path: name})
+		}
+	}
+	return p
+}
+
+func exists(fsys fs.FS, name string) bool {
+	_, err := fs.Stat(fsys, name)
+	return err == nil
+}
+
+// Only is the package as it would be if the tables that begin with films, and quote
+// nothing, had rows of one film alone.
+func (p *Package) Only(film string) *Package {
+	q := *p
+	q.files, q.only = nil, film
+	return &q
+}
+
+// rowsOf leaves the header and the rows of a film; nil where there are none.
+func rowsOf(film string, content []byte) []byte {
+	if bytes.IndexByte(content, '"') >= 0 || !bytes.HasPrefix(content, []byte("film,")) {
+		return content
+	}
+	head := bytes.IndexByte(content, '\n') + 1
+	out := append([]byte(nil), content[:head]...)
+	begins := []byte(film + ",")
+	for rest := content[head:]; len(rest) > 0; {
+		n := bytes.IndexByte(rest, '\n') + 1
+		if n == 0 {
+			n = len(rest)
+		}
+		if bytes.HasPrefix(rest, begins) {
+			out = append(out, rest[:n]...)
+		}
+		rest = rest[n:]
+	}
+	if len(out) == head {
+		return nil
+	}
+	return out
 }
 
 // parse reads the descriptor as JSON.
@@ -126,6 +177,11 @@ func (p *Package) Read(t *Table) (*datafile.Table, error) {
 	content, err := p.file(r.Path)
 	if err != nil {
 		return nil, fmt.Errorf("actinic: table %s: %w", t.Name, err)
+	}
+	if p.only != "" {
+		if content = rowsOf(p.only, content); content == nil {
+			return nil, nil
+		}
 	}
 	required, optional := t.Columns()
 	for _, f := range r.Fields {

@@ -2,9 +2,11 @@
 // once.
 //
 // One call of math.Exp waits for the last; over a slice the processor works on
-// several at a time, which is two to three times as fast. Results differ from
-// package math's by at most 4 units of the last place (Exp) and by 2e-16 plus
-// that (Log). Outside the range of ordinary numbers they are package math's.
+// several at a time, which is two to three times as fast, and where it has AVX2 and
+// FMA on four in one instruction, which is three times as fast again. Results differ
+// from package math's by at most 4 units of the last place (Exp) and by 2e-16 plus
+// that (Log), and in the last digits between the two ways. Outside the range of
+// ordinary numbers they are package math's.
 package elementary
 
 import "math"
@@ -20,6 +22,17 @@ const (
 
 // Exp sets dst[i] = e^x[i]. dst may be x; it must be as long.
 func Exp(dst, x []float64) {
+	dst = dst[:len(x)]
+	for fast && len(x) >= 4 {
+		n := exps(&dst[0], &x[0], len(x))
+		stop := min(n+4, len(x)) // after the odd four, or at the end
+		plainExp(dst[n:stop], x[n:stop])
+		dst, x = dst[stop:], x[stop:]
+	}
+	plainExp(dst, x)
+}
+
+func plainExp(dst, x []float64) {
 	dst = dst[:len(x)]
 	for i, v := range x {
 		if !(v > -700 && v < 700) {
@@ -40,6 +53,17 @@ func Exp(dst, x []float64) {
 
 // Log sets dst[i] = ln x[i]. dst may be x; it must be as long.
 func Log(dst, x []float64) {
+	dst = dst[:len(x)]
+	for fast && len(x) >= 4 {
+		n := logs(&dst[0], &x[0], len(x))
+		stop := min(n+4, len(x)) // after the odd four, or at the end
+		plainLog(dst[n:stop], x[n:stop])
+		dst, x = dst[stop:], x[stop:]
+	}
+	plainLog(dst, x)
+}
+
+func plainLog(dst, x []float64) {
 	dst = dst[:len(x)]
 	for i, v := range x {
 		b := math.Float64bits(v)
@@ -63,10 +87,21 @@ func Log(dst, x []float64) {
 // digits. dst and x must not overlap.
 func Log1p(dst, x []float64) {
 	dst = dst[:len(x)]
+	for fast && len(x) >= 4 {
+		n := log1ps(&dst[0], &x[0], len(x))
+		stop := min(n+4, len(x)) // after the odd four, or at the end
+		plainLog1p(dst[n:stop], x[n:stop])
+		dst, x = dst[stop:], x[stop:]
+	}
+	plainLog1p(dst, x)
+}
+
+func plainLog1p(dst, x []float64) {
+	dst = dst[:len(x)]
 	for i, v := range x {
 		dst[i] = 1 + v
 	}
-	Log(dst, dst)
+	plainLog(dst, dst)
 	for i, v := range x {
 		t := 1 + v
 		if v < 1e15 {

@@ -1,6 +1,7 @@
 package elementary
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -12,7 +13,18 @@ var odd = []float64{0, math.Copysign(0, -1), 1, -1, 0.5, 2, 5e-324, 2.2250738585
 
 func same(a, b float64) bool { return a == b || a != a && b != b }
 
-func TestAgainstMath(t *testing.T) {
+// bothWays runs a test by vectors, where the machine has them, and plainly.
+func bothWays(t *testing.T, test func(t *testing.T)) {
+	had := fast
+	defer func() { fast = had }()
+	for _, fast = range []bool{false, had} {
+		t.Run(fmt.Sprintf("vectors=%v", fast), test)
+	}
+}
+
+func TestAgainstMath(t *testing.T) { bothWays(t, againstMath) }
+
+func againstMath(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	x := append([]float64(nil), odd...)
 	for range 200000 {
@@ -45,8 +57,42 @@ func TestAgainstMath(t *testing.T) {
 	}
 }
 
-func TestInPlace(t *testing.T) {
-	x := []float64{0.3, 2, 7}
+// What is not ordinary is told in every place of a four, and its neighbours are right.
+func TestOddPlaces(t *testing.T) {
+	bothWays(t, func(t *testing.T) {
+		for n := range 11 {
+			for at := range n {
+				for _, v := range odd {
+					x := make([]float64, n)
+					for i := range x {
+						x[i] = 0.3 + float64(i)
+					}
+					x[at] = v
+					got := make([]float64, n)
+					for name, f := range map[string]struct {
+						all func(dst, x []float64)
+						one func(float64) float64
+					}{"Exp": {Exp, math.Exp}, "Log": {Log, math.Log}, "Log1p": {Log1p, math.Log1p}} {
+						if name == "Log1p" && v < 0 {
+							continue
+						}
+						f.all(got, x)
+						for i, v := range x {
+							if want := f.one(v); !same(got[i], want) && !(math.Abs(got[i]-want) <= 8*2.3e-16*math.Abs(want)) {
+								t.Fatalf("%s of %v: place %d is %v, want %v", name, x, i, got[i], want)
+							}
+						}
+					}
+				}
+			}
+		}
+	})
+}
+
+func TestInPlace(t *testing.T) { bothWays(t, inPlace) }
+
+func inPlace(t *testing.T) {
+	x := []float64{0.3, 2, 7, 0.2, 5, 6}
 	y := append([]float64(nil), x...)
 	Exp(y, y)
 	Log(y, y)

@@ -74,11 +74,11 @@ func (w *worker) trace(c *Component, out *Curve, jd, js []float64) bool {
 		return true
 	}
 	w.rates(&p)
-	k := w.constants()
+	k, wide := w.constants(), w.wide()
 	var acc [64]float64
 	for i := range m {
 		if i > 0 {
-			a, b := w.rate[(i-1)*k:i*k], w.rate[i*k:(i+1)*k]
+			a, b := w.rate[(i-1)*wide:][:k], w.rate[i*wide:][:k]
 			for j := range k {
 				acc[j] += gridStep / 2 * (a[j] + b[j])
 			}
@@ -94,7 +94,7 @@ func (w *worker) trace(c *Component, out *Curve, jd, js []float64) bool {
 		}
 		for j := range cols {
 			d[closed+j] = acc[closed+j]
-			s[closed+j] = w.steep[i] * w.tau * w.basis.phi[i*cols+j]
+			s[closed+j] = w.steep[i] * w.tau * w.basis.phi[i*w.basis.stride+j]
 		}
 	}
 	return true

@@ -9,47 +9,50 @@ import (
 	"example.org/actinic/internal/held"
 )
 
-// What strips of one seed give is what it was, clean and with something wrong.
+func bent(x float64) float64 {
+	u := 0.9 * 0.3 * softplus((x+2.2)/0.3)
+	return 0.3 + u/math.Cbrt(1+math.Pow(u/1.6, 3))
+}
+
+// madeStrips are clean and with something wrong.
+var madeStrips = map[string]func(r *rand.Rand) *Data{
+	"plain":    func(r *rand.Rand) *Data { return stated(strip(plain, -3.4, 0.15, 21, 0.01, r), 0.01) },
+	"unstated": func(r *rand.Rand) *Data { return strip(bent, -3.4, 0.15, 21, 0.02, r) },
+	"few":      func(r *rand.Rand) *Data { return strip(plain, -3.4, 0.3, 7, 0.01, r) },
+	"wild reading": func(r *rand.Rand) *Data {
+		d := stated(strip(bent, -3.4, 0.15, 21, 0.01, r), 0.01)
+		d.Y[7] += 0.1
+		return d
+	},
+	"leak": func(r *rand.Rand) *Data {
+		d := stated(strip(bent, -3.4, 0.15, 21, 0.01, r), 0.01)
+		for i := range 4 {
+			d.Y[i] += 0.08
+		}
+		return d
+	},
+	"drift": func(r *rand.Rand) *Data {
+		d, e := stated(strip(bent, -3.4, 0.15, 21, 0.003, r), 0.01), 0.0
+		for i := range d.Y {
+			e = 0.9*e + 0.012*r.NormFloat64()
+			d.Y[i] += e
+		}
+		return d
+	},
+	"grows": func(r *rand.Rand) *Data {
+		d := strip(bent, -3.4, 0.15, 21, 0, r)
+		for i := range d.Y {
+			d.Y[i] += 0.03 * d.Y[i] * r.NormFloat64()
+		}
+		return d
+	},
+	"held base": func(r *rand.Rand) *Data { d := strip(bent, -3.4, 0.15, 21, 0.01, r); d.Held = true; return d },
+}
+
+// What strips of one seed give is what it was.
 func TestDigits(t *testing.T) {
 	said := held.New(t)
-	bent := func(x float64) float64 {
-		u := 0.9 * 0.3 * softplus((x+2.2)/0.3)
-		return 0.3 + u/math.Cbrt(1+math.Pow(u/1.6, 3))
-	}
-	strips := map[string]func(r *rand.Rand) *Data{
-		"plain":    func(r *rand.Rand) *Data { return stated(strip(plain, -3.4, 0.15, 21, 0.01, r), 0.01) },
-		"unstated": func(r *rand.Rand) *Data { return strip(bent, -3.4, 0.15, 21, 0.02, r) },
-		"few":      func(r *rand.Rand) *Data { return strip(plain, -3.4, 0.3, 7, 0.01, r) },
-		"wild reading": func(r *rand.Rand) *Data {
-			d := stated(strip(bent, -3.4, 0.15, 21, 0.01, r), 0.01)
-			d.Y[7] += 0.1
-			return d
-		},
-		"leak": func(r *rand.Rand) *Data {
-			d := stated(strip(bent, -3.4, 0.15, 21, 0.01, r), 0.01)
-			for i := range 4 {
-				d.Y[i] += 0.08
-			}
-			return d
-		},
-		"drift": func(r *rand.Rand) *Data {
-			d, e := stated(strip(bent, -3.4, 0.15, 21, 0.003, r), 0.01), 0.0
-			for i := range d.Y {
-				e = 0.9*e + 0.012*r.NormFloat64()
-				d.Y[i] += e
-			}
-			return d
-		},
-		"grows": func(r *rand.Rand) *Data {
-			d := strip(bent, -3.4, 0.15, 21, 0, r)
-			for i := range d.Y {
-				d.Y[i] += 0.03 * d.Y[i] * r.NormFloat64()
-			}
-			return d
-		},
-		"held base": func(r *rand.Rand) *Data { d := strip(bent, -3.4, 0.15, 21, 0.01, r); d.Held = true; return d },
-	}
-	for name, draw := range strips {
+	for name, draw := range madeStrips {
 		d := draw(rand.New(rand.NewPCG(8, 15)))
 		w, ok := Fit(d)
 		if !ok {

@@ -68,7 +68,7 @@ func (w *worker) hypothesise(d *Data, doubt Doubt, lnPrior float64) (h hypothesi
 func (w *worker) wildChi(c *Component, i int) float64 {
 	w.law, w.tau = c.Toe, c.Departure
 	w.weigh(c.Noise)
-	if !w.eval(c.Constants, w.f, w.jac, w.n) {
+	if !w.eval(c.Constants, w.f, w.jac, w.root) {
 		return 0
 	}
 	r := (w.data.Y[i] - w.f[i]) * w.root[i]
@@ -90,7 +90,7 @@ func (w *worker) suspect(d *Data, from Doubt, c *Component) (out []suspicion) {
 	if _, ok := w.objective(c.Constants, c.Noise); !ok {
 		return nil
 	}
-	n := w.n
+	n, wide := w.n, w.wide()
 	// test takes a shift of the rows where u is not 0.
 	proj := make([]float64, n)
 	test := func(rows []int, doubt Doubt, lnPrior float64, oneSided bool) {
@@ -100,7 +100,7 @@ func (w *worker) suspect(d *Data, from Doubt, c *Component) (out []suspicion) {
 			r := w.root[i]
 			uu += r * r
 			ue += r * w.res[i]
-			for j, v := range w.jac[i*n : i*n+n] {
+			for j, v := range w.jac[i*wide:][:n] {
 				proj[j] += r * v
 			}
 		}

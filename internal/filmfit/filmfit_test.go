@@ -44,8 +44,12 @@ func TestDerivatives(t *testing.T) {
 			th[j] += 0.3 * rng.NormFloat64()
 		}
 		n, r := w.n, len(d.X)
-		f, jac := make([]float64, r), make([]float64, r*n)
-		if !w.eval(th, f, jac, n) {
+		wide := w.wide()
+		f, jac, ones := make([]float64, r), make([]float64, r*wide), make([]float64, r)
+		for i := range ones {
+			ones[i] = 1
+		}
+		if !w.eval(th, f, jac, ones) {
 			t.Fatal("refused")
 		}
 		m := w.basis.m
@@ -53,20 +57,20 @@ func TestDerivatives(t *testing.T) {
 		var mid, up, down Curve
 		jd, js := make([]float64, m*n), make([]float64, m*n)
 		w.trace(&c, &mid, jd, js)
-		fu, fd, scrap := make([]float64, r), make([]float64, r), make([]float64, r*n)
+		fu, fd, scrap := make([]float64, r), make([]float64, r), make([]float64, r*wide)
 		const h = 1e-5
 		for j := range th {
 			was := th[j]
 			th[j] = was + h
-			w.eval(th, fu, scrap, n)
+			w.eval(th, fu, scrap, ones)
 			w.trace(&c, &up, nil, nil)
 			th[j] = was - h
-			w.eval(th, fd, scrap, n)
+			w.eval(th, fd, scrap, ones)
 			w.trace(&c, &down, nil, nil)
 			th[j] = was
 			for i := range f {
-				if num := (fu[i] - fd[i]) / (2 * h); !(math.Abs(num-jac[i*n+j]) < 1e-7) {
-					t.Errorf("toe %d reading %d constant %d: %v, by differences %v", law, i, j, jac[i*n+j], num)
+				if num := (fu[i] - fd[i]) / (2 * h); !(math.Abs(num-jac[i*wide+j]) < 1e-7) {
+					t.Errorf("toe %d reading %d constant %d: %v, by differences %v", law, i, j, jac[i*wide+j], num)
 				}
 			}
 			for i := range m {
@@ -132,6 +136,31 @@ func TestToes(t *testing.T) {
 			}
 			if !(math.Abs(a.ln[0]-math.Log(a.s[0])) < 1e-12) || !(a.s[0] > 0) {
 				t.Errorf("toe %d at %v: S %v, ln S %v", law, z, a.s[0], a.ln[0])
+			}
+		}
+	}
+}
+
+// The Gaussian toe is that of the error function.
+func TestGaussianToe(t *testing.T) {
+	var toe toes
+	const n = 2941
+	toe.size(n)
+	for i := range toe.z {
+		toe.z[i] = gaussianScale * (-29 + 0.02*float64(i))
+	}
+	toe.fill(Gaussian)
+	for i, z := range toe.z {
+		u := z / gaussianScale
+		phi, v := math.Exp(-u*u/2)/math.Sqrt(2*math.Pi), math.Erfc(-u/math.Sqrt2)/2
+		for _, c := range []struct {
+			what      string
+			got, want float64
+			within    float64
+		}{{"slope", toe.slope[i], v, 1e-12}, {"bend", toe.f[i], phi / (v * gaussianScale), 1e-12},
+			{"S", toe.s[i], gaussianScale * (u*v + phi), 1e-12 * (1 + u*u*u*u)}} { // which cancels far down
+			if !(math.Abs(c.got-c.want) <= c.within*c.want) {
+				t.Fatalf("%s at %v: %v, want %v", c.what, u, c.got, c.want)
 			}
 		}
 	}

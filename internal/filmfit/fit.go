@@ -5,6 +5,8 @@ import "math"
 // The iteration is Levenberg and Marquardt's, to the least of
 //
 //	c = sum of (y - D)²/variance + sum of ((constant - prior mean)/prior SD)²
+//
+// Source: J. J. Moré, Lecture Notes in Mathematics 630 (1978) 105-116 (from memory).
 const (
 	firstDamping = 0.01
 	gainFactor   = 0.15
@@ -73,7 +75,8 @@ type worker struct {
 	n       int       // constants in use
 	root    []float64 // square roots of the readings' weights
 	lnRoots float64   // sum of their logarithms
-	f, jac  []float64
+	f, jac  []float64 // jac in rows of wide, each with its residual behind
+	gram    []float64
 	res     []float64
 	a, l    []float64 // normal matrix and its factor
 	grad    []float64
@@ -82,6 +85,7 @@ type worker struct {
 	step    []float64
 	th      []float64
 	first   []float64 // where a toe starts
+	looked  int       // how often the curve was worked out
 	misfit  float64   // chi square of the last objective, without priors and wild readings
 
 	mid, up, down Curve     // of Spread
@@ -90,17 +94,23 @@ type worker struct {
 
 // begin readies the worker for data under a doubt.
 func (w *worker) begin(d *Data, h Doubt) {
-	w.data, w.doubt = d, h
+	w.data = d
 	w.Tablet.set(d.X)
 	w.size()
 	w.priors(d)
-	w.n = w.constants()
+	w.suppose(h)
+}
+
+// suppose readies it for another doubt about the same data.
+func (w *worker) suppose(h Doubt) {
+	w.doubt, w.n = h, w.constants()
 	if h.Leak > 0 {
 		w.n++
 	}
-	p, r := w.n, len(d.Y)
+	p, r := w.n, len(w.data.Y)
 	w.root = grown(w.root, r)
-	w.f, w.res, w.jac = grown(w.f, r), grown(w.res, r), grown(w.jac, r*p)
+	w.f, w.res, w.jac = grown(w.f, r), grown(w.res, r), grown(w.jac, r*w.wide())
+	w.gram = grown(w.gram, w.wide()*w.wide())
 	w.a, w.l = grown(w.a, p*p), grown(w.l, p*p)
 	w.grad, w.best, w.trial, w.step = grown(w.grad, p), grown(w.best, p), grown(w.trial, p), grown(w.step, p)
 }
@@ -139,25 +149,22 @@ func growth(net float64) float64 { return 1 + 2*max(net, 0) }
 // objective works out c at th, and leaves residuals and derivatives, in standard
 // deviations, in res and jac.
 func (w *worker) objective(th []float64, sigma float64) (c float64, ok bool) {
-	if !w.eval(th, w.f, w.jac, w.n) {
+	w.looked++
+	if !w.eval(th, w.f, w.jac, w.root) {
 		return 0, false
 	}
-	n := w.n
+	n, wide := w.n, w.wide()
 	w.misfit = 0
 	for i, f := range w.f {
-		row := w.jac[i*n : i*n+n]
 		if w.doubt.Leak > 0 {
-			row[n-1] = 0
+			at := &w.jac[i*wide+n-1]
+			*at = 0
 			if i < w.doubt.Leak {
-				row[n-1] = 1
+				*at = w.root[i]
 				f += th[n-1]
 			}
 		}
-		r := w.root[i]
-		w.res[i] = (w.data.Y[i] - f) * r
-		for j := range row {
-			row[j] *= r
-		}
+		w.res[i] = (w.data.Y[i] - f) * w.root[i]
 	}
 	if r := w.doubt.Drift; r > 0 {
 		w.whiten(r)
@@ -185,10 +192,10 @@ func (w *worker) objective(th []float64, sigma float64) (c float64, ok bool) {
 
 // whiten makes the errors independent whose neighbours are correlated by r.
 func (w *worker) whiten(r float64) {
-	n, s := w.n, 1/math.Sqrt(1-r*r)
+	n, s := w.wide(), 1/math.Sqrt(1-r*r)
 	for i := len(w.res) - 1; i > 0; i-- {
 		w.res[i] = (w.res[i] - r*w.res[i-1]) * s
-		a, b := w.jac[i*n:i*n+n], w.jac[(i-1)*n:i*n]
+		a, b := w.jac[i*n:i*n+w.n], w.jac[(i-1)*n:i*n]
 		for j := range a {
 			a[j] = (a[j] - r*b[j]) * s
 		}
@@ -197,18 +204,14 @@ func (w *worker) whiten(r float64) {
 
 // normal makes the normal matrix and the gradient from res and jac at th.
 func (w *worker) normal(th []float64, sigma float64) {
-	n := w.n
-	clear(w.a)
-	clear(w.grad)
+	n, wide := w.n, w.wide()
 	for i, r := range w.res {
-		row := w.jac[i*n : i*n+n]
-		for j, v := range row {
-			w.grad[j] += v * r
-			out := w.a[j*n : j*n+j+1]
-			for k, u := range row[:j+1] {
-				out[k] += v * u
-			}
-		}
+		w.jac[i*wide+n] = r
+	}
+	gram(w.gram, w.jac[:len(w.res)*wide], wide, n+1)
+	for j := range n {
+		copy(w.a[j*n:], w.gram[j*wide:j*wide+j+1])
+		w.grad[j] = w.gram[n*wide+j]
 	}
 	if !w.data.Held {
 		v := w.data.BaseW / (sigma * sigma)

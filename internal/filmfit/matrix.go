@@ -6,25 +6,31 @@ import "math"
 // factor. It reports false, with the work half done, if the matrix is not positive
 // definite.
 func factor(a []float64, n int) bool {
+	var memory [64]float64
+	if n > len(memory) {
+		return false
+	}
 	for j := range n {
-		row := a[j*n : j*n+n]
-		d := row[j]
-		for _, v := range row[:j] {
-			d -= v * v
-		}
+		d := a[j*n+j]
 		if !(d > 0) || math.IsInf(d, 0) {
 			return false
 		}
 		d = math.Sqrt(d)
-		row[j] = d
+		a[j*n+j] = d
 		inv := 1 / d
-		for i := j + 1; i < n; i++ {
-			other := a[i*n : i*n+n]
-			s := other[j]
-			for k, v := range row[:j] {
-				s -= v * other[k]
+		// What column j takes from the rows below, along these: the terms of a sum wait
+		// for each other, those of a row do not.
+		column := memory[j+1 : n]
+		for i := range column {
+			column[i] = a[(j+1+i)*n+j] * inv
+		}
+		for i, v := range column {
+			row := a[(j+1+i)*n+j:]
+			row[0] = v
+			row = row[1 : i+2]
+			for k, u := range column[:len(row)] {
+				row[k] -= v * u
 			}
-			other[j] = s * inv
 		}
 	}
 	return true
@@ -34,18 +40,18 @@ func factor(a []float64, n int) bool {
 func solve(l, v []float64, n int) {
 	for i := range n {
 		s := v[i]
-		row := l[i*n : i*n+n]
-		for k := range i {
-			s -= row[k] * v[k]
-		}
-		v[i] = s / row[i]
-	}
-	for i := n - 1; i >= 0; i-- {
-		s := v[i]
-		for k := i + 1; k < n; k++ {
-			s -= l[k*n+i] * v[k]
+		for k, a := range l[i*n : i*n+i] {
+			s -= a * v[k]
 		}
 		v[i] = s / l[i*n+i]
+	}
+	for i := n - 1; i >= 0; i-- { // along the rows, which lie together
+		row := l[i*n : i*n+i+1]
+		u := v[i] / row[i]
+		v[i] = u
+		for k, a := range row[:i] {
+			v[k] -= a * u
+		}
 	}
 }
 

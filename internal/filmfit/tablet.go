@@ -22,7 +22,10 @@ const (
 // column the line.
 type basis struct {
 	m, cols int
+	stride  int // of the rows of phi: cols and zeros, a multiple of 4
 	phi     []float64
+	long    int       // m and more, a multiple of 8
+	columns []float64 // of phi, one after the other in rows of long
 }
 
 // bases keeps those in use; a roll has one.
@@ -62,10 +65,11 @@ func newBasis(m int) *basis {
 		l[i*n+i] += 1e-8
 	}
 	factor(l, n)
-	b := &basis{m: m, cols: n + 1, phi: make([]float64, m*(n+1))}
+	stride := (n + 1 + 3) &^ 3
+	b := &basis{m: m, cols: n + 1, stride: stride, phi: make([]float64, m*stride)}
 	for i := range m {
 		x := gridStep*float64(i) - gridBelow
-		row := b.phi[i*b.cols : (i+1)*b.cols]
+		row := b.phi[i*stride : i*stride+b.cols]
 		for j := range n {
 			row[j] = matern(x - knots[j])
 			for k := range j {
@@ -74,6 +78,13 @@ func newBasis(m int) *basis {
 			row[j] /= l[j*n+j]
 		}
 		row[n] = min(max(x-1, lineLeast), lineMost)
+	}
+	b.long = (m + 7) &^ 7
+	b.columns = make([]float64, b.cols*b.long)
+	for i := range m {
+		for j := range b.cols {
+			b.columns[j*b.long+i] = b.phi[i*stride+j]
+		}
 	}
 	return b
 }
@@ -100,7 +111,7 @@ func (t *Tablet) set(x []float64) {
 	m := int(math.Ceil((t.last-t.first+gridBelow+gridAbove)/gridStep-1e-9)) + 1
 	switch {
 	case t.plain:
-		t.basis = &basis{m: m}
+		t.basis = &basis{m: m, long: (m + 7) &^ 7}
 	case t.basis == nil || t.basis.m != m || t.basis.cols == 0:
 		t.basis = basisFor(m)
 	}

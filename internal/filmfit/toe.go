@@ -2,6 +2,7 @@ package filmfit
 
 import (
 	"math"
+	"sync"
 
 	"example.org/actinic/internal/elementary"
 )
@@ -47,13 +48,7 @@ func (t *toes) fill(law Toe) {
 		return
 	}
 	if law == Gaussian {
-		for i, z := range t.z {
-			u := max(z/gaussianScale, -30) // so that no S is 0
-			phi := math.Exp(-u*u/2) / math.Sqrt(2*math.Pi)
-			v := math.Erfc(-u/math.Sqrt2) / 2
-			t.s[i], t.slope[i], t.f[i] = gaussianScale*(u*v+phi), v, phi/(v*gaussianScale)
-		}
-		elementary.Log(t.ln, t.s)
+		t.gaussian()
 		return
 	}
 	e := t.ln
@@ -72,4 +67,67 @@ func (t *toes) fill(law Toe) {
 		}
 	}
 	elementary.Log(t.ln, t.s)
+}
+
+// gaussian is fill for that law, with the tail of the normal distribution by its ratio to
+// the density.
+func (t *toes) gaussian() {
+	u, e := t.f, t.ln
+	for i, z := range t.z {
+		u[i] = max(z/gaussianScale, -farMills) // so that no S is 0
+		e[i] = -u[i] * u[i] / 2
+	}
+	elementary.Exp(e, e)
+	table := mills()
+	for i, u := range u {
+		phi := e[i] / math.Sqrt(2*math.Pi)
+		if !(u < farMills) {
+			t.s[i], t.slope[i], t.f[i] = gaussianScale*u, 1, 0
+			continue
+		}
+		m, d := table.at(math.Abs(u))
+		if u < 0 { // no cancellation
+			t.s[i], t.slope[i], t.f[i] = -gaussianScale*phi*d, phi*m, 1/(gaussianScale*m)
+			continue
+		}
+		v := 1 - phi*m
+		t.s[i], t.slope[i], t.f[i] = gaussianScale*(u*v+phi), v, phi/(v*gaussianScale)
+	}
+	elementary.Log(t.ln, t.s)
+}
+
+// millsTable has Mills' ratio at steps of 1/32, the tail of the normal distribution over
+// its density:
+//
+//	M(x) = (1 - F(x))/F'(x),  M' = x M - 1,  M(k+1) = x M(k) + k M(k-1)
+//
+// by whose derivatives M(k) it is carried on between, to a few units of the 13th digit.
+type millsTable [32*farMills + 1]float64
+
+// farMills is how far the ratio is needed.
+const farMills = 30
+
+var mills = sync.OnceValue(func() *millsTable {
+	var t millsTable
+	for k := range t {
+		x := float64(k) / 32
+		t[k] = math.Erfc(x/math.Sqrt2) / 2 * math.Sqrt(2*math.Pi) * math.Exp(x*x/2)
+	}
+	return &t
+})
+
+// at returns the ratio and its derivative at x from 0 to farMills.
+func (t *millsTable) at(x float64) (m, d float64) {
+	k := int(x*32 + 0.5)
+	x0 := float64(k) / 32
+	h := x - x0
+	m0 := t[k]
+	m1 := x0*m0 - 1
+	m2 := x0*m1 + m0
+	m3 := x0*m2 + 2*m1
+	m4 := x0*m3 + 3*m2
+	m5 := x0*m4 + 4*m3
+	m6 := x0*m5 + 5*m4
+	d = m1 + h*(m2+h*(m3/2+h*(m4/6+h*(m5/24+h*m6/120))))
+	return m0 + h*(m1+h*(m2/2+h*(m3/6+h*(m4/24+h*(m5/120+h*m6/720))))), d
 }

@@ -146,6 +146,12 @@ func same(a, b Doubt) bool {
 	return true
 }
 
+// temper is the power of the likelihood by which components of one hypothesis count: none
+// of the forms is a film's own, so the readings tell them apart less surely than if one
+// were (a coarsened posterior: J. W. Miller and D. B. Dunson, J. Am. Stat. Assoc. 114
+// (2019) 1113, from memory; the value is ours).
+const temper = 0.6
+
 // judge makes one mixture of all hypotheses.
 func judge(d *Data, hs []hypothesis) Weighed {
 	var lns []float64
@@ -165,11 +171,11 @@ func judge(d *Data, hs []hypothesis) Weighed {
 		out.Chances = append(out.Chances, math.Exp(h.ln-total))
 		var ws []float64
 		for _, c := range h.cs {
-			ws = append(ws, c.LnWeight)
+			ws = append(ws, temper*c.LnWeight)
 		}
 		own := logSum(ws)
 		for _, c := range h.cs {
-			c.LnWeight += h.ln - own - total
+			c.LnWeight = temper*c.LnWeight + h.ln - own - total
 			parts = append(parts, Part{Component: c, Doubt: i})
 			if i == 0 {
 				plain = append(plain, Part{Component: c})

@@ -55,6 +55,7 @@ func Parse(content []byte) (*Node, []*Fault) {
 	if at, what := notText(content); what != "" {
 		return nil, []*Fault{{Offset: at, What: what}}
 	}
+	p.texts = string(content)
 	if bytes.HasPrefix(content, []byte("\ufeff")) {
 		p.at = 3
 	}
@@ -91,11 +92,18 @@ func notText(content []byte) (int64, string) {
 
 type parser struct {
 	content []byte
+	texts   string // the content, of which texts and names are parts
 	at      int
 	values  int
 	doubles []*Fault
-	room    []Node            // nodes to come, made many at a time
-	names   map[string]string // of members, each kept once: few are told many times
+	room    []Node // nodes to come, made many at a time
+
+	// Members and items of what is being read, one within the other, and where the lists
+	// come from that are made of them.
+	openMembers []Member
+	openItems   []*Node
+	memberRoom  []Member
+	itemRoom    []*Node
 }
 
 // nodesAtOnce is how many nodes are made at a time.
@@ -197,6 +205,7 @@ const fewMembers = 16
 // spelt are the names of an object as they were written last, by capitals or not.
 type spelt struct {
 	members []Member          // where they are few
+	odd     bool              // one of them is not of ASCII alone
 	folded  map[string]string // by their folded spelling, where they are many
 }
 
@@ -206,12 +215,26 @@ func (s *spelt) as(name string) (was string, ok bool) {
 		was, ok = s.folded[fold(name)]
 		return was, ok
 	}
+	s.odd = s.odd || !ascii(name)
 	for i := len(s.members) - 1; i >= 0; i-- {
+		// Within ASCII capitals are as long as others.
+		if !s.odd && len(s.members[i].Name) != len(name) {
+			continue
+		}
 		if strings.EqualFold(s.members[i].Name, name) {
 			return s.members[i].Name, true
 		}
 	}
 	return "", false
+}
+
+func ascii(s string) bool {
+	for i := range len(s) {
+		if s[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
 }
 
 // add takes the members with one more, the last.
@@ -232,7 +255,8 @@ func (s *spelt) add(members []Member) {
 
 func (p *parser) members(n *Node, depth int) *Fault {
 	var seen spelt
-	n.Members = make([]Member, 0, 4)
+	from := len(p.openMembers)
+	defer func() { p.openMembers = p.openMembers[:from] }()
 	for first := true; ; first = false {
 		c := p.peek()
 		if c == '}' && first {
@@ -243,7 +267,7 @@ func (p *parser) members(n *Node, depth int) *Fault {
 			return p.unexpected("a name in quotation marks")
 		}
 		at := int64(p.at)
-		name, err := p.name()
+		name, err := p.text()
 		if err != nil {
 			return err
 		}
@@ -260,9 +284,10 @@ func (p *parser) members(n *Node, depth int) *Fault {
 		if err != nil {
 			return err
 		}
-		n.Members = append(n.Members, Member{name, at, v})
-		seen.add(n.Members)
+		p.openMembers = append(p.openMembers, Member{name, at, v})
+		seen.add(p.openMembers[from:])
 		if done, err := p.next('}'); done || err != nil {
+			n.Members = kept(&p.memberRoom, p.openMembers[from:])
 			return err
 		}
 	}
@@ -273,16 +298,31 @@ func (p *parser) items(n *Node, depth int) *Fault {
 		p.at++
 		return nil
 	}
+	from := len(p.openItems)
+	defer func() { p.openItems = p.openItems[:from] }()
 	for {
 		v, err := p.value(depth + 1)
 		if err != nil {
 			return err
 		}
-		n.Items = append(n.Items, v)
+		p.openItems = append(p.openItems, v)
 		if done, err := p.next(']'); done || err != nil {
+			n.Items = kept(&p.itemRoom, p.openItems[from:])
 			return err
 		}
 	}
+}
+
+// kept is a copy of a list, from memory for many of them.
+func kept[T any](room *[]T, list []T) []T {
+	n := len(list)
+	if len(*room) < n {
+		*room = make([]T, max(nodesAtOnce, n))
+	}
+	out := (*room)[:n:n]
+	*room = (*room)[n:]
+	copy(out, list)
+	return out
 }
 
 // next reads a comma, or the bracket that ends a list.
@@ -338,7 +378,7 @@ func (p *parser) number() (any, *Fault) {
 			return nil, p.unexpected("a digit")
 		}
 	}
-	v, err := strconv.ParseFloat(string(p.content[start:p.at]), 64)
+	v, err := strconv.ParseFloat(p.texts[start:p.at], 64)
 	if err != nil || math.IsInf(v, 0) {
 		p.at = start
 		return nil, p.fault("a number beyond all measure")
@@ -348,41 +388,24 @@ func (p *parser) number() (any, *Fault) {
 
 // plain passes over a string in which nothing is written with a backslash, and returns what
 // stands between its quotation marks; ok is false, and nothing passed over, for another.
-func (p *parser) plain() (between []byte, ok bool) {
-	for i, c := range p.content[p.at+1:] {
+func (p *parser) plain() (between string, ok bool) {
+	from := p.at + 1
+	for i, c := range p.content[from:] {
 		switch {
 		case c == '"':
-			between = p.content[p.at+1 : p.at+1+i]
-			p.at += i + 2
-			return between, true
+			p.at = from + i + 1
+			return p.texts[from : from+i], true
 		case c == '\\' || c < ' ':
-			return nil, false
+			return "", false
 		}
 	}
-	return nil, false
-}
-
-// name reads the name of a member.
-func (p *parser) name() (string, *Fault) {
-	b, ok := p.plain()
-	if !ok {
-		return p.text()
-	}
-	name, ok := p.names[string(b)]
-	if !ok {
-		if p.names == nil {
-			p.names = map[string]string{}
-		}
-		name = string(b)
-		p.names[name] = name
-	}
-	return name, nil
+	return "", false
 }
 
 // text reads a string.
 func (p *parser) text() (string, *Fault) {
-	if b, ok := p.plain(); ok {
-		return string(b), nil
+	if s, ok := p.plain(); ok {
+		return s, nil
 	}
 	p.at++ // the quotation mark
 	var b strings.Builder

@@ -155,6 +155,8 @@ func (c *Course) At(minutes float64) (logH, sd float64, ok bool) {
 // the interval of 95 % held the truth 98 to 100 times in a hundred with the usual
 // process scatter and with 0.3 of it, 89 to 92 times with twice the scatter; the error
 // was 0.07 stop, most of it the scatter of the one development.
+//
+// Source: the definition of speed, inverse to the exposure of the speed point.
 func (c *Course) Move(from, to float64) (change, sd float64, ok bool) {
 	if !(from > 0 && to > 0) || !c.inside(from) || !c.inside(to) {
 		return math.NaN(), math.NaN(), false

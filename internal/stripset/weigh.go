@@ -13,6 +13,10 @@ type set struct {
 	strips []Strip
 	out    [][measures]bool // measures that are set aside
 	apart2 []bool           // strips that were in a finding of order
+
+	g gauss // the memory of gaussian
+	m cholesky.Matrix
+	r []float64
 }
 
 func newSet(strips []Strip) *set {
@@ -161,12 +165,13 @@ func (s *set) times(f, lp float64, put func(Finding, float64, float64)) {
 	u := slices.Clone(s.u)
 	lo, hi := slices.Min(u)-timeBeyond, slices.Max(u)+timeBeyond
 	n := float64(len(u))
+	at := make([]float64, 0, timePlaces)
 	for i := range u {
 		if s.apart2[i] {
 			continue
 		}
 		was := u[i]
-		var at []float64
+		at = at[:0]
 		for k := range timePlaces {
 			if v := lo + (hi-lo)*float64(k)/(timePlaces-1); math.Abs(v-was) > timeNear {
 				at = append(at, v)
@@ -192,8 +197,11 @@ type gauss struct {
 	z    []float64       // M^-1 (y - X m)
 }
 
-// gaussian gives the density of y under X m with covariance S + scatter + X P X'.
-func (s *set) gaussian(u []float64, f float64) (g gauss, ok bool) {
+// gaussian gives the density of y under X m with covariance S + scatter + X P X'. What it
+// returns holds until the next.
+func (s *set) gaussian(u []float64, f float64) (g *gauss, ok bool) {
+	g = &s.g
+	g.rows = g.rows[:0]
 	for i := range s.strips {
 		for a := range measures {
 			if s.has(i, a) {
@@ -205,8 +213,11 @@ func (s *set) gaussian(u []float64, f float64) (g gauss, ok bool) {
 	if n == 0 {
 		return g, false
 	}
-	m, l := cholesky.New(n), cholesky.New(n)
-	r := make([]float64, n)
+	if s.m.N != n {
+		s.m, g.l, s.r, g.z = cholesky.New(n), cholesky.New(n), make([]float64, n), make([]float64, n)
+	}
+	m, r := s.m, s.r
+	clear(m.A)
 	for a, e := range g.rows {
 		x := [3]float64{1, u[e.strip], u[e.strip] * u[e.strip]}
 		r[a] = s.strips[e.strip].Value[e.measure]
@@ -229,17 +240,16 @@ func (s *set) gaussian(u []float64, f float64) (g gauss, ok bool) {
 		p := f * process[e.measure]
 		m.Add(a, a, p*p)
 	}
-	logDet, ok := m.Factor(l)
+	logDet, ok := m.Factor(g.l)
 	if !ok {
 		return g, false
 	}
-	g.z = slices.Clone(r)
-	l.Solve(g.z)
+	copy(g.z, r)
+	g.l.Solve(g.z)
 	g.logL = -0.5 * logDet
 	for i, z := range g.z {
 		g.logL -= 0.5 * r[i] * z
 	}
-	g.l = l
 	return g, true
 }
 
@@ -247,6 +257,8 @@ func (s *set) gaussian(u []float64, f float64) (g gauss, ok bool) {
 // kk is element k, k of M^-1.
 //
 //	v = 1/(e' M^-1 e),  s = v e' M^-1 (y - X m),  s A²/(A² + v)
+//
+// Source: G. E. P. Box and G. C. Tiao, Biometrika 55 (1968) 119-129 (from memory).
 func (g *gauss) shift(k int, kk, a float64) (size, gain float64) {
 	v := 1 / kk
 	s := v * g.z[k]

@@ -56,6 +56,9 @@ func geometric(from, by float64, n int) (out []float64) {
 //	log2(1 + 2^a m^b)                                   a power that is added
 //
 // with x = log2 m.
+//
+// Source: the powers and the constants as in package reciprocity; the soft and the bent
+// ones are worked out here.
 var families = []family{{0.25, bent}, {0.25, soft}, {0.25, constants}, {0.25, plus}}
 
 // bent is failure beyond an onset, straight or bent.

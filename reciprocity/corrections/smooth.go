@@ -19,6 +19,9 @@ const mostSmooth = 40
 //	K = 0.25 + 0.0625 u u' + a² v² (3V - v)/6 + diag(s² + w²/12)
 //
 // The weights of no slip, of one and of two come from one inverse ([robust.Curve]).
+//
+// Source: the covariance of an integrated Wiener process, as for smoothing splines (from
+// memory).
 func (s *sums) smooth(points []point, rounds []rounding, rows, block []int, prior float64) {
 	n := len(points)
 	if n > mostSmooth {

@@ -129,6 +129,9 @@ func edges(points []point, r rounding, sd float64) cells {
 //
 // L the logistic, and 0 off the grid; the row's factor is M + eps q, and the probability of
 // its slip under the law eps q / (M + eps q).
+//
+// Source: worked out here, after the mixture of Box and Tiao (Biometrika 55 (1968) 119-129,
+// from memory).
 func (s *sums) grid(points []point, rounds []rounding, rows, block []int, prior float64) {
 	n := len(points)
 	x, back := make([]float64, n), make([]float64, n)

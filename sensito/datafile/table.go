@@ -103,13 +103,11 @@ func readBy(content []byte, file string, comma rune, required []string, want str
 		return t
 	}
 	content = bytes.TrimPrefix(content, []byte("\ufeff"))
-	r := csv.NewReader(bytes.NewReader(blankRemarks(content)))
-	r.FieldsPerRecord = -1
-	r.ReuseRecord = true // its cells are kept in a list of our own, those of many rows at once
 	sheet := comma != 0
-	if sheet {
-		r.Comma = comma
+	if !sheet {
+		comma = ','
 	}
+	r := recordsOf(blankRemarks(content), comma)
 	head := t.header(r, sheet, required, want, known)
 	if len(t.Errs) > 0 {
 		return t
@@ -188,7 +186,7 @@ func (m *rowRoom) row(cells []string) Row {
 }
 
 // header reads the names of the columns and holds them to those that are required and known.
-func (t *Table) header(r *csv.Reader, sheet bool, required []string, want string, known func(name string) bool) []string {
+func (t *Table) header(r records, sheet bool, required []string, want string, known func(name string) bool) []string {
 	head, err := r.Read()
 	if errors.Is(err, io.EOF) {
 		t.Fail(1, 0, "", "", "a header "+want)
@@ -329,10 +327,21 @@ func (t *Table) Names() []string { return slices.Clone(t.names) }
 // Has reports whether the table has a column.
 func (t *Table) Has(name string) bool { return t.column[name] > 0 }
 
+// fewColumns is how many columns are looked through by name; of more a map has the places.
+const fewColumns = 12
+
 // Text returns the trimmed cell; "" for an absent column.
 func (t *Table) Text(r Row, name string) string {
-	if i := t.column[name]; i > 0 {
-		return strings.TrimSpace(r.cells[i-1])
+	if len(t.names) > fewColumns {
+		if i := t.column[name]; i > 0 {
+			return strings.TrimSpace(r.cells[i-1])
+		}
+		return ""
+	}
+	for i, n := range t.names {
+		if n == name {
+			return strings.TrimSpace(r.cells[i])
+		}
 	}
 	return ""
 }

@@ -166,6 +166,8 @@ func appendEV(b []byte, v float64) []byte {
 //	EV100 = Ev - log2(S/100)
 //
 // The result is NaN if the speed is not positive.
+//
+// Source: as for [Ev].
 func (e Ev) EV100(s sensito.Speed) EV100 { return EV100(float64(e) - log2Ratio(s.Value, 100)) }
 
 // Ev returns the exposure value that the camera must be set to at a speed:
@@ -173,6 +175,8 @@ func (e Ev) EV100(s sensito.Speed) EV100 { return EV100(float64(e) - log2Ratio(s
 //	Ev = EV100 + log2(S/100)
 //
 // The result is NaN if the speed is not positive.
+//
+// Source: as for [Ev].
 func (e EV100) Ev(s sensito.Speed) Ev { return Ev(float64(e) + log2Ratio(s.Value, 100)) }
 
 // Time returns the metered time at a speed and aperture, before any allowance
@@ -182,6 +186,8 @@ func (e EV100) Ev(s sensito.Speed) Ev { return Ev(float64(e) + log2Ratio(s.Value
 //
 // The error wraps [sensito.ErrInput] if one of them is not positive and finite, or the
 // time is not.
+//
+// Source: as for [Ev], with the time set free.
 func (e EV100) Time(s sensito.Speed, n FNumber) (time.Duration, error) {
 	if err := e.check(s); err != nil {
 		return 0, err

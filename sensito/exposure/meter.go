@@ -89,6 +89,9 @@ func (m ReflectedMeter) Luminance(e EV100) (Luminance, error) {
 // measures the illuminance the formula means; the figure for a
 // hemispherical one compares the two constants and is no more. Errors as for
 // EV100.
+//
+// Source: both meters' definitions in ISO 2720, set equal for a surface that scatters by
+// Lambert's law.
 func (m ReflectedMeter) ImpliedReflectance(i IncidentMeter) (float64, error) {
 	k, err := m.constant()
 	if err != nil {

@@ -15,6 +15,8 @@ import (
 //	y = Unit x^Power
 //
 // and how well they do.
+//
+// Source: the definition of a power law, in logarithms.
 type Screen struct {
 	Power, Unit float64
 	// SD is the robust standard deviation of a row about it.

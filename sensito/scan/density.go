@@ -50,6 +50,8 @@ const brighter = 0.02
 //
 // The error wraps [ErrInput] if film or light is not above its dark frame, or the film is
 // more than 2 % brighter than the table, which is an [ErrBrighter] too.
+//
+// Source: the definition of density, ISO 5-1, with dark values taken off.
 func Density(film, light Exposed) (sensito.Density, error) {
 	if err := film.usable("film"); err != nil {
 		return 0, err

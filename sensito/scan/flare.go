@@ -51,6 +51,8 @@ func (f Flare) Slope(t, mean float64) float64 { return t / (t + float64(f)*mean)
 // since the patch has f and the picture 1 + f times the mean of the field. The patch must
 // pass nothing itself, and the picture clip nowhere. The error wraps [ErrInput] if the
 // patch reads as much as half the mean. A patch that noise puts below 0 gives 0.
+//
+// Source: the definition of the veil, solved for its part; worked out here.
 func FlareOf(opaque, mean float64) (Flare, error) {
 	switch {
 	case !check.Finite(opaque, mean) || !(mean > 0):

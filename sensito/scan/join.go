@@ -20,6 +20,8 @@ type Counted struct {
 //	rate = sum(t S/v) / sum(t²/v),     sd = 1/sqrt(sum(t²/v))
 //
 // Exposures that clip there are left out by the caller. The error wraps [ErrInput].
+//
+// Source: the mean weighted by inverse variances, which go as v/t²; JCGM 100:2008, 5.1.
 func Join(exposures []Counted) (rate, sd float64, err error) {
 	var num, den float64
 	for _, e := range exposures {

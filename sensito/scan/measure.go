@@ -22,6 +22,8 @@ import (
 //
 // The error wraps [ErrInput] for frames and boxes that do not go together and a place too
 // dense for these exposures, [ErrClipped] where every exposure clips.
+//
+// Source: those of the laws named; put together here.
 func (s *Setup) Measure(b Box, frames ...*Frame) (Reading, error) {
 	if err := s.usable(frames); err != nil {
 		return Reading{}, err
@@ -104,6 +106,8 @@ func (s *Setup) average(r *Reading, v []float64, out []bool, p plane, b Box, qua
 // flareSD is what the flare's own standard deviation adds:
 //
 //	dT/df = (T m_light - m_film) / ((1 + f)² l)
+//
+// Source: the derivative of [Setup.Transmittances] by the veil.
 func (s *Setup) flareSD(b Box, frames []*Frame, t float64) float64 {
 	light, err := s.light(b)
 	if err != nil {

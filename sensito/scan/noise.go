@@ -42,6 +42,9 @@ func (n Noise) Variance(signal float64) float64 {
 //
 // First order. Grain comes on top, and correlated pixels count for fewer: what a patch has
 // is measured by [MeanError]. The error wraps [ErrInput].
+//
+// Source: JCGM 100:2008, 5.1, with Poisson's variance of the electrons counted; worked out
+// here.
 func (n Noise) DensitySD(film, light Exposed, pixels int) (float64, error) {
 	if err := n.usable(); err != nil {
 		return 0, err

@@ -14,6 +14,8 @@ import (
 // The marks are of the frames' mean. Where more than half would be marked, none are: the box
 // holds no single density. The noise of the light frame and of the dark frames is in all
 // frames alike. The error wraps [ErrInput], or [ErrClipped] where a frame is at white there.
+//
+// Source: the definition of transmittance; the veil is worked out here.
 func (s *Setup) Transmittances(b Box, frames ...*Frame) (t [][]float64, dust []bool, err error) {
 	if err := s.usable(frames); err != nil {
 		return nil, nil, err

@@ -68,6 +68,9 @@ func SelwynConstant(sd, diameter float64) float64 { return sd * math.Sqrt(2*Aper
 // to about 1e-7 for spectra smooth on the scale of 1/d. A sixth of the aperture's squared
 // response lies beyond 1.2/d, 25 cycles/mm for 48 µm: a spectrum that ends there does not give
 // its granularity. The error wraps [ErrInput].
+//
+// Source: the noise power spectrum through an aperture, IAEA, Diagnostic Radiology Physics
+// (2014), chapter 4, and Bessel's transform of a disc.
 func ApertureSD(w func(frequency float64) float64, diameter, upTo float64) (float64, error) {
 	if !(diameter > 0) || !(upTo > 0) || !check.Finite(diameter, upTo) || diameter*upTo > 1e9 {
 		return 0, check.Errorf(ErrInput, "aperture %v µm, spectrum up to %v cycles/mm", diameter, upTo)

@@ -101,6 +101,9 @@ func ThreeBar(group, element int) (float64, error) {
 //
 // which is exact for responses exp(-(f/f0)^k) and any threshold: k = 2 for Gaussians, 1 for
 // exponentials. Neither is a law of lenses and films. The error wraps [ErrInput].
+//
+// Source: the two rules of optics' handbooks, k of 1 and 2, from memory; what they are
+// exact for is derived here.
 func JoinResolving(k float64, powers ...float64) (float64, error) {
 	sum := 0.0
 	for _, r := range powers {

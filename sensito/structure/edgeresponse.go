@@ -39,6 +39,9 @@ const (
 //
 // Domain: an edge whose light is linear in what is wanted: the camera's, from a razor blade
 // on the light table. For a film see [Edge.FilmResponse].
+//
+// Source: ISO 12233's edge method, from memory; the correction for the two sincs is worked
+// out here.
 func (e *Edge) Response() (*Response, error) {
 	var f []float64
 	for k := 0; float64(k)*finest <= highest+1e-9; k++ {
@@ -161,6 +164,9 @@ func (e *Edge) known(f []float64, at func(profile []float64) ([]complex128, erro
 // It ends at half the sampling rate, or just before where the camera's response is 0.2; camera nil
 // leaves the camera's response in. The error wraps [ErrInput], [ErrEdge], or [ErrCoarse]
 // where fewer than four frequencies are left.
+//
+// Source: worked out here; the exposure that a density stands for is the effective exposure
+// of the textbooks (from memory).
 func (e *Edge) FilmResponse(camera *Response, exposure func(transmittance float64) (float64, error)) (*Response, error) {
 	n := len(e.profile)
 	if n == 0 || exposure == nil {

@@ -15,6 +15,8 @@ import (
 // fitted to what was measured, with c only where the readings ask for it. p is 0.5 for
 // grains that do not know of each other; opaque grains in one layer steepen from there, and
 // films do as they do. D is the density as it was read, base included.
+//
+// Source: the law of [Siedentopf] for p of 0.5; the bend is ours.
 type GrainLaw struct {
 	// At is the granularity at a density of 1, carried there where no reading is.
 	At sensito.Estimate

@@ -41,6 +41,8 @@ type Granularity struct {
 //
 // The error wraps [ErrCoarse] where the camera's response at 1/aperture is below 0.2, or half
 // the sampling rate lies below it.
+//
+// Source: as for [ApertureSD].
 func (s *Spectrum) Granularity(camera *Response) (Granularity, error) {
 	if s == nil || s.width == 0 {
 		return Granularity{}, check.Errorf(ErrInput, "a spectrum of nothing; take one from a Patch")

@@ -44,6 +44,8 @@ func Siedentopf(d sensito.Density, area, spread float64) (float64, error) {
 //
 // g the area that two discs at a distance h share. It is Siedentopf's for small D and grows
 // faster: 1.89 times it at D = 1, 15 times at D = 3. Derived.
+//
+// Source: worked out here from the covariance of a Boolean model of discs.
 func Boolean(d sensito.Density, radius float64) (float64, error) {
 	return boolean(d, radius, func(float64) float64 { return 1 })
 }
@@ -54,6 +56,8 @@ func Boolean(d sensito.Density, radius float64) (float64, error) {
 //
 // G the area that two apertures at a distance h share, and A that of one. It is a little less
 // than W(0)/A, by 0.5 % in 48 µm for a radius of 0.5 µm at D = 1. Derived.
+//
+// Source: as for [Boolean]; G(h) is the overlap of two apertures.
 func BooleanSD(d sensito.Density, radius, aperture float64) (float64, error) {
 	if !(aperture > 0) || !check.Finite(aperture) {
 		return 0, check.Errorf(ErrInput, "an aperture of %v µm", aperture)

@@ -104,6 +104,8 @@ type Copy struct {
 // The lens and the light table are without flare; what they have shortens the span. The
 // error wraps [sensito.ErrInput] unless 0 <= thinnest < densest and the range is not
 // negative.
+//
+// Source: the definitions of density and of a stop.
 func Copying(thinnest, densest sensito.Density, sensor sensito.Stops) (Copy, error) {
 	if !(thinnest >= 0 && thinnest < densest) || math.IsInf(float64(densest), 0) || !(sensor >= 0) || math.IsInf(float64(sensor), 0) {
 		return Copy{}, check.Errorf(sensito.ErrInput, "a negative from %v to %v on a sensor of %v", float64(thinnest), float64(densest), sensor)

@@ -48,6 +48,8 @@ const mostStops = 40
 // [Veil], 0 for none. A meter beside the camera does not see the veil, which adds to all
 // tones. The error wraps [sensito.ErrInput] for an index that is not positive, a veil below
 // 0 and a tone beyond 40 stops.
+//
+// Source: that of [sensito.MeteredExposure].
 func At(index float64, tone sensito.Stops, veil float64) (sensito.LogH, error) {
 	switch {
 	case !(index > 0) || math.IsInf(index, 0):

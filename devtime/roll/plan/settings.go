@@ -30,6 +30,8 @@ func (s Setting) ev() float64 {
 // exposedAs is the index that a subject metered at light is exposed at.
 //
 //	EI = 100 2^(Av + Tv + ND/log10 2 - EV100)
+//
+// Source: the definitions of [exposure], solved for the index.
 func (s Setting) exposedAs(light exposure.EV100) float64 {
 	return 100 * math.Exp2(s.ev()-float64(light))
 }

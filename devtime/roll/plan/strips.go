@@ -32,6 +32,8 @@ func (d *designer) candidateTimes() []float64 {
 //	ln G = ln L + ln(1 - e^(-k (t - t0)))
 //
 // of each film, with strips on either side of any of them.
+//
+// Source: the law of [devtime.ContrastTime], in logarithms.
 func (d *designer) designTimes(n int, steps []int) ([]float64, error) {
 	at := d.candidateTimes()
 	gradient := func(f *film, t float64) (g []float64, slope float64) {

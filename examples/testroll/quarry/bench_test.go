@@ -29,3 +29,19 @@ func BenchmarkTestRoll(b *testing.B) {
 		})
 	}
 }
+
+// A whole roll takes memory a bounded number of times: measured 3290.
+func TestRollAllocates(t *testing.T) {
+	test, err := roll.Read(Files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := testing.AllocsPerRun(3, func() {
+		if _, err := test.Characterise(roll.Settings{}); err != nil {
+			t.Fatal(err)
+		}
+	})
+	if n > 5000 {
+		t.Errorf("%.0f allocations", n)
+	}
+}

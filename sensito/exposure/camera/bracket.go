@@ -106,6 +106,8 @@ func NeutralName(d sensito.Density) string { return fmt.Sprintf("ND %.1f", float
 // The error wraps [sensito.ErrInput] if the input is not usable, [ErrReach] if
 // the camera has no such aperture, and [ErrFrames] if the roll has not enough
 // frames. A frame out of reach is not an error: the plan says so.
+//
+// Source: as for [exposure.EV100.Time].
 func PlanBracket(c *Camera, b Bracket) (*Plan, error) {
 	if c == nil || len(c.times) == 0 {
 		return nil, inputf("bracket without a camera; make one by New")

@@ -163,6 +163,8 @@ func lineThrough(x, y, r []float64) func(x float64) float64 {
 // checkExposure checks exposure values against f-number and time:
 //
 //	EV = 2 log2 N - log2 t
+//
+// Source: the definition of the exposure value, see package exposure.
 func checkExposure(t *layout.Table) ([]Checked, error) {
 	s, err := sheetOf(t, exposureColumns, "ev", "aperture", "time")
 	if err != nil {

@@ -70,6 +70,8 @@ type Seen struct {
 // threshold, or that of 30 cycles/degree if that is coarser. The paper's own grain is left out.
 //
 // The error wraps [ErrInput].
+//
+// Source: Selwyn's law for the aperture that enlarging makes smaller.
 func (p Print) Of(n Negative, eye Eye) (Seen, error) {
 	s := Seen{Format: n.Format, Eye: eye.Name()}
 	var err error

@@ -172,6 +172,9 @@ const QuantaPerLuxSecond = 1e-12 / 683 * 555e-9 / (6.62607015e-34 * 299792458)
 //
 // Derived. It is x/(exp(x) - 1) for q = 1. The error wraps [ErrInput] for q beyond 1 to 100 and x
 // not above 0.
+//
+// Source: the definition of the detective quantum efficiency (R. Shaw, from memory) with
+// Poisson's law.
 func CountedQuanta(q int, x float64) (float64, error) {
 	if q < 1 || q > 100 || !(x > 0) || x > 700 {
 		return 0, check.Errorf(ErrInput, "%d quanta a grain, and %v that hit it", q, x)

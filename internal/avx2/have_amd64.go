@@ -1,0 +1,25 @@
+package avx2
+
+// Have reports AVX2, FMA and a system that saves their registers.
+func Have() bool {
+	const (
+		fma, popcnt, osxsave, avx = 1 << 12, 1 << 23, 1 << 27, 1 << 28
+		avx2                      = 1 << 5
+		xmmAndYmm                 = 1<<1 | 1<<2
+	)
+	if most, _, _, _ := cpuid(0, 0); most < 7 {
+		return false
+	}
+	if _, _, c, _ := cpuid(1, 0); c&(fma|popcnt|osxsave|avx) != fma|popcnt|osxsave|avx {
+		return false
+	}
+	if xgetbv()&xmmAndYmm != xmmAndYmm {
+		return false
+	}
+	_, b, _, _ := cpuid(7, 0)
+	return b&avx2 != 0
+}
+
+func cpuid(leaf, sub uint32) (a, b, c, d uint32)
+
+func xgetbv() uint32
