@@ -57,7 +57,7 @@ func checkConditions(rep *printed.Builder, rows []Row, temps []float64) []Row {
 			}
 			out = tried
 			f := printed.Finding{Row: i + 1, Column: m.column, Unit: "percent", Slip: m.slip, Confidence: printed.High,
-				Probability: max(confidence(before[i], len(rows)), 0.5),
+				Probability: max(confidence(before[i], 1, len(rows)), 0.5),
 				Rule:        "with " + m.words + " the time is what the other rows imply"}
 			if m.column == "dilution" {
 				f.Printed, f.Implied = rows[i].Dilution.String(), m.row.Dilution.String()

@@ -22,6 +22,7 @@ func developmentLaw(rows []Row, temps []float64, use []int, step time.Duration) 
 		y[s] = math.Log(rows[i].Time.Minutes())
 	}
 	t := newTerms(rows, temps, use)
+	t.l.Evidence = evidence(rows, use, step)
 	sh, ok := t.shifts(y, widths(rows, use, step), step)
 	if !ok {
 		return "none: the rows do not allow one", nothingImplied(len(use)) // logic alone remains
@@ -38,7 +39,7 @@ func developmentLaw(rows []Row, temps []float64, use []int, step time.Duration) 
 }
 
 func nothingImplied(n int) robust.Shifts {
-	sh := robust.Shifts{Probability: make([]float64, n), Implied: make([]float64, n)}
+	sh := robust.Shifts{Probability: make([]float64, n), Least: make([]float64, n), Implied: make([]float64, n)}
 	for s := range sh.Implied {
 		sh.Implied[s] = math.NaN()
 	}
@@ -56,6 +57,10 @@ func widths(rows []Row, use []int, step time.Duration) []float64 {
 	}
 	return out
 }
+
+// How far a loose law may be off from level to level of an index or a dilution, and bend with
+// temperature in 5 °C, and a law between the strict and the loose one both, in ln of time.
+const irregular, bent, between = 0.06, 0.03, 0.03
 
 // terms are the terms of a law of development that a table can tell, with what is known of
 // their coefficients beforehand.
@@ -94,7 +99,13 @@ func newTerms(rows []Row, temps []float64, use []int) *terms {
 	if rows[0].Temperature != 0 || rows[0].Fahrenheit != 0 {
 		t.temperature(tc)
 	}
-	t.l.SD = [][]float64{t.strict, t.loose}
+	middle := slices.Clone(t.loose)
+	for j, sd := range t.strict {
+		if sd == 0 {
+			middle[j] = between
+		}
+	}
+	t.l.SD = [][]float64{t.strict, middle, t.loose}
 	return t
 }
 
@@ -142,7 +153,7 @@ func (t *terms) condition(x []float64, mean, sd float64, words func(v float64) s
 				is[s] = 1
 			}
 		}
-		t.add(is, 0, 0, 0.05)
+		t.add(is, 0, 0, irregular)
 	}
 }
 
@@ -159,7 +170,7 @@ func (t *terms) temperature(tc []float64) {
 		for s, v := range tc {
 			bend[s] = v * v / 25
 		}
-		t.add(bend, 0, 0, 0.05)
+		t.add(bend, 0, 0, bent)
 	}
 }
 

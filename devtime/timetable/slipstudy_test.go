@@ -2,6 +2,7 @@ package timetable
 
 import (
 	"flag"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -19,46 +20,90 @@ var long = flag.Int("tables", 0, "so many tables of each kind in the study inste
 // Arrhenius or by two agents of different coefficients, push by a curve that steepens, dilution
 // by a saturating law. scatter is the maker's about them, in stops of time.
 func drawTimes(r *rand.Rand, n int, scatter float64) []Row {
+	rows, _ := drawTimesFrom(r, n, scatter, roundedTo)
+	return rows
+}
+
+// roundedTo rounds to a step, byLength to a quarter of a minute below 5 minutes, a half below
+// 10, a whole from there on, as some books do.
+func roundedTo(t, step time.Duration) time.Duration { return t.Round(step) }
+
+func byLength(t, _ time.Duration) time.Duration {
+	switch {
+	case t < 5*time.Minute:
+		return t.Round(15 * time.Second)
+	case t < 10*time.Minute:
+		return t.Round(30 * time.Second)
+	}
+	return t.Round(time.Minute)
+}
+
+// drawTimesFrom returns the index and water that the table's times go from as well.
+func drawTimesFrom(r *rand.Rand, n int, scatter float64, round func(t, step time.Duration) time.Duration) (rows []Row, from origin) {
 	u := r.Float64
 	for {
-		var indexes, waters, temps []float64
-		temps = some(r, []float64{18, 19, 20, 21, 22, 23, 24, 25, 26}, 2, min(n, 7), false)
-		indexes, waters = []float64{400}, []float64{9}
+		temps := some(r, studyTemps, 2, min(n, 7), false)
+		indexes, waters := []float64{400}, []float64{9}
 		if len(temps) < n {
 			indexes = some(r, []float64{100, 200, 400, 800, 1600}, 1, 4, true)
-			waters = some(r, []float64{0, 1, 3, 7, 9, 14, 25, 31, 50}, 1, 3, false)
+			waters = some(r, studyWaters, 1, 3, false)
 		}
 		cells := len(indexes) * len(waters) * len(temps)
 		if cells < n {
 			continue
 		}
-		energy, push, bend := 55000+45000*u(), 0.2+0.25*u(), 0.06*u()
-		share, second := 0.3*u(), 1.3+2*u()
-		half := 5 + 40*u()
+		law := newTimeLaw([6]float64{u(), u(), u(), u(), u(), u()})
 		step := []time.Duration{15 * time.Second, 30 * time.Second, 30 * time.Second, time.Minute}[r.IntN(4)]
 		base := 5 + 8*u()
 		keep := r.Perm(cells)[:n]
 		slices.Sort(keep)
-		var rows []Row
+		from = origin{indexes[0], waters[0]}
+		rows = nil
 		ok := true
 		for _, k := range keep {
 			t, k := k%len(temps), k/len(temps)
 			i, d := k%len(indexes), k/len(indexes)
-			kelvin := temps[t] + 273.15
-			rate := (1-share)*math.Exp(-energy/8.314*(1/kelvin-1/293.15)) + share*math.Pow(second, (temps[t]-20)/10)
-			stops := math.Log2(indexes[i] / indexes[0])
-			f := 1 + waters[d]
-			minutes := base / rate * math.Exp(push*stops+bend*stops*stops) * (f / (1 + f/half)) / ((1 + waters[0]) / (1 + (1+waters[0])/half)) * math.Exp2(scatter*r.NormFloat64())
+			minutes := base * law.times(from, indexes[i], waters[d], temps[t]) * math.Exp2(scatter*r.NormFloat64())
 			dilution, err := devtime.NewDilution(1, waters[d])
-			rounded := time.Duration(minutes * float64(time.Minute)).Round(step)
-			ok = ok && err == nil && rounded >= 3*time.Minute && rounded <= 70*time.Minute
+			rounded := round(time.Duration(minutes*float64(time.Minute)), step)
+			ok = ok && err == nil && rounded >= leastTime && rounded <= mostTime
 			rows = append(rows, Row{Index: indexes[i], Dilution: dilution, Temperature: devtime.Celsius(temps[t]), Time: rounded})
 		}
 		if ok {
-			return rows
+			return rows, from
 		}
 	}
 }
+
+const leastTime, mostTime = 3 * time.Minute, 70 * time.Minute
+
+var studyWaters = []float64{0, 1, 3, 7, 9, 14, 25, 31, 50}
+
+var studyTemps = []float64{18, 19, 20, 21, 22, 23, 24, 25, 26}
+
+// origin is where the times of a table are counted from.
+type origin struct{ index, water float64 }
+
+// timeLaw is a law of the study.
+type timeLaw struct{ energy, push, bend, share, second, half float64 }
+
+// newTimeLaw is the law with its constants at u, from 0 to 1, of their ranges.
+func newTimeLaw(u [6]float64) timeLaw {
+	return timeLaw{55000 + 45000*u[0], 0.2 + 0.25*u[1], 0.06 * u[2], 0.3 * u[3], 1.3 + 2*u[4], 5 + 40*u[5]}
+}
+
+// times is how many times as long as at the origin and 20 °C is developed.
+func (l timeLaw) times(from origin, index, water, celsius float64) float64 {
+	return l.pushed(math.Log2(index/from.index)) * l.diluted(water) / l.diluted(from.water) / l.rate(celsius)
+}
+
+func (l timeLaw) rate(celsius float64) float64 {
+	return (1-l.share)*math.Exp(-l.energy/8.314*(1/(celsius+273.15)-1/293.15)) + l.share*math.Pow(l.second, (celsius-20)/10)
+}
+
+func (l timeLaw) pushed(stops float64) float64 { return math.Exp(l.push*stops + l.bend*stops*stops) }
+
+func (l timeLaw) diluted(water float64) float64 { return (1 + water) / (1 + (1+water)/l.half) }
 
 // slip puts a slip into a table and returns the rows that are then wrong, nil where the
 // table does not lend itself to it.
@@ -125,6 +170,12 @@ func slip(r *rand.Rand, rows []Row, name string) []int {
 	return []int{i}
 }
 
+// statement is a probability that was printed.
+type statement struct {
+	p                       float64
+	right, accused, slipped bool
+}
+
 // TestSlipStudy prints the rates with their 95 % intervals (Wilson) by numbers of rows;
 // those of the long run, -tables 300, are in the doc of Check.
 func TestSlipStudy(t *testing.T) {
@@ -135,86 +186,100 @@ func TestSlipStudy(t *testing.T) {
 	if *long > 0 {
 		n = *long
 	}
-	type statement struct {
-		p                       float64
-		right, accused, slipped bool
-	}
 	for _, size := range [][2]int{{4, 5}, {6, 7}, {8, 9}, {10, 12}, {13, 16}} {
-		r := rand.New(rand.NewPCG(16, uint64(size[0])))
-		draw := func(scatter float64) []Row { return drawTimes(r, size[0]+r.IntN(size[1]-size[0]+1), scatter) }
-		var said []statement
-		clean, slipped := 0, 0
-		for _, scatter := range []float64{0, 0.1} {
-			accused := 0
-			for range 2 * n {
-				rep, err := Check(draw(scatter))
-				if err != nil {
-					t.Fatal(err)
-				}
-				if rep.Accused() > 0 {
-					accused++
-				}
-				for _, f := range rep.Findings {
-					said = append(said, statement{f.Probability, false, f.Confidence == printed.High, false})
-				}
-				clean++
+		t.Run(fmt.Sprintf("%d-%d rows", size[0], size[1]), func(t *testing.T) { slipStudy(t, size, n) })
+	}
+}
+
+func slipStudy(t *testing.T, size [2]int, n int) {
+	r := rand.New(rand.NewPCG(16, uint64(size[0])))
+	rows := func() int { return size[0] + r.IntN(size[1]-size[0]+1) }
+	var said []statement
+	clean, slipped := 0, 0
+	for _, c := range []struct {
+		name    string
+		scatter float64
+		round   func(t, step time.Duration) time.Duration
+	}{{"clean", 0, roundedTo}, {"clean, scatter 0.1", 0.1, roundedTo}, {"clean, steps by length", 0, byLength},
+		{"clean, steps by length, scatter 0.1", 0.1, byLength}} {
+		accused := 0
+		for range 2 * n {
+			table, _ := drawTimesFrom(r, rows(), c.scatter, c.round)
+			rep, err := Check(table)
+			if err != nil {
+				t.Fatal(err)
 			}
-			t.Logf("%d-%d rows, clean, scatter %.1f: accused %s", size[0], size[1], scatter, printedtest.Rate(accused, 2*n))
-			if accused*100 > 2*2*n+300 {
-				t.Errorf("%d rows: %d of %d clean tables accused", size[0], accused, 2*n)
+			if rep.Accused() > 0 {
+				accused++
 			}
+			for _, f := range rep.Findings {
+				said = append(said, statement{f.Probability, false, f.Confidence == printed.High, false})
+			}
+			clean++
 		}
-		for _, name := range []string{"25 %", "50 %", "100 %", "swapped digits", "copied neighbour", "rows shifted"} {
-			hits, others, instead := 0, 0, 0
-			for k := 0; k < n; {
-				rows := draw(0)
-				wrong := slip(r, rows, name)
-				if wrong == nil {
-					continue
-				}
-				k++
-				slipped++
-				rep, err := Check(rows)
-				if err != nil {
-					t.Fatal(err)
-				}
-				hit, other := false, false
-				for _, f := range rep.Findings {
-					right := slices.Contains(wrong, f.Row-1)
-					said = append(said, statement{f.Probability, right, f.Confidence == printed.High, true})
-					if f.Confidence == printed.High {
-						hit, other = hit || right, other || !right
-					}
-				}
-				switch {
-				case hit && other:
-					hits, others = hits+1, others+1
-				case hit:
-					hits++
-				case other:
-					instead++
-				}
-			}
-			t.Logf("%d-%d rows, %s: found %s, another row beside it %d, another instead %d", size[0], size[1], name, printedtest.Rate(hits, n), others, instead)
-		}
-		// Of what is said, so much is right where 15 of 100 tables hold a slip.
-		edges := []float64{0.01, 0.1, 0.2, 0.35, 0.5, 0.7, 0.85, 0.95, 1.01}
-		for k := 1; k < len(edges); k++ {
-			right, all, count := 0.0, 0.0, 0
-			for _, s := range said {
-				if s.p < edges[k-1] || s.p >= edges[k] {
-					continue
-				}
-				w := 0.85 / float64(clean)
-				if s.slipped {
-					w = 0.15 / float64(slipped)
-				}
-				count++
-				if all += w; s.right {
-					right += w
-				}
-			}
-			t.Logf("%d-%d rows, printed probability %.2f to %.2f: %d findings, right %.0f %%", size[0], size[1], edges[k-1], edges[k], count, 100*right/all)
+		t.Logf("%s: accused %s", c.name, printedtest.Rate(accused, 2*n))
+		if accused*100 > 2*2*n+300 {
+			t.Errorf("%s: %d of %d tables accused", c.name, accused, 2*n)
 		}
 	}
+	for _, name := range []string{"25 %", "50 %", "100 %", "swapped digits", "copied neighbour", "rows shifted"} {
+		hits, others, instead := 0, 0, 0
+		for k := 0; k < n; {
+			table := drawTimes(r, rows(), 0)
+			wrong := slip(r, table, name)
+			if wrong == nil {
+				continue
+			}
+			k++
+			slipped++
+			rep, err := Check(table)
+			if err != nil {
+				t.Fatal(err)
+			}
+			hit, other := false, false
+			for _, f := range rep.Findings {
+				right := slices.Contains(wrong, f.Row-1)
+				said = append(said, statement{f.Probability, right, f.Confidence == printed.High, true})
+				if f.Confidence == printed.High {
+					hit, other = hit || right, other || !right
+				}
+			}
+			switch {
+			case hit && other:
+				hits, others = hits+1, others+1
+			case hit:
+				hits++
+			case other:
+				instead++
+			}
+		}
+		t.Logf("%s: found %s, another row beside it %d, another instead %d", name, printedtest.Rate(hits, n), others, instead)
+	}
+	for _, s := range calibration(said, slipped, clean) {
+		t.Log(s)
+	}
+}
+
+// calibration is how much of what is said at a probability is right, where 15 of 100 tables
+// hold a slip.
+func calibration(said []statement, slipped, clean int) (out []string) {
+	edges := []float64{0.01, 0.1, 0.2, 0.35, 0.5, 0.7, 0.85, 0.95, 1.01}
+	for k := 1; k < len(edges); k++ {
+		right, all, count := 0.0, 0.0, 0
+		for _, s := range said {
+			if s.p < edges[k-1] || s.p >= edges[k] {
+				continue
+			}
+			w := 0.85 / float64(clean)
+			if s.slipped {
+				w = 0.15 / float64(slipped)
+			}
+			count++
+			if all += w; s.right {
+				right += w
+			}
+		}
+		out = append(out, fmt.Sprintf("printed probability %.2f to %.2f: %d findings, right %.0f %%", edges[k-1], edges[k], count, 100*right/all))
+	}
+	return out
 }

@@ -43,33 +43,49 @@ func readAccepted(path string) ([]acceptance, error) {
 	return out, t.Errs.Err()
 }
 
-// accept marks the findings of a table that are accepted. One whose cell has changed is
-// expired, and said.
-func (j *job) accept(list []acceptance) {
-	if j.err != nil {
-		return
-	}
-	j.accepted = map[int]string{}
+// accept marks the findings of the tables of a file that are accepted. One whose cell has
+// changed is expired, and said.
+func accept(jobs []job, list []acceptance) {
 	for _, a := range list {
-		if !sameFile(j.path, a.file) {
-			continue
-		}
-		for n, f := range j.Findings {
-			if j.row(f) != a.row || f.Column != a.column && (j.sheet == nil || j.sheet.Title(f.Column) != a.column) {
+		left := false
+		var changed []func()
+		for i := range jobs {
+			j := &jobs[i]
+			if j.err != nil || !j.means(a) {
 				continue
 			}
-			text := j.cell(f).Text
-			if text == "" {
-				text = f.Printed
+			if j.accepted == nil {
+				j.accepted = map[int]string{}
 			}
-			if text == a.printed {
-				j.accepted[n] = a.reason
-			} else {
-				j.expired = append(j.expired, fmt.Sprintf("row %d, %s was accepted as %s and is %s: the acceptance has expired",
-					a.row, a.column, a.printed, text))
+			for n, f := range j.Findings {
+				if j.row(f) != a.row || f.Column != a.column && (j.sheet == nil || j.sheet.Title(f.Column) != a.column) {
+					continue
+				}
+				text := j.cell(f).Text
+				if text == "" {
+					text = f.Printed
+				}
+				if text == a.printed {
+					j.accepted[n], left = a.reason, true
+					continue
+				}
+				changed = append(changed, func() {
+					j.expired = append(j.expired, fmt.Sprintf("row %d, %s was accepted as %s and is %s: the acceptance has expired",
+						a.row, a.column, a.printed, text))
+				})
 			}
 		}
+		// Another table of the file may have the cell.
+		if !left && len(changed) > 0 {
+			changed[0]()
+		}
 	}
+}
+
+// means tells whether an entry means a table: by its file, or by the file and the table's name
+// in brackets.
+func (j *job) means(a acceptance) bool {
+	return sameFile(j.path, a.file) || j.sheet != nil && j.sheet.Name != "" && sameFile(j.path+" ("+j.sheet.Name+")", a.file)
 }
 
 // sameFile tells whether an entry, as written, means a path: all of it, or its end.

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/examples/internal/spreadsheet"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed/layout"
 )
@@ -26,7 +27,7 @@ type source struct {
 
 // manuscripts are the endings of files of a folder that may hold tables; those of text may
 // also hold none.
-var manuscripts = map[string]bool{".csv": true, ".tsv": true, ".md": false, ".markdown": false, ".tex": false,
+var manuscripts = map[string]bool{".csv": true, ".tsv": true, ".xlsx": false, ".md": false, ".markdown": false, ".tex": false,
 	".html": false, ".htm": false}
 
 // sources are the files that the command line means, those of folders in order.
@@ -148,7 +149,7 @@ func (o *options) file(f source, accepted []acceptance) []job {
 	if err != nil {
 		return failed(err)
 	}
-	tables, err := layout.Read(content, f.path)
+	tables, err := tablesOf(content, f.path)
 	text, prose := manuscripts[strings.ToLower(filepath.Ext(f.path))]
 	prose = prose && !text
 	if err != nil {
@@ -181,12 +182,20 @@ func (o *options) file(f source, accepted []acceptance) []job {
 			if len(tables) > 1 {
 				jobs[k].file = fmt.Sprintf("%s_%d", jobs[k].file, n+1)
 			}
-			jobs[k].accept(accepted)
 			jobs[k].made = command.MadeFrom(f.path, content)
 		}
 		out = append(out, jobs...)
 	}
+	accept(out, accepted)
 	return out
+}
+
+// tablesOf are the tables of a manuscript, a text or a workbook.
+func tablesOf(content []byte, path string) ([]*layout.Table, error) {
+	if spreadsheet.Is(content) && len(content) <= layout.MostBytes {
+		return spreadsheet.Read(content, path)
+	}
+	return layout.Read(content, path)
 }
 
 // contentOf reads a file as far as a table may be long.

@@ -168,6 +168,25 @@ func TestSuggest(t *testing.T) {
 	}
 }
 
+// Marks are set as marks, in a matrix too.
+func TestSuggestMarks(t *testing.T) {
+	dir := bookOf(t, map[string]string{
+		"exposures.csv": "EV,f/2.8,f/4,f/5.6,f/8\n8,1/30,1/15,1/8,1/4\n9,1/60,1/30,1/15,1/8\n10,1/125,1/30,1/30,1/15\n11,1/250,1/125,1/60,1/30\n",
+		"light.md":      "# Exposures at ISO 100\n\n| Light value \\ aperture | 2.8 | 4 | 5.6 | 8 |\n|---|---|---|---|---|\n| 8 | 1/30 | 1/15 | 1/8 | 1/4 s |\n| 9 | 1/60 | 1/30 | 1/15 | 1/8 |\n| 10 | 1/125 | 1/60 | 1/30 | 1/51 |\n| 11 | 1/250 | 1/125 | 1/60 | – |\n",
+		"times.csv":     "Shutter speed\n1\n1/2\n1/4\n1/8\n1/15\n1/30\n1/60\n1/125\n1/25\n1/500\n1/1000\n",
+		"rings.csv":     "f-number\nf/1.4\nf/2\nf/2.8\nf/4\nf/6.5\nf/8\nf/11\nf/16\nf/22\n",
+	})
+	text, err := call(t, "-suggest", dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"10,f/4,1/60 «1/30»", "1/15 «1/51»", "1/250 «1/25»", "f/5.6 «f/6.5»"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in\n%s", want, text)
+		}
+	}
+}
+
 func TestCompareCommand(t *testing.T) {
 	dir := bookOf(t, map[string]string{
 		"c.csv":     "Temperature (°C),Time\n18,9:30\n20,8:00\n22,6:30\n24,5:30\n",

@@ -73,8 +73,12 @@ func kindOf(t *layout.Table, path string) (string, error) {
 		return "contrast", nil
 	case has("filter") && has("factor", "stops", "increase"):
 		return "filters", nil
-	case has("ev") && has("aperture", "f") && has("time", "shutter"):
+	case columns.IsExposure(t):
 		return "exposure", nil
+	case len(t.Head) == 1 && has("shutter"):
+		return "shutter", nil
+	case len(t.Head) == 1 && has("aperture", "f number", "f stop"):
+		return "aperture", nil
 	case has("degrees", "din") && has("speed", "iso", "asa", "arithmetic"):
 		return "speed", nil
 	case has("step", "patch") && has("density"):

@@ -167,7 +167,7 @@ func firstTable(path string) (*layout.Table, error) {
 	if err != nil {
 		return nil, err
 	}
-	tables, err := layout.Read(content, path)
+	tables, err := tablesOf(content, path)
 	if err != nil {
 		return nil, err
 	}

@@ -32,8 +32,9 @@ func run(args []string, stdout, stderr io.Writer) error {
 		if err != nil {
 			return err
 		}
-		j.accept(accepted)
-		return o.finish([]job{j}, stdout, stderr)
+		jobs := []job{j}
+		accept(jobs, accepted)
+		return o.finish(jobs, stdout, stderr)
 	}
 	return o.book(accepted, stdout, stderr)
 }

@@ -20,16 +20,17 @@ Without FILE it runs on the tables that come with it: published ones, some with 
 faults, and invented tables with slips of each kind.
 
 A FILE is a table as it stands in a manuscript: comma, semicolon or tab separated,
-Markdown, LaTeX tabular, HTML; - is standard input. A FOLDER is all such files in it. Cells
-are read as they are printed: 6 1/2, 6½, 6'30", 1/125, 20 min, 8-10, +1/3, ISO 400/27°,
-20°C/68°F, 1+31, 2×, ND 0.9, N/A, footnote marks. What is ambiguous, as 1:31, is asked:
--colon and -plus answer. Kinds and columns, by these names or as headed in print ("Metered
-(s)", "Time (min)"), in any order, others being kept as context:
+Markdown, LaTeX tabular, HTML, or a workbook (.xlsx, each sheet a table); - is standard
+input. A FOLDER is all such files in it. Cells are read as they are printed: 6 1/2, 6½,
+6'30", 1/125, 20 min, 8-10, +1/3, ISO 400/27°, 20°C/68°F, 1+31, 2×, ND 0.9, N/A, footnote
+marks. What is ambiguous, as 1:31, is asked: -colon and -plus answer. Kinds and columns, by
+these names or as headed in print ("Metered (s)", "Time (min)"), in any order, others being
+kept as context:
   reciprocity   metered_s,adjusted_s[,aperture_stops][,lengthening_percent] or factor
   development   ei,dilution,temperature_c,time[,temperature_f], long or as a matrix
   filters       filter,factor    for the film -film in the light -light, or the usual ones
   speed         speed,degrees                 nd        density,factor,stops,transmittance
-  shutter       time                          exposure  ev,aperture,time
+  shutter       time                          exposure  ev,aperture,time[,index], or matrix
   aperture      aperture                      contrast  time,contrast
   tablet        step,density                  xy        any two columns, with -law
 The kind is that of -kind, of a line "# kind: reciprocity" above the table, of its headings,

@@ -22,7 +22,11 @@ func suggest(w io.Writer, j *job) error {
 			if f.Column == "time" {
 				v *= j.unit
 			}
-			changed[[2]int{c.Line, c.Column}] = typeset(v, c.Text, j, f.Column)
+			column := f.Column
+			if !j.sheet.Has(column) {
+				column = j.column
+			}
+			changed[[2]int{c.Line, c.Column}] = typeset(v, c.Text, j, column)
 		}
 	}
 	if j.redo != nil {
@@ -43,7 +47,7 @@ func suggest(w io.Writer, j *job) error {
 		}
 	}
 	fmt.Fprintf(w, "%s\n", j.Name)
-	between := map[layout.Format]string{layout.Comma: ",", layout.Semicolon: ";", layout.Tab: "\t", layout.LaTeX: " & "}[j.sheet.Format]
+	between := map[layout.Format]string{layout.Comma: ",", layout.Semicolon: ";", layout.Tab: "\t", layout.Spreadsheet: "\t", layout.LaTeX: " & "}[j.sheet.Format]
 	if between == "" {
 		between = " | "
 	}
@@ -74,7 +78,11 @@ func suggest(w io.Writer, j *job) error {
 // typeset sets a value as the cell it stands for is set, or as the first of its column is
 // where that is blank.
 func typeset(v float64, like string, j *job, column string) string {
+	if text, ok := markOf(v, like, j, column); ok {
+		return text
+	}
 	digits := significant(j, column)
+	development := column == "time" && j.kind == "development"
 	if like == "" || strings.Trim(like, "-–—") == "" {
 		for i := range j.sheet.Rows {
 			if c := j.sheet.Cell(i, column); strings.ContainsAny(c.Text, "0123456789½") {
@@ -89,14 +97,14 @@ func typeset(v float64, like string, j *job, column string) string {
 		unit, suffix = timeUnit(lower, j, column)
 	}
 	switch {
-	case strings.Contains(like, ":") && column == "time":
+	case strings.Contains(like, ":") && development:
 		return clockFace(v)
-	case strings.Contains(like, "'") && column == "time":
+	case strings.Contains(like, "'") && development:
 		s := math.Round(v)
 		return fmt.Sprintf("%d'%02d\"", int(s)/60, int(s)%60)
 	}
 	v /= unit
-	if column == "time" {
+	if development {
 		v = math.Round(v*4) / 4
 		if !strings.ContainsAny(allText(j, column), "¼¾") && !strings.Contains(allText(j, column),
 			".25") && !strings.Contains(allText(j, column), ".75") {
@@ -167,7 +175,7 @@ func timeUnit(like string, j *job, column string) (unit float64, suffix string) 
 	if s := headingUnit(j, column); s > 0 {
 		return s, ""
 	}
-	if column == "time" {
+	if column == "time" && j.kind == "development" {
 		return 60, ""
 	}
 	return 1, ""

@@ -22,12 +22,17 @@ type Linear struct {
 	SD      [][]float64 // one or more sets
 	Scatter []float64   // standard deviations that add to the noise
 	Share   float64     // of values that are slips, before anything is seen
+	// Evidence is by how much more likely each value is printed as it is, were it a slip,
+	// for reasons beside the law, as ln of a ratio; nil where there is none.
+	Evidence []float64
 }
 
 // Shifts is which values of a table do not belong.
 type Shifts struct {
 	// Probability is how likely each value is a slip.
 	Probability []float64
+	// Least is the share of the least scatter in it.
+	Least []float64
 	// Implied is what the law, known beforehand and from the other values, says
 	// in its place, and SD the standard deviation of the value about it.
 	Implied, SD []float64
@@ -68,7 +73,8 @@ const pairsUpTo = 64
 // Bayes's rule.
 func (l Linear) Shifts(y, noise []float64) (out Shifts, ok bool) {
 	n := len(y)
-	if n == 0 || len(l.Z) != n || len(noise) != n || len(l.SD) == 0 || len(l.Scatter) == 0 {
+	if n == 0 || len(l.Z) != n || len(noise) != n || len(l.SD) == 0 || len(l.Scatter) == 0 ||
+		l.Evidence != nil && len(l.Evidence) != n {
 		return out, false
 	}
 	for i := range y {
@@ -77,12 +83,12 @@ func (l Linear) Shifts(y, noise []float64) (out Shifts, ok bool) {
 		}
 	}
 	aside := make([]bool, n)
-	var p []float64
+	var p, least []float64
 	most := max(1, min(n/3, mostSlips))
 	rows := l.sparse()
 	for count := 0; ; count++ {
 		var best, best2 int
-		p, best, best2, ok = l.weigh(y, noise, aside, rows)
+		p, least, best, best2, ok = l.weigh(y, noise, aside, rows)
 		if !ok {
 			return out, false
 		}
@@ -95,18 +101,18 @@ func (l Linear) Shifts(y, noise []float64) (out Shifts, ok bool) {
 		}
 		aside[at] = true
 	}
-	out.Probability = p
+	out.Probability, out.Least = p, least
 	for i := range aside {
 		if !aside[i] {
 			continue
 		}
 		aside[i] = false
-		q, _, _, ok := l.weigh(y, noise, aside, rows)
+		q, share, _, _, ok := l.weigh(y, noise, aside, rows)
 		if !ok {
 			return out, false
 		}
 		aside[i] = true
-		out.Probability[i] = q[i]
+		out.Probability[i], out.Least[i] = q[i], share[i]
 	}
 	return out, l.imply(y, noise, aside, rows, &out)
 }
@@ -231,21 +237,27 @@ func (f fit) cross(zi, zk sparse) float64 {
 	return s
 }
 
-// weigh gives the probability of each value not aside to be a slip, and the
-// likeliest hypothesis: two indices, -1 for none.
-func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p []float64, best, best2 int, ok bool) {
+// weigh gives the probability of each value not aside to be a slip, the share of the least
+// scatter in that of it alone, and the likeliest hypothesis: two indices, -1 for none.
+func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p, least []float64, best, best2 int, ok bool) {
 	n := len(y)
-	odds := math.Log(l.Share / (1 - l.Share))
+	odds := make([]float64, n)
+	for i := range odds {
+		odds[i] = math.Log(l.Share / (1 - l.Share))
+		if l.Evidence != nil {
+			odds[i] += l.Evidence[i]
+		}
+	}
 	// Likelihoods summed over the sets of SD and the scatters, in logarithms: of no
 	// slip, of one, and of two.
 	none := math.Inf(-1)
-	one := make([]float64, n)
+	one, steady := make([]float64, n), make([]float64, n)
 	var two []float64
 	if n <= pairsUpTo {
 		two = make([]float64, n*(n-1)/2)
 	}
 	for i := range one {
-		one[i] = math.Inf(-1)
+		one[i], steady[i] = math.Inf(-1), math.Inf(-1)
 	}
 	for i := range two {
 		two[i] = math.Inf(-1)
@@ -256,7 +268,7 @@ func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p []floa
 		for _, scatter := range l.Scatter {
 			f, ok := l.fit(y, noise, aside, rows, sd, scatter)
 			if !ok {
-				return nil, -1, -1, false
+				return nil, nil, -1, -1, false
 			}
 			none = logAdd(none, f.logL)
 			for i := range y {
@@ -271,15 +283,24 @@ func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p []floa
 					v := s * s
 					single = logAdd(single, -0.5*math.Log1p(v*kk[i])+0.5*v*u[i]*u[i]/(1+v*kk[i]))
 				}
-				one[i] = logAdd(one[i], f.logL+odds+single-spread)
+				w := f.logL + odds[i] + single - spread
+				if one[i] = logAdd(one[i], w); scatter == l.Scatter[0] {
+					steady[i] = logAdd(steady[i], w)
+				}
 			}
 			if two == nil {
 				continue
 			}
-			f.pairs(rows, aside, u, kk, f.logL+2*odds-spread, two)
+			f.pairs(rows, aside, u, kk, odds, f.logL-spread, two)
 		}
 	}
-	return shares(none, one, two)
+	for i, w := range one {
+		if steady[i] = math.Exp(steady[i] - w); math.IsNaN(steady[i]) {
+			steady[i] = 0
+		}
+	}
+	p, best, best2, ok = shares(none, one, two)
+	return p, steady, best, best2, ok
 }
 
 // shares are the probabilities that each value is aside, from the likelihoods of no slip,
@@ -320,8 +341,9 @@ func shares(none float64, one, two []float64) (p []float64, best, best2 int, ok 
 }
 
 // pairs adds to two, of each pair k < i in turn, the likelihood that both slipped: u and kk
-// are what the values of f without them are made of, prior is what pairs have in common.
-func (f fit) pairs(rows []sparse, aside []bool, u, kk []float64, prior float64, two []float64) {
+// are what the values of f without them are made of, odds are those of a slip, prior is what
+// pairs have in common.
+func (f fit) pairs(rows []sparse, aside []bool, u, kk, odds []float64, prior float64, two []float64) {
 	at := -1
 	for i := range u {
 		for k := range i {
@@ -352,7 +374,7 @@ func (f fit) pairs(rows []sparse, aside []bool, u, kk []float64, prior float64, 
 					sum += scale[j] * math.Exp(p-top)
 				}
 			}
-			pair := prior + top
+			pair := prior + odds[i] + odds[k] + top
 			if pair+40 < two[at] { // sum is at most the number of spreads
 				continue
 			}

@@ -38,7 +38,7 @@ func TestWeighAgreesWithWholeCovariance(t *testing.T) {
 	}
 	y[2] += 0.5
 	y[6] -= 0.3
-	got, _, _, ok := l.weigh(y, noise, aside, l.sparse())
+	got, _, _, _, ok := l.weigh(y, noise, aside, l.sparse())
 	if !ok {
 		t.Fatal("refused")
 	}

@@ -98,18 +98,17 @@ func (a *adjusted) weigh(points []point) {
 		return
 	}
 	w := weigh(points)
-	cut := cutOff(w.rounding, len(points))
 	a.coarse = a.coarse || w.rounding == thirds || w.rounding == marks
 	for k, p := range points {
 		i := p.row
-		a.p[i], a.shifted[i], a.cut[i] = w.p[k], w.shifted[k], cut
+		a.p[i], a.shifted[i], a.cut[i] = w.p[k], w.shifted[k], cutOff(w.rounding, len(points), w.least[k])
 		if math.IsNaN(w.implied[k]) {
 			continue
 		}
 		spread := 1.96*w.sd[k] + w.width[k]/2
 		a.implied[i] = p.m * math.Exp2(w.implied[k])
 		a.low[i], a.high[i] = p.m*math.Exp2(w.implied[k]-spread), p.m*math.Exp2(w.implied[k]+spread)
-		a.unseen = append(a.unseen, math.Exp2(unseen(w, k, cut)))
+		a.unseen = append(a.unseen, math.Exp2(unseen(w, k, cutOff(w.rounding, len(points), w.steady))))
 	}
 }
 
@@ -133,10 +132,15 @@ func unseen(w weighed, k int, cut float64) float64 {
 }
 
 // cutOff is the probability of a slip from which a row is accused; under it at most one in
-// fifty clean tables is, with a scatter of a tenth of a stop or without (study_test.go).
-func cutOff(k kind, rows int) float64 {
+// fifty clean tables is, with a scatter of a tenth of a stop or without (study_test.go). least
+// is the share of the least scatter in the probability: in digits a slip is believed sooner
+// where the other rows keep to their rounding, and later where they need a scatter.
+func cutOff(k kind, rows int, least float64) float64 {
 	type cut struct{ few, many float64 } // below 16 rows and from there
-	c := [kinds]cut{digits: {0.20, 0.25}, seconds: {0.35, 0.35}, clock: {0.25, 0.25}, thirds: {0.08, 0.10}, marks: {0.25, 0.45}}[k]
+	c := [kinds]cut{digits: {0.35, 0.40}, seconds: {0.35, 0.35}, clock: {0.25, 0.25}, thirds: {0.08, 0.10}, marks: {0.45, 0.55}}[k]
+	if k == digits && least > 0.3 {
+		c = cut{0.14, 0.20}
+	}
 	switch {
 	case rows == printed.FewRows:
 		return 0.95 // three rows are not enough to bear witness against one of them

@@ -50,17 +50,19 @@ func (r Row) printed(column string, v float64) string {
 // Then each time is weighed by the others. How the table was rounded is read from it: to
 // two digits or more, to seconds, to the steps of a clock, to third stops of the correction
 // or to the marks of times. A rounding gives each row a cell, and forbids what lies outside
-// it. Eleven thousand laws (failure beyond an onset, straight or bent, a soft onset,
-// (t+1)^p and its like, a power that is added) and smooth curves that follow no law are
-// mixed, each with several amounts of scatter of the maker's, as they do on all rows,
-// where any row may be a slip and blocks of rows beside equal times may be shifted. A row
+// it. Twelve thousand laws (failure beyond an onset, straight or bent, or one without a
+// knee, a soft onset, (t+1)^p and its like, a power that is added), those between them that
+// keep to the rounding, curves whose slope is drawn anew for each decade, and smooth ones
+// that follow no law are mixed, each with several amounts of scatter of the maker's, as
+// they do on all rows, where any row may be a slip and blocks of rows beside equal times
+// may be shifted. A row
 // is accused where its probability of a slip exceeds a cut-off that goes by the rounding
 // and the number of rows, so that fewer than one clean table in fifty is accused, also with a
 // scatter of a tenth of a stop; a second row where it exceeds 0.7. A row with a digit more
 // than the others that is what they imply is remarked on, not accused. Times below 1/50 s,
 // of the short end, are weighed by themselves.
 //
-// The study (study_test.go, tables of laws that are not among these) says what is found;
+// The study (study_test.go; see the doc of the package) says what is found;
 // what the table at hand could not have shown stands in Unseen of the report. Fewer than
 // three rows imply nothing about each other.
 //

@@ -21,13 +21,18 @@ func scale(sd float64) float64 { return 1.702 / sd }
 type family struct {
 	weight float64 // of all its laws
 	laws   func(x []float64, emit func(prior float64, coarse bool, grown []float64))
+	// near is a law at x within a step of the grid about the one that laws emits as the
+	// number law, in stops: by parts of a step, between -1/2 and 1/2.
+	near func(x []float64, law int, part [3]float64, z []float64)
 }
 
 const widest = 1.702 / 0.20
 
+const onsetStep, slopeStep = 0.3, 1.065
+
 var (
-	onsets = steps(-3, 8, 0.3)
-	slopes = geometric(0.02, 1.065, 58)
+	onsets = steps(-3, 8, onsetStep)
+	slopes = geometric(0.02, slopeStep, 58)
 	bends  = [...]float64{0, 0.01, 0.025}
 )
 
@@ -48,18 +53,20 @@ func geometric(from, by float64, n int) (out []float64) {
 	return out
 }
 
-// families are the laws of long exposures, a quarter of the weight each:
+// families are the laws of long exposures:
 //
 //	s u + c u²,  u = max(0, x - x0)                     failure beyond an onset, half of it with c = 0
+//	c u²                                                the same without a knee
 //	s w ln(1 + e^((x-x0)/w))                            a soft onset, as the catenary's
 //	log2(((m/c + 1)^(1/p) - 1) c/m)                     (t+1)^p, c = 1, and its like
 //	log2(1 + 2^a m^b)                                   a power that is added
 //
 // with x = log2 m.
 //
-// Source: the powers and the constants as in package reciprocity; the soft and the bent
-// ones are worked out here.
-var families = []family{{0.25, bent}, {0.25, soft}, {0.25, constants}, {0.25, plus}}
+// Source: the powers and the constants as in package reciprocity; the soft, the bent and the
+// bowed ones are worked out here.
+var families = []family{{0.30, bent, nearBent}, {0.22, bowed, nearBowed}, {0.08, soft, nearSoft}, {0.20, constants, nearConstants},
+	{0.20, plus, nearPlus}}
 
 // bent is failure beyond an onset, straight or bent.
 func bent(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
@@ -95,6 +102,51 @@ func bent(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
 	}
 }
 
+func nearBent(x []float64, law int, part [3]float64, z []float64) {
+	b := law % len(bends)
+	k, a := law/len(bends)%len(slopes), law/len(bends)/len(slopes)
+	x0, s, c := onsets[a]+onsetStep*part[0], slopes[k]*math.Pow(slopeStep, part[1]), bends[b]
+	if b > 0 { // the straight ones are straight
+		c += 0.015 * part[2]
+	}
+	for i, v := range x {
+		u := max(0, v-x0)
+		z[i] = s*u + c*u*u
+	}
+}
+
+var bows = geometric(0.003, bowStep, 27)
+
+const bowStep = 1.12
+
+// bowed is failure that sets in without a knee.
+func bowed(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
+	n := len(x)
+	u, grown := make([]float64, n), make([]float64, n)
+	prior := 1 / float64(len(onsets)*len(bows))
+	for a, x0 := range onsets {
+		for i, v := range x {
+			d := max(0, v-x0)
+			u[i] = widest * d * d
+		}
+		for k, c := range bows {
+			for i := range grown {
+				grown[i] = c * u[i]
+			}
+			elementary.Exp(grown, grown)
+			emit(prior, (a+k)%4 == 0, grown)
+		}
+	}
+}
+
+func nearBowed(x []float64, law int, part [3]float64, z []float64) {
+	x0, c := onsets[law/len(bows)]+onsetStep*part[0], bows[law%len(bows)]*math.Pow(bowStep, part[1])
+	for i, v := range x {
+		u := max(0, v-x0)
+		z[i] = c * u * u
+	}
+}
+
 var softened = struct {
 	onsets, slopes []float64
 	wide           []float64
@@ -121,12 +173,20 @@ func soft(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
 	}
 }
 
+func nearSoft(x []float64, law int, part [3]float64, z []float64) {
+	k := law % len(softened.slopes)
+	w, a := law/len(softened.slopes)%len(softened.wide), law/len(softened.slopes)/len(softened.wide)
+	x0, s := softened.onsets[a]+0.6*part[0], softened.slopes[k]*math.Pow(1.09, part[1])
+	wide := softened.wide[w] * math.Exp2(1.3*part[2])
+	for i, v := range x {
+		z[i] = s * wide * math.Log1p(math.Exp((v-x0)/wide))
+	}
+}
+
 // constants is (t+1)^p and its like with another constant than a second.
 func constants(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
 	n := len(x)
 	m, log, grown := make([]float64, n), make([]float64, n), make([]float64, n)
-	cs := steps(-2, 3, 0.5)
-	const powers = 90
 	for a, e := range cs {
 		c := math.Exp2(e)
 		for i, v := range x {
@@ -134,7 +194,7 @@ func constants(x []float64, emit func(prior float64, coarse bool, grown []float6
 			log[i] = math.Log1p(m[i])
 		}
 		for k := range powers {
-			p := 0.68 + (0.97-0.68)*float64(k)/(powers-1)
+			p := power0 + powerStep*float64(k)
 			for i := range grown {
 				grown[i] = log[i] / p
 			}
@@ -151,6 +211,18 @@ func constants(x []float64, emit func(prior float64, coarse bool, grown []float6
 	}
 }
 
+var cs = steps(-2, 3, 0.5)
+
+const powers, power0, powerStep = 90, 0.68, (0.97 - 0.68) / 89
+
+func nearConstants(x []float64, law int, part [3]float64, z []float64) {
+	c, p := math.Exp2(cs[law/powers]+0.5*part[0]), power0+powerStep*(float64(law%powers)+part[1])
+	for i, v := range x {
+		m := math.Exp2(v) / c
+		z[i] = max(math.Log2(math.Expm1(math.Log1p(m)/p)/m), 0)
+	}
+}
+
 // power turns factors of time into exp(z k), z their log2.
 func power(grown []float64) {
 	elementary.Log(grown, grown)
@@ -160,10 +232,18 @@ func power(grown []float64) {
 	elementary.Exp(grown, grown)
 }
 
+var as, bs = steps(-9, 1.5, 0.15), steps(0.1, 1, 0.03)
+
+func nearPlus(x []float64, law int, part [3]float64, z []float64) {
+	a, b := as[law%len(as)]+0.15*part[0], bs[law/len(as)]+0.03*part[1]
+	for i, v := range x {
+		z[i] = math.Log2(1 + math.Exp2(a+b*v))
+	}
+}
+
 // plus is a power of the time that is added to it.
 func plus(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
 	n := len(x)
-	as, bs := steps(-9, 1.5, 0.15), steps(0.1, 1, 0.03)
 	power1, grown := make([]float64, n), make([]float64, n)
 	for k, b := range bs {
 		for i, v := range x {

@@ -76,13 +76,10 @@ func (s *sums) curve(lw float64, c *robust.Curve, r rounding, rows, block []int,
 		s.byScatter[scatter] += w
 		for _, i := range []int{a, b} {
 			if i >= 0 {
-				s.p[rows[i]] += w
+				s.slip(rows[i], w, scatter)
 			}
 		}
-		for _, i := range block {
-			s.p[i] += w
-			s.shifted[i] += w
-		}
+		s.shift(block, w, scatter)
 	}
 	if off == 0 {
 		add(l0, -1, -1)

@@ -4,8 +4,8 @@ import (
 	"math"
 )
 
-// The weights of the two families of laws: those of a grid, and any smooth curve.
-const gridShare, smoothShare = 0.6, 0.4
+// The weights of the laws of a grid, of any smooth curve, and of broken ones.
+const gridShare, smoothShare, brokenShare = 0.70, 0.24, 0.06
 
 // shiftShare is how likely a block of rows beside equal times is shifted.
 const shiftShare = 0.004
@@ -19,6 +19,7 @@ type weighed struct {
 	shifted     []float64 // probability that the row is in a shifted block
 	rounding    kind      // the likeliest, and its least scatter's weight
 	steady      float64   // weight of the least scatter
+	least       []float64 // share of it in the probability of each row
 	width, mass []float64 // of the likeliest rounding
 }
 
@@ -26,6 +27,7 @@ type weighed struct {
 type sums struct {
 	total       float64
 	p, shifted  []float64
+	least       []float64 // of p, under the least scatter
 	rest, first []float64 // of the weights without a row, and of these times what they imply
 	second      []float64
 	byKind      [kinds]float64
@@ -38,8 +40,8 @@ type sums struct {
 // smooth curves, and blocks of shifted rows.
 func weigh(points []point) weighed {
 	n := len(points)
-	s := &sums{p: make([]float64, n), shifted: make([]float64, n), rest: make([]float64, n), first: make([]float64, n),
-		second: make([]float64, n)}
+	s := &sums{p: make([]float64, n), shifted: make([]float64, n), least: make([]float64, n), rest: make([]float64, n),
+		first: make([]float64, n), second: make([]float64, n)}
 	all := make([]int, n)
 	for i := range all {
 		all[i] = i
@@ -47,6 +49,7 @@ func weigh(points []point) weighed {
 	rounds := roundings(points)
 	s.grid(points, rounds, all, nil, 1)
 	s.smooth(points, rounds, all, nil, 1)
+	s.broken(points, rounds, all, nil, brokenShare)
 	for _, sh := range shifts(points) {
 		moved, block := sh.apply(points)
 		if len(moved) < 3 {
@@ -66,6 +69,21 @@ func weigh(points []point) weighed {
 	return s.weighed(points, rounds)
 }
 
+// slip adds to the weight of a slip in a row.
+func (s *sums) slip(row int, w float64, scatter int) {
+	if s.p[row] += w; scatter == 0 {
+		s.least[row] += w
+	}
+}
+
+// shift adds to the weight of a shifted block.
+func (s *sums) shift(block []int, w float64, scatter int) {
+	for _, r := range block {
+		s.slip(r, w, scatter)
+		s.shifted[r] += w
+	}
+}
+
 // roundingsLike are the roundings of the same kinds for other points.
 func roundingsLike(rounds []rounding, points []point) []rounding {
 	var out []rounding
@@ -82,8 +100,12 @@ func roundingsLike(rounds []rounding, points []point) []rounding {
 
 func (s *sums) weighed(points []point, rounds []rounding) weighed {
 	n := len(points)
-	out := weighed{p: make([]float64, n), shifted: make([]float64, n), implied: make([]float64, n), sd: make([]float64, n)}
+	out := weighed{p: make([]float64, n), shifted: make([]float64, n), least: make([]float64, n), implied: make([]float64, n),
+		sd: make([]float64, n)}
 	for i := range n {
+		if s.p[i] > 0 {
+			out.least[i] = s.least[i] / s.p[i]
+		}
 		out.p[i], out.shifted[i] = s.p[i]/s.total, s.shifted[i]/s.total
 		out.implied[i] = s.first[i] / s.rest[i]
 		out.sd[i] = math.Sqrt(max(0, s.second[i]/s.rest[i]-out.implied[i]*out.implied[i]))
@@ -100,122 +122,4 @@ func (s *sums) weighed(points []point, rounds []rounding) weighed {
 		}
 	}
 	return out
-}
-
-// cells are the edges of the cells of a rounding for one scatter: exp(-(edge-y) k).
-type cells struct{ upper, lower []float64 }
-
-func edges(points []point, r rounding, sd float64) cells {
-	c := cells{make([]float64, len(points)), make([]float64, len(points))}
-	k := scale(sd)
-	for i, p := range points {
-		c.upper[i], c.lower[i] = math.Exp(-min(r.hi[i]-p.y, 600/k)*k), math.Exp(min(p.y-r.lo[i], 600/k)*k)
-		if math.IsInf(r.lo[i], -1) {
-			c.lower[i] = math.Inf(1)
-		}
-		if !r.on[i] {
-			c.upper[i], c.lower[i] = math.Inf(1), math.Inf(1)
-		}
-	}
-	return c
-}
-
-// grid adds the laws of the grid. rows are the rows of the table that the points are, block
-// those that are slips by hypothesis.
-//
-// A law z gives the row the mass, soft at the edges only,
-//
-//	M = (1 - eps) (L((hi - z) k) - L((lo - z) k))
-//
-// L the logistic, and 0 off the grid; the row's factor is M + eps q, and the probability of
-// its slip under the law eps q / (M + eps q).
-//
-// Source: worked out here, after the mixture of Box and Tiao (Biometrika 55 (1968) 119-129,
-// from memory).
-func (s *sums) grid(points []point, rounds []rounding, rows, block []int, prior float64) {
-	n := len(points)
-	x, back := make([]float64, n), make([]float64, n)
-	for i, p := range points {
-		x[i] = p.x
-		back[i] = math.Exp(-max(min(p.y, 40), -40) * widest)
-	}
-	edge := make([][len(scatters)]cells, len(rounds))
-	floor := make([][]float64, len(rounds))
-	for k, r := range rounds {
-		for j, sc := range scatters {
-			edge[k][j] = edges(points, r, sc.sd)
-		}
-		floor[k] = make([]float64, n)
-		for i, q := range r.slip {
-			floor[k][i] = slipShare * q
-		}
-	}
-	e, factors := make([]float64, n), make([]float64, n)
-	raised := [len(scatters)][]float64{}
-	for j := range raised {
-		raised[j] = make([]float64, n)
-	}
-	perReading := prior * gridShare / float64(len(rounds))
-	for _, f := range families {
-		f.laws(x, func(lawPrior float64, coarse bool, grown []float64) {
-			for i, g := range grown {
-				e[i] = min(max(g*back[i], 1e-18), 1e18)
-				e2 := e[i] * e[i]
-				e4 := e2 * e2
-				e8 := e4 * e4
-				raised[0][i], raised[1][i], raised[2][i], raised[3][i] = e8*e8, e4, e2, e[i]
-			}
-			for j := range scatters {
-				w := lawPrior * f.weight * scatters[j].weight * perReading
-				if j >= 2 {
-					if !coarse {
-						continue
-					}
-					w *= 4
-				}
-				for k := range rounds {
-					s.law(w, raised[j], edge[k][j], floor[k], factors, e, points, rows, block, rounds[k].kind, j)
-				}
-			}
-		})
-	}
-}
-
-// negligible is the weight beside the greatest at which a hypothesis is passed over.
-const negligible = 1e-9
-
-// law adds one law under one rounding and scatter.
-func (s *sums) law(w float64, raised []float64, c cells, floor, factors, e []float64, points []point, rows, block []int,
-	k kind, scatter int) {
-	least := s.top * negligible
-	for i, g := range raised {
-		m := (1 - slipShare) * (1/(1+g*c.upper[i]) - 1/(1+g*c.lower[i]))
-		f := m + floor[i]
-		factors[i] = f
-		if w *= f; w < least {
-			return
-		}
-	}
-	if w == 0 {
-		return
-	}
-	s.top = max(s.top, w)
-	s.total += w
-	s.byKind[k] += w
-	s.byScatter[scatter] += w
-	for i, f := range factors {
-		r := rows[i]
-		s.p[r] += w * floor[i] / f
-		if block == nil {
-			rest := w / f
-			z := math.Log(e[i])/widest + points[i].y
-			s.rest[r] += rest
-			s.first[r] += rest * z
-			s.second[r] += rest * (z*z + scatters[scatter].sd*scatters[scatter].sd)
-		}
-	}
-	for _, r := range block {
-		s.p[r] += w
-		s.shifted[r] += w
-	}
 }

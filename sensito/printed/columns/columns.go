@@ -28,7 +28,7 @@ const (
 	Aperture Kind = "aperture" // marks of f-numbers
 	Tablet   Kind = "tablet"   // densities of a step tablet
 	Neutral  Kind = "nd"       // density, factor, stops, transmittance of neutral filters
-	Exposure Kind = "exposure" // exposure value of f-number and time
+	Exposure Kind = "exposure" // exposure value, f-number, time and index, long or as a matrix
 	Contrast Kind = "contrast" // contrast against time of development
 	XY       Kind = "xy"       // any y against x
 )
@@ -108,11 +108,6 @@ var (
 		{Name: "step", Words: []string{"step", "no", "field", "patch"}, Want: "numbers of the steps"},
 		{Name: "density", Words: []string{"density", "d", "visual density"}, Want: "densities"},
 	}
-	exposureColumns = []layout.Column{
-		{Name: "ev", Words: []string{"ev", "exposure value", "lv"}, Want: "exposure values"},
-		{Name: "aperture", Words: []string{"aperture", "f number", "f stop", "f", "n"}, Want: "f-numbers"},
-		{Name: "time", Words: []string{"time", "shutter", "shutter speed", "speed", "(s)"}, Want: "times"},
-	}
 	contrastColumns = []layout.Column{
 		{Name: "time", Words: []string{"time", "development time", "developing time", "(min)", "minutes"}, Want: "times of development"},
 		{Name: "contrast", Words: []string{"contrast", "gamma", "contrast index", "average gradient", "ci", "gradient",
@@ -166,6 +161,8 @@ func want(column string) string {
 		return "a time such as 1/125 or 30 s"
 	case "aperture":
 		return "an f-number such as f/5.6"
+	case "index":
+		return "an index such as ISO 400"
 	}
 	return "a number"
 }
@@ -193,7 +190,14 @@ func number(s *layout.Sheet, row int, column string) (forms.Cell, error) {
 		}
 	case "degrees":
 		text = strings.TrimSuffix(strings.TrimSpace(text), "°")
-	case "speed":
+	case "ev":
+		lower := strings.ToLower(strings.TrimSpace(text))
+		for _, lead := range []string{"ev", "lv"} {
+			if rest, ok := strings.CutPrefix(lower, lead); ok {
+				text = rest
+			}
+		}
+	case "speed", "index":
 		return forms.Index(text, forms.AskPlus)
 	case "factor":
 		return forms.Factor(text, forms.AskPlus)

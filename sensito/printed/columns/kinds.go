@@ -55,9 +55,9 @@ func checkPairs(t *layout.Table, known []layout.Column, x string, pairs []pair) 
 			series.Step = []float64{max(p.step, slices.Min(v.step))}
 		}
 		if p.relative > 0 {
-			series.Step = nil
-			for i, y := range v.y {
-				series.Step = append(series.Step, max(v.step[i], p.relative*y))
+			series.Step = rounded(series, v, p.relative)
+			for i, step := range v.step {
+				series.Step[i] = max(step, series.Step[i])
 			}
 		}
 		c, err := v.checked(s, p.column, series, false)
@@ -106,9 +106,7 @@ func checkMarks(t *layout.Table, known []layout.Column, name string, power, rela
 	if series.Order = 1; step < 0 {
 		series.Order = -1
 	}
-	for _, y := range v.y {
-		series.Step = append(series.Step, relative*y)
-	}
+	series.Step = rounded(series, v, relative)
 	c, err := v.checked(s, name, series, false)
 	return []Checked{c}, err
 }
@@ -158,42 +156,6 @@ func lineThrough(x, y, r []float64) func(x float64) float64 {
 		slope = (b - a) / (x[high] - x[low])
 	}
 	return func(at float64) float64 { return a + slope*(at-x[low]) }
-}
-
-// checkExposure checks exposure values against f-number and time:
-//
-//	EV = 2 log2 N - log2 t
-//
-// Source: the definition of the exposure value, see package exposure.
-func checkExposure(t *layout.Table) ([]Checked, error) {
-	s, err := sheetOf(t, exposureColumns, "ev", "aperture", "time")
-	if err != nil {
-		return nil, err
-	}
-	v, err := read(s, "aperture", "ev")
-	if err != nil {
-		return nil, err
-	}
-	times, err := read(s, "aperture", "time")
-	if err != nil {
-		return nil, err
-	}
-	at := map[int]float64{}
-	for k, i := range times.at {
-		at[i] = 2*math.Log2(times.x[k]) - math.Log2(times.y[k])
-	}
-	ev := make([]float64, len(v.y))
-	for k, i := range v.at {
-		var ok bool
-		if ev[k], ok = at[i]; !ok || math.IsNaN(ev[k]) || math.IsInf(ev[k], 0) {
-			return nil, datafile.Errors{s.Fail(i, "time", want("time"))}
-		}
-		v.x[k] = float64(k)
-	}
-	series := printed.Series{Words: "EV is 2 log2 of the f-number less log2 of the time", Additive: true,
-		Step: []float64{max(1./3, slices.Min(v.step))}, Law: func(x float64) float64 { return ev[int(x)] }}
-	c, err := v.checked(s, "ev", series, false)
-	return []Checked{c}, err
 }
 
 func checkContrast(t *layout.Table) ([]Checked, error) {

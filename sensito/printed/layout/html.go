@@ -97,7 +97,7 @@ func (h *htmlReader) endCell(at int) {
 	c := Cell{htmlText(raw), line, column}
 	across, down := 1, 1
 	if m := colspan.FindStringSubmatch(h.attributes); m != nil {
-		across = max(1, min(mostCells, atoi(m[1])))
+		across = max(1, min(MostCells, atoi(m[1])))
 	}
 	if m := rowspan.FindStringSubmatch(h.attributes); m != nil {
 		down = max(1, min(MostRows, atoi(m[1])))

@@ -106,7 +106,7 @@ func latexCells(starts []int, row string, at int) []Cell {
 		n := 1
 		if m := spanning.FindStringSubmatch(plain); m != nil {
 			plain = m[2]
-			n = max(1, min(mostCells, atoi(m[1])))
+			n = max(1, min(MostCells, atoi(m[1])))
 		}
 		cell := Cell{latexText(plain), line, column}
 		for range n {

@@ -18,7 +18,7 @@ const (
 	MostBytes = 4 << 20 // of a file
 	MostRows  = 2000
 	MostCell  = 4000 // bytes of a cell
-	mostCells = 100  // of a row
+	MostCells = 100  // of a row
 )
 
 // Cell is a cell with its place, line and column (in bytes) from 1. Line is 0 where there
@@ -45,6 +45,8 @@ const (
 	Markdown  Format = "Markdown"
 	LaTeX     Format = "LaTeX"
 	HTML      Format = "HTML"
+	// Spreadsheet is what [OfRows] makes; Read reads none.
+	Spreadsheet Format = "spreadsheet"
 )
 
 // Table is a table as it stands in a file.
@@ -93,6 +95,9 @@ func Read(content []byte, file string) ([]*Table, error) {
 	if len(content) > MostBytes {
 		return nil, fault(file, fmt.Sprintf("a file of at most %d MB; no printed table is longer", MostBytes>>20))
 	}
+	if bytes.HasPrefix(content, []byte("PK\x03\x04")) {
+		return nil, fault(file, "a text; this is a workbook or an archive: save the sheet as CSV")
+	}
 	content = bytes.TrimPrefix(content, []byte("\ufeff"))
 	if !utf8.Valid(content) {
 		return nil, fault(file, "UTF-8 text; save the table in UTF-8")
@@ -125,8 +130,8 @@ func fault(file, want string) error {
 
 // bounded holds a table to the bounds, and makes its rows as long as its header.
 func (t *Table) bounded() (errs datafile.Errors) {
-	if len(t.Head) > mostCells {
-		return datafile.Errors{t.Fault(Cell{Line: t.Head[0].Line}, "", fmt.Sprintf("at most %d columns", mostCells))}
+	if len(t.Head) > MostCells {
+		return datafile.Errors{t.Fault(Cell{Line: t.Head[0].Line}, "", fmt.Sprintf("at most %d columns", MostCells))}
 	}
 	if len(t.Rows) > MostRows {
 		return datafile.Errors{t.Fault(Cell{Line: t.Rows[MostRows].Line}, "",
