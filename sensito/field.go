@@ -42,7 +42,7 @@ type BracketReading struct {
 // Densities are interpolated against -log10 of the index by [Interpolate], with
 // readings that fall pooled. The interval is from readings and targets drawn
 // again with their standard deviations (targetSD is that of base plus fog), if
-// every reading has one; otherwise its ends are NaN.
+// every reading has one; otherwise, and from fewer than two draws, its ends are NaN.
 //
 // Errors wrap [ErrInput] (fewer than two indexes, an index that is not positive)
 // and [ErrNotReached], with the frames that are missing.
@@ -108,6 +108,9 @@ func FieldIndex(frames []BracketReading, target Density, targetSD float64, s Sam
 			}
 		}
 		draws = append(draws, w)
+	}
+	if len(draws) < 2 {
+		return e, nil // no interval is told from one
 	}
 	slices.Sort(draws)
 	e.Low, e.High = quantile(draws, 0.025), quantile(draws, 0.975)

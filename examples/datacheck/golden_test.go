@@ -9,6 +9,8 @@ import (
 // What the program prints and writes is what it was.
 func TestPrints(t *testing.T) {
 	golden.Run(t, "shipped", run)
+	golden.Run(t, "written", run, "-write", "OUT/package")
+	golden.Run(t, "here", run, "../../data")
 	golden.Run(t, "help", run, "-h")
 }
 
@@ -19,6 +21,6 @@ func TestRefusesLines(t *testing.T) {
 		"broken/datapackage.json":  "{\"name\": 1,",
 		"empty/x":                  "",
 	},
-		"IN/nothing", "IN/FILE", "IN/package", "IN/broken", "IN/empty", "-write OUT IN/package",
+		"-write FILE/x IN/empty", "-write IN/empty IN/package", "IN/nothing", "IN/FILE", "IN/package", "IN/broken", "IN/empty", "-write OUT IN/package",
 		"-write OUT IN/broken", "-write FILE/x", "a b", "-nothing")
 }

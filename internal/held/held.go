@@ -215,6 +215,6 @@ func alike(a, b string) bool {
 	return slices.EqualFunc(Numbers.FindAllString(a, -1), Numbers.FindAllString(b, -1), func(x, y string) bool {
 		v, err1 := strconv.ParseFloat(x, 64)
 		w, err2 := strconv.ParseFloat(y, 64)
-		return err1 == nil && err2 == nil && math.Abs(v-w) <= 1e-6*math.Max(math.Abs(v), math.Abs(w))
+		return err1 == nil && err2 == nil && math.Abs(v-w) <= 1e-6*math.Max(math.Abs(v), math.Abs(w))+1e-13
 	})
 }

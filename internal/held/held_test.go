@@ -64,6 +64,7 @@ func (s *spy) Cleanup(func())                 {}
 func (s *spy) Failed() bool                   { return s.failed }
 func (s *spy) Skipped() bool                  { return false }
 func (s *spy) Error(args ...any)              { s.said = append(s.said, fmt.Sprint(args...)) }
+func (s *spy) Helper()                        {}
 func (s *spy) Errorf(format string, a ...any) { s.said = append(s.said, fmt.Sprintf(format, a...)) }
 
 func TestRecords(t *testing.T) {

@@ -57,10 +57,6 @@ type Settings struct {
 	// NoCovariance leaves Result.Cov as it is, for fits of which only the
 	// parameters and the residual sum are wanted.
 	NoCovariance bool
-	// Continue goes on where the last fit in the workspace ended, or from what
-	// Resume gave it, by the same model: the start then only gives the number of
-	// parameters.
-	Continue bool
 }
 
 // Result is a fit. Its slices belong to the workspace or, from [Linear], to
@@ -109,15 +105,6 @@ type Workspace struct {
 	a, chol, cov   []float64
 	qr, tau, yq, v []float64
 	res            Result
-}
-
-// Resume makes parameters with the model's values and derivatives there, which are
-// copied, what a fit with [Settings.Continue] goes on from.
-func (w *Workspace) Resume(par, f, jac []float64) {
-	w.resize(len(f), len(par))
-	copy(w.par, par)
-	copy(w.f, f)
-	copy(w.jac, jac)
 }
 
 func grow(s []float64, n int) []float64 {
@@ -191,11 +178,9 @@ func (w *Workspace) Fit(model Model, y, weight, start []float64, set Settings) (
 		set.Damping = 1e-3
 	}
 	w.resize(n, p)
-	if !set.Continue {
-		copy(w.par, start)
-		if !model(w.par, w.f, w.jac) {
-			return nil, fmt.Errorf("%w: the start is outside the model's domain", ErrInput)
-		}
+	copy(w.par, start)
+	if !model(w.par, w.f, w.jac) {
+		return nil, fmt.Errorf("%w: the start is outside the model's domain", ErrInput)
 	}
 	rss := sumSquares(y, weight, w.f)
 	if !finite(rss) || !allFinite(w.jac) {

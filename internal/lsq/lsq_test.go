@@ -293,30 +293,3 @@ func TestColumnsOfAnySize(t *testing.T) {
 		}
 	}
 }
-
-// A fit goes on from what it is given, for other readings too.
-func TestContinues(t *testing.T) {
-	x := []float64{0, 1, 2, 3, 4}
-	y := []float64{1, 3.1, 4.9, 7, 9.1}
-	var a, b Workspace
-	want, err := a.Fit(line(x), y, nil, []float64{0, 0}, Settings{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	par, f, jac := []float64{5, 5}, make([]float64, 5), make([]float64, 10)
-	line(x)(par, f, jac)
-	evaluations := 0
-	b.Resume(par, f, jac)
-	got, err := b.Fit(func(p, f, jac []float64) bool { evaluations++; return line(x)(p, f, jac) }, y, nil, par, Settings{Continue: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for j := range 2 {
-		if math.Abs(got.Params[j]-want.Params[j]) > 1e-9 {
-			t.Errorf("parameter %d: %v, want %v", j, got.Params[j], want.Params[j])
-		}
-	}
-	if evaluations != got.Iter {
-		t.Errorf("%d evaluations for %d steps", evaluations, got.Iter)
-	}
-}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"example.org/actinic"
 	"example.org/actinic/internal/held"
 )
 
@@ -44,6 +45,17 @@ func TestWrites(t *testing.T) {
 			t.Errorf("%s is opened", name)
 		}
 	}
+	broken := filepath.Join(t.TempDir(), "broken")
+	if err := os.MkdirAll(broken, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(broken, "datapackage.json"), []byte("{"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	_, err = Open(broken, "")
+	if !said.Refused("a broken package", err) {
+		t.Error("a broken package is opened")
+	}
 	_, err = Open(dir, "nobody")
 	said.Refused("a film that is not in the package", err)
 	// A package with a file, a column and a member of somebody else's.
@@ -72,6 +84,8 @@ func TestWrites(t *testing.T) {
 		t.Fatal(err)
 	}
 	said.Values("made", own.Name == dir, len(own.Made.Inputs), own.Film.Name())
+	said.Values("name", strings.TrimSuffix(own.Name, dir))
+	said.Values("info", own.pack.Info())
 	again := filepath.Join(t.TempDir(), "again")
 	if err := own.Write(again, own.Film, false); err != nil {
 		said.Refused("with a note", err)
@@ -81,5 +95,35 @@ func TestWrites(t *testing.T) {
 	}
 	if err := own.Write(again, own.Film, true); err != nil {
 		t.Error(err)
+	}
+	// What a film is written in the place of is the one of its name.
+	swift, err := Open("Swift", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	lantern, err := Open("Lantern", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	two := filepath.Join(t.TempDir(), "two")
+	if err := actinic.WritePackage(two, actinic.PackageInfo{Name: "two", Version: "1.0.0"}, swift.Film, lantern.Film); err != nil {
+		t.Fatal(err)
+	}
+	both, err := Open(two, "Lantern")
+	if err != nil {
+		t.Fatal(err)
+	}
+	third := filepath.Join(t.TempDir(), "third")
+	if err := both.Write(third, lantern.Film, false); err != nil {
+		t.Fatal(err)
+	}
+	if read, err := Open(third, "Swift"); err != nil || read.Film.Name() != swift.Film.Name() || len(read.pack.Films()) != 2 {
+		t.Errorf("%v", err)
+	}
+	if err := os.RemoveAll(two); err != nil { // the package goes while it is open
+		t.Fatal(err)
+	}
+	if !said.Refused("a package that is gone", both.Write(filepath.Join(t.TempDir(), "fourth"), lantern.Film, false)) {
+		t.Error("what would be lost of a package that is gone is not known")
 	}
 }

@@ -1,0 +1,73 @@
+package golden
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"example.org/actinic/internal/held"
+)
+
+// Lines runs a program with many command lines, and holds what it says and writes, or refuses, to the test's record
+// of package held: sentences by their kinds and numbers by sums. IN and OUT among the arguments are as for [Refuses].
+func Lines(t *testing.T, name string, run func(args []string, stdout, stderr io.Writer) error, files map[string]string, lines ...string) {
+	t.Helper()
+	in := folder(t, files)
+	var told []string
+	for _, line := range lines {
+		told = append(told, "$ "+line)
+		told = append(told, strings.Split(tell(t, run, in, line), "\n")...)
+	}
+	held.New(t).Look(name, told)
+	tidy(t)
+}
+
+// Variants runs a program with a table that has one cell changed in each run (see [held.Variants]), every
+// so many-th of the variants, and holds what it says as [Lines] does. The table is IN/table.csv in the line.
+func Variants(t *testing.T, name string, run func(args []string, stdout, stderr io.Writer) error, table string, every int, line string) {
+	t.Helper()
+	var told []string
+	for i, v := range held.Variants(table) {
+		if i%every > 0 {
+			continue
+		}
+		in := folder(t, map[string]string{"table.csv": string(v.([]byte))})
+		told = append(told, strings.Split(tell(t, run, in, line), "\n")...)
+	}
+	held.New(t).Look(name, told)
+	tidy(t)
+}
+
+func folder(t *testing.T, files map[string]string) string {
+	t.Helper()
+	in := t.TempDir()
+	for name, content := range files {
+		name = filepath.Join(in, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(name, []byte(content), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return in
+}
+
+// tell is all that a program says and writes.
+func tell(t *testing.T, run func(args []string, stdout, stderr io.Writer) error, in, line string) string {
+	t.Helper()
+	out := filepath.Join(t.TempDir(), "out")
+	args := strings.Fields(line)
+	for i, a := range args {
+		args[i] = strings.ReplaceAll(strings.ReplaceAll(a, "IN", in), "OUT", out)
+	}
+	var stdout, stderr bytes.Buffer
+	if err := run(args, &stdout, &stderr); err != nil {
+		fmt.Fprintf(&stderr, "error: %v\n", err)
+	}
+	return strings.ReplaceAll(strings.ReplaceAll(stdout.String()+stderr.String()+written(t, out), in, "IN"), out, "OUT")
+}
