@@ -139,7 +139,7 @@ func cutOff(k kind, rows int, least float64) float64 {
 	type cut struct{ few, many float64 } // below 16 rows and from there
 	c := [kinds]cut{digits: {0.35, 0.40}, seconds: {0.35, 0.35}, clock: {0.25, 0.25}, thirds: {0.08, 0.10}, marks: {0.45, 0.55}}[k]
 	if k == digits && least > 0.3 {
-		c = cut{0.14, 0.20}
+		c = cut{0.18, 0.24}
 	}
 	switch {
 	case rows == printed.FewRows:
