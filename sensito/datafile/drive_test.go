@@ -15,6 +15,6 @@ func TestDrive(t *testing.T) {
 		datafile.Plain, datafile.Formula, datafile.Defused, datafile.ReadSheet, datafile.Read, datafile.ReadBytes,
 		datafile.ReadColumns, (*datafile.Table).Fail, (*datafile.Table).FailAt, (*datafile.Table).Names,
 		(*datafile.Table).Has, (*datafile.Table).Text, (*datafile.Table).Number,
-	}, held.Preconditions{}, []byte("a,b,note\n1,2.5,x\n-3,,\"two\nlines\"\n"), []byte("# made: here\na;b\n1;2\n"), []byte("a,a\n1,2\n"), []byte("a,b\n1\n"), []byte("\xff,\n"), []byte("a\x00,b\n"), []byte("a,b\n\"x\n"), "a", "b", "note", "file.csv", "", 0, 1, 2, -1,
+	}, []byte("a,b,note\n1,2.5,x\n-3,,\"two\nlines\"\n"), []byte("# made: here\na;b\n1;2\n"), []byte("a,a\n1,2\n"), []byte("a,b\n1\n"), []byte("\xff,\n"), []byte("a\x00,b\n"), []byte("a,b\n\"x\n"), "a", "b", "note", "file.csv", "", 0, 1, 2, -1,
 		2.5, 0.0, -3.0, 1.0)
 }

@@ -314,7 +314,7 @@ func (t *Table) Fail(line, col int, field, text, want string) {
 // FailAt reports the cell of a row in a column of the table.
 func (t *Table) FailAt(r Row, name, want string) {
 	i := t.column[name] - 1
-	if i < 0 {
+	if i < 0 || i >= len(r.cells) { // of another table
 		t.Fail(r.Line, 0, name, "", want)
 		return
 	}
@@ -330,16 +330,16 @@ func (t *Table) Has(name string) bool { return t.column[name] > 0 }
 // fewColumns is how many columns are looked through by name; of more a map has the places.
 const fewColumns = 12
 
-// Text returns the trimmed cell; "" for an absent column.
+// Text returns the trimmed cell; "" for an absent column and a row of another table.
 func (t *Table) Text(r Row, name string) string {
 	if len(t.names) > fewColumns {
-		if i := t.column[name]; i > 0 {
+		if i := t.column[name]; i > 0 && i <= len(r.cells) {
 			return strings.TrimSpace(r.cells[i-1])
 		}
 		return ""
 	}
 	for i, n := range t.names {
-		if n == name {
+		if n == name && i < len(r.cells) {
 			return strings.TrimSpace(r.cells[i])
 		}
 	}

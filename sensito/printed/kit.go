@@ -37,8 +37,10 @@ type Builder struct {
 	findings []Finding
 }
 
-// NewBuilder begins the report on a table of so many rows.
+// NewBuilder begins the report on a table of so many rows, none for a number below 0. It
+// makes them at once, as make does: so many must have a place in memory.
 func NewBuilder(rows int) *Builder {
+	rows = max(rows, 0)
 	b := &Builder{Implied: make([]float64, rows), Low: make([]float64, rows), High: make([]float64, rows)}
 	for i := range b.Implied {
 		b.Implied[i], b.Low[i], b.High[i] = math.NaN(), math.NaN(), math.NaN()

@@ -234,11 +234,18 @@ func implied(v, step float64) string {
 }
 
 // Misplaced returns the fewest rows without which y goes one way: of several such sets the
-// one whose rows are together the farthest from the line through the logarithms.
+// one whose rows are together the farthest from the line through the logarithms. Without an
+// x for every y the rows stand at even steps.
 func Misplaced(y []float64, order int, x []float64) []int {
 	n := len(y)
 	if n == 0 {
 		return nil
+	}
+	if len(x) != n {
+		x = make([]float64, n)
+		for i := range x {
+			x[i] = float64(i)
+		}
 	}
 	off := make([]float64, n)
 	lx, ly := make([]float64, n), make([]float64, n)

@@ -39,7 +39,7 @@ func TestDrive(t *testing.T) {
 	}
 	e := func(v float64) sensito.Estimate { return sensito.Estimate{Value: v, Low: v * 0.95, High: v * 1.05} }
 	pool := []any{
-		held.Preconditions{}, found, edge, patch, response, (*structure.Response)(nil), structure.Rectangular, structure.Hann, structure.Hamming, structure.Window(3), []bool(nil), func(f float64) float64 { return math.Exp(-f / 50) }, func(v float64) (float64, error) { return -math.Log10(v), nil },
+		found, edge, patch, response, (*structure.Response)(nil), structure.Rectangular, structure.Hann, structure.Hamming, structure.Window(3), []bool(nil), func(f float64) float64 { return math.Exp(-f / 50) }, func(v float64) (float64, error) { return -math.Log10(v), nil },
 		structure.Granularity{Density: 0.4, Aperture: 48, SD: e(0.008)}, structure.Granularity{Density: 0.8, Aperture: 48, SD: e(0.011)}, structure.Granularity{Density: 1.4, Aperture: 48, SD: e(0.014)}, structure.Granularity{},
 		structure.TargetRead{Exposure: -1, Seen: 50, Next: 56}, structure.TargetRead{Exposure: 0, Seen: 63, Next: 71}, structure.TargetRead{Exposure: 1, Seen: 56, Next: 63}, structure.TargetRead{}, []sensito.Estimate{e(1), e(0.8), e(0.5), e(0.2)}, []float64{0, 10, 30, 80}, []float64{1, 0.5},
 		sensito.Density(0.8), sensito.Density(0.1), sensito.Density(0), sensito.Density(-1), sensito.Density(3), sensito.Exact(2), 128, 60, 50, 0, 1, -1, 40, 16, 4.0, 48.0, 0.01, 0.5, 1.0, 10.0, 50.0, 200.0, 0.0, -1.0, math.NaN(), 1000.0,

@@ -31,8 +31,11 @@ func NewResponse(frequencies []float64, m []sensito.Estimate) (*Response, error)
 	return &Response{slices.Clone(frequencies), slices.Clone(m)}, nil
 }
 
-// Points returns frequencies and responses.
+// Points returns frequencies and responses, none of a nil response.
 func (r *Response) Points() ([]float64, []sensito.Estimate) {
+	if r == nil {
+		return nil, nil
+	}
 	return slices.Clone(r.f), slices.Clone(r.m)
 }
 

@@ -118,16 +118,16 @@ func (c *Camera) IsZero() bool { return c == nil || len(c.times) == 0 }
 
 // Apertures returns the marks from the widest on, with the values the camera
 // takes them for.
-func (c *Camera) Apertures() []ApertureMark { return slices.Clone(c.apertures) }
+func (c *Camera) Apertures() []ApertureMark { return c.Scales().Apertures }
 
 // Times returns the marks from the longest on, with the values the camera takes
 // them for.
-func (c *Camera) Times() []TimeMark { return slices.Clone(c.times) }
+func (c *Camera) Times() []TimeMark { return c.Scales().Times }
 
 // Aperture returns the mark engraved n. The error wraps [ErrReach] and names the
 // marks on either side.
 func (c *Camera) Aperture(n exposure.FNumber) (ApertureMark, error) {
-	if len(c.apertures) == 0 {
+	if c == nil || len(c.apertures) == 0 {
 		return ApertureMark{}, inputf("a camera without marks; make one by New")
 	}
 	i := slices.IndexFunc(c.apertures, func(m ApertureMark) bool { return m.Number >= n })
@@ -147,7 +147,7 @@ func (c *Camera) Aperture(n exposure.FNumber) (ApertureMark, error) {
 // The error wraps [ErrReach] if the value lies beyond the last mark by more than
 // half the smallest step of the scale.
 func (c *Camera) NearestAperture(v exposure.Av) (ApertureMark, sensito.Stops, error) {
-	if len(c.apertures) == 0 {
+	if c == nil || len(c.apertures) == 0 {
 		return ApertureMark{}, 0, inputf("a camera without marks; make one by New")
 	}
 	if math.IsNaN(float64(v)) {
@@ -194,7 +194,7 @@ func (c *Camera) NearestTime(v exposure.Tv) (TimeMark, sensito.Stops, error) {
 // Time returns the mark engraved t, or of a camera with bulb the time t held open where
 // it is longer than the longest mark. The error wraps [ErrReach].
 func (c *Camera) Time(t time.Duration) (TimeMark, error) {
-	if len(c.times) == 0 {
+	if c.IsZero() {
 		return TimeMark{}, inputf("a camera without marks; make one by New")
 	}
 	for _, m := range c.times {
@@ -220,7 +220,7 @@ func (c *Camera) Time(t time.Duration) (TimeMark, error) {
 // The error wraps [sensito.ErrInput] for a value that is not finite, or a time beyond
 // measure.
 func (c *Camera) Reach(v exposure.Tv) (m TimeMark, beyond sensito.Stops, err error) {
-	if len(c.times) == 0 {
+	if c.IsZero() {
 		return TimeMark{}, 0, inputf("a camera without marks; make one by New")
 	}
 	if math.IsNaN(float64(v)) {
@@ -251,12 +251,15 @@ func (c *Camera) Reach(v exposure.Tv) (m TimeMark, beyond sensito.Stops, err err
 // Scales returns what the camera was made of, with the values it takes the marks for:
 // [New] makes an equal camera of them.
 func (c *Camera) Scales() Scales {
-	return Scales{Apertures: c.Apertures(), Times: c.Times(), Bulb: c.bulb, ByNumber: c.byNumber}
+	if c == nil {
+		return Scales{}
+	}
+	return Scales{Apertures: slices.Clone(c.apertures), Times: slices.Clone(c.times), Bulb: c.bulb, ByNumber: c.byNumber}
 }
 
 // MarshalJSON writes the camera's [Scales].
 func (c *Camera) MarshalJSON() ([]byte, error) {
-	if c == nil || len(c.times) == 0 {
+	if c.IsZero() {
 		return nil, inputf("a camera without marks; make one by New")
 	}
 	return json.Marshal(c.Scales())
