@@ -44,13 +44,13 @@ func (r *builder) sharedDoubts() {
 			return doubt(&o) && o.Strips[0] != f.Strips[0] && math.Abs(float64(*o.LogH-*f.LogH)) < sameStep
 		})
 	}
-	var kept []Finding
+	kept := []Finding{}
 	for i := range r.Findings {
 		if f := &r.Findings[i]; !shared(f) {
 			kept = append(kept, *f)
 		}
 	}
-	r.Findings = append([]Finding{}, kept...)
+	r.Findings = kept
 }
 
 // sameStep is within what two strips' exposures of one step differ, in log10.

@@ -1,6 +1,9 @@
 package filmfit
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Redrawer fits readings drawn again about a curve that is known: the components that
 // counted, each from where it was, with the noise held.
@@ -34,8 +37,7 @@ const worthRedrawing = 0.02
 // NewRedrawer readies it for a strip. Y and Base of its data are its own, to be set.
 func NewRedrawer(d *Data, of *Weighed) *Redrawer {
 	r := &Redrawer{data: *d}
-	r.data.Y = append([]float64(nil), d.Y...)
-	r.data.Base = append([]float64(nil), d.Base...)
+	r.data.Y, r.data.Base = slices.Clone(d.Y), slices.Clone(d.Base)
 	r.data.Known, r.data.Pure = true, 0
 	w := &r.w
 	w.begin(&r.data, Doubt{})
@@ -55,8 +57,8 @@ func NewRedrawer(d *Data, of *Weighed) *Redrawer {
 		if !factor(w.a, w.n) {
 			continue
 		}
-		a.values, a.rows, a.factor = clone(w.f), clone(w.jac), clone(w.a)
-		a.root, a.lnRoots = clone(w.root), w.lnRoots
+		a.values, a.rows, a.factor = slices.Clone(w.f), slices.Clone(w.jac), slices.Clone(w.a)
+		a.root, a.lnRoots = slices.Clone(w.root), w.lnRoots
 		if a.doubt.Leak > 0 {
 			for j := range a.doubt.Leak {
 				a.values[j] += p.Constants[w.n-1]
@@ -70,12 +72,10 @@ func NewRedrawer(d *Data, of *Weighed) *Redrawer {
 // Another returns one for the same strip, for use beside r.
 func (r *Redrawer) Another() *Redrawer {
 	out := &Redrawer{data: r.data, anchors: r.anchors, parts: make([]Part, len(r.anchors))}
-	out.data.Y, out.data.Base = clone(r.data.Y), clone(r.data.Base)
+	out.data.Y, out.data.Base = slices.Clone(r.data.Y), slices.Clone(r.data.Base)
 	out.w.begin(&out.data, Doubt{})
 	return out
 }
-
-func clone(v []float64) []float64 { return append([]float64(nil), v...) }
 
 // Data returns the readings to be set before Mean.
 func (r *Redrawer) Data() (y, base []float64) { return r.data.Y, r.data.Base }
@@ -182,7 +182,7 @@ func (w *worker) near(a *anchor, th []float64, part float64) (c float64, ok bool
 		for j, s := range w.step {
 			th[j] += s
 		}
-		if gain < near {
+		if gain < nearEnough {
 			return c - gain, c-gain < from
 		}
 		last = c
@@ -190,9 +190,9 @@ func (w *worker) near(a *anchor, th []float64, part float64) (c float64, ok bool
 	return 0, false
 }
 
-// near is how far c may still be from its least, as the last step has it, for that step to
+// nearEnough is how far c may still be from its least, as the last step has it, for that step to
 // be taken unseen.
-const near = 0.1
+const nearEnough = 0.1
 
 // shorter is the part of the first order's way that is tried where all of it leads astray.
 const shorter = 0.3

@@ -21,7 +21,7 @@ func (r *Redrawer) cold(out *Curve) bool {
 		a := &r.anchors[i]
 		w.suppose(a.doubt)
 		w.law, w.tau = a.part.Toe, a.part.Departure
-		q := Part{Component: Component{Toe: w.law, Departure: w.tau, Constants: clone(a.part.Constants)}}
+		q := Part{Component: Component{Toe: w.law, Departure: w.tau, Constants: slices.Clone(a.part.Constants)}}
 		c, ok := w.minimise(q.Constants, a.part.Noise)
 		if ok {
 			c = w.polish(q.Constants, a.part.Noise)
@@ -219,7 +219,7 @@ func TestRedrawnLooksLittle(t *testing.T) {
 			a := &r.anchors[i]
 			w.suppose(a.doubt)
 			w.law, w.tau = a.part.Toe, a.part.Departure
-			w.minimise(clone(a.part.Constants), a.part.Noise)
+			w.minimise(slices.Clone(a.part.Constants), a.part.Noise)
 		}
 		cold += w.looked - before
 	}

@@ -118,11 +118,21 @@ func (c *Camera) IsZero() bool { return c == nil || len(c.times) == 0 }
 
 // Apertures returns the marks from the widest on, with the values the camera
 // takes them for.
-func (c *Camera) Apertures() []ApertureMark { return c.Scales().Apertures }
+func (c *Camera) Apertures() []ApertureMark {
+	if c == nil {
+		return nil
+	}
+	return slices.Clone(c.apertures)
+}
 
 // Times returns the marks from the longest on, with the values the camera takes
 // them for.
-func (c *Camera) Times() []TimeMark { return c.Scales().Times }
+func (c *Camera) Times() []TimeMark {
+	if c == nil {
+		return nil
+	}
+	return slices.Clone(c.times)
+}
 
 // Aperture returns the mark engraved n. The error wraps [ErrReach] and names the
 // marks on either side.
@@ -254,7 +264,7 @@ func (c *Camera) Scales() Scales {
 	if c == nil {
 		return Scales{}
 	}
-	return Scales{Apertures: slices.Clone(c.apertures), Times: slices.Clone(c.times), Bulb: c.bulb, ByNumber: c.byNumber}
+	return Scales{Apertures: c.Apertures(), Times: c.Times(), Bulb: c.bulb, ByNumber: c.byNumber}
 }
 
 // MarshalJSON writes the camera's [Scales].
