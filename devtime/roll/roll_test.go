@@ -231,6 +231,19 @@ func TestCharacteriseExact(t *testing.T) {
 	}
 }
 
+// Exact readings that say how exact they are exclude the other forms: the gradients are those
+// of the films.
+func TestCharacteriseStatedExactly(t *testing.T) {
+	text := strings.ReplaceAll(exactStrips(5, 8, 12, 18), "\n", ",0.0002\n")
+	text = strings.Replace(text, "density,0.0002", "density,density_sd", 1)
+	for _, s := range characterise(t, dir("test.json", goodHead, "strips.csv", text)).Strips {
+		want := 0.9 * -math.Expm1(-0.1*s.DevelopmentS/60)
+		if g := s.AverageGradient; !(math.Abs(g.Value-want) <= 1e-5) || !(g.Low <= want && want <= g.High) {
+			t.Errorf("average gradient %v, want %v", g, want)
+		}
+	}
+}
+
 func TestCharacteriseSays(t *testing.T) {
 	for _, c := range []struct {
 		name    string
