@@ -28,3 +28,10 @@ func TestRefusesLines(t *testing.T) {
 		"IN/nothing", "IN/roll", "IN/package", "IN/record.json", "IN/empty", "IN/FILE", "-out FILE/x",
 		"-merge FILE/x Swift", "-merge OUT Swift Swift", "-nothing", "-json -out OUT Nobody")
 }
+
+// A file that cannot be read is an error, whichever it is and whenever; so is a disk that is full.
+func TestFaults(t *testing.T) {
+	golden.FullDisk(t, run, []uint64{0, 300}, "-json -out OUT Swift", "-json -merge OUT Swift")
+	golden.FullOutput(t, run, "-json")
+	golden.Faults(t, run, golden.Package(t, "Swift"), "-json IN/package", "-json ../testroll/quarry")
+}

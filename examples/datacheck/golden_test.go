@@ -24,3 +24,9 @@ func TestRefusesLines(t *testing.T) {
 		"-write FILE/x IN/empty", "-write IN/empty IN/package", "IN/nothing", "IN/FILE", "IN/package", "IN/broken", "IN/empty", "-write OUT IN/package",
 		"-write OUT IN/broken", "-write FILE/x", "a b", "-nothing")
 }
+
+// A file that cannot be read is an error, whichever it is and whenever; so is a disk that is full.
+func TestFaults(t *testing.T) {
+	golden.FullDisk(t, run, []uint64{0, 300}, "-write OUT")
+	golden.Faults(t, run, golden.Package(t, "Swift"), "IN/package", "-write OUT IN/package")
+}

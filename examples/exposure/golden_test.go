@@ -39,3 +39,10 @@ func TestRefusesLines(t *testing.T) {
 		"-ev 4 -handheld 0", "-ev 4 -aperture f/4 -shutter 1/60", "-ev 4 more", "-card -name nobody",
 		"-card -name swift -out FILE/x", "-card -ev 4", "-nothing")
 }
+
+// A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.
+func TestFaults(t *testing.T) {
+	golden.FullDisk(t, run, []uint64{0, 300}, "-card -name swift -process tarren -out OUT")
+	golden.FullOutput(t, run, "-name swift -process tarren -ev 4 -json", "-card -name swift -process tarren -json")
+	golden.Faults(t, run, golden.Package(t, "Swift"), "-film IN/package -process tarren -ev 4 -json")
+}

@@ -46,3 +46,11 @@ func TestRefusesLines(t *testing.T) {
 		"-page FILE/x",
 		"-kind reciprocity -film Swift -page FILE/x quarry/reciprocity.csv", "-nothing")
 }
+
+// A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.
+func TestFaults(t *testing.T) {
+	golden.FullDisk(t, run, []uint64{0, 300}, "-kind temperature -film Swift -process Tarren -json -page OUT quarry/temperature.csv",
+		"-kind temperature -film Swift -process Tarren -json -out OUT quarry/temperature.csv")
+	golden.FullOutput(t, run, "-kind temperature -film Swift -process Tarren -json quarry/temperature.csv")
+	golden.Faults(t, run, golden.Package(t, "Swift"), "-kind temperature -film IN/package -process Tarren -json -out OUT quarry/temperature.csv")
+}

@@ -25,7 +25,6 @@ import (
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/testroll/quarry"
-	"example.org/actinic/internal/wholedir"
 )
 
 const usage = `Usage: page [-out DIR] [-serve ADDRESS]
@@ -64,14 +63,7 @@ func run(args []string, stdout, _ io.Writer) error {
 		return err
 	}
 	where := strings.TrimSuffix(*out, "/")
-	if err := wholedir.Write(where, ours, func(dir string) error {
-		for name, content := range files {
-			if err := os.WriteFile(filepath.Join(dir, name), content, 0o644); err != nil {
-				return err
-			}
-		}
-		return nil
-	}); err != nil {
+	if err := command.WriteFolder(where, ours, files); err != nil {
 		return fmt.Errorf("writing the page: %w", err)
 	}
 	fmt.Fprintf(stdout, "Page: %s/index.html\n%s\n", where, sizes)
@@ -82,6 +74,11 @@ func run(args []string, stdout, _ io.Writer) error {
 	if err != nil {
 		return err
 	}
+	return serving(listener, where, stdout)
+}
+
+// serving serves a folder until the listener fails.
+func serving(listener net.Listener, where string, stdout io.Writer) error {
 	fmt.Fprintf(stdout, "Serving http://%s\n", listener.Addr())
 	return http.Serve(listener, http.FileServer(http.Dir(where)))
 }

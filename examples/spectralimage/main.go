@@ -19,6 +19,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"math"
 	"os"
 	"os/signal"
@@ -183,17 +184,17 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 		*names = *one
 	}
 	j.grey = sensito.LogH(*grey)
-	fs, ls := []string{*film}, []string{*light}
+	filmNames, lightNames := []string{*film}, []string{*light}
 	if set["films"] {
-		fs = spectrafile.List(*films)
+		filmNames = spectrafile.List(*films)
 	}
 	if set["lights"] {
-		ls = spectrafile.List(*lights)
+		lightNames = spectrafile.List(*lights)
 	}
-	if len(fs) == 0 || len(ls) == 0 {
+	if len(filmNames) == 0 || len(lightNames) == 0 {
 		return command.Usagef("-films and -lights must name something")
 	}
-	if err := j.load(fs, ls, *names, *curve); err != nil {
+	if err := j.load(filmNames, lightNames, *names, *curve); err != nil {
 		return err
 	}
 	return j.work(ctx)
@@ -283,7 +284,7 @@ func (j *job) load(films, lights []string, names, curve string) (err error) {
 }
 
 func readCurve(name string) (sensito.Curve, error) {
-	f, err := os.Open(name)
+	f, err := command.Open(name)
 	if err != nil {
 		return nil, err
 	}
@@ -380,6 +381,13 @@ func readWavelengths(file string) ([]float64, error) {
 }
 
 func (j *job) work(ctx context.Context) (err error) {
+	if _, there := os.Lstat(j.out); errors.Is(there, fs.ErrNotExist) {
+		defer func() {
+			if err != nil {
+				os.Remove(j.out) // it is empty
+			}
+		}()
+	}
 	if err := os.MkdirAll(j.out, 0o755); err != nil {
 		return err
 	}

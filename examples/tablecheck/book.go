@@ -203,7 +203,7 @@ func contentOf(path string) ([]byte, error) {
 	if path == "-" {
 		return io.ReadAll(io.LimitReader(os.Stdin, layout.MostBytes+1))
 	}
-	f, err := os.Open(path)
+	f, err := command.Open(path)
 	if err != nil {
 		return nil, err
 	}

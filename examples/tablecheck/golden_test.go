@@ -35,3 +35,16 @@ func TestRefusesLines(t *testing.T) {
 		"-compare IN/head.csv IN/times.csv", "-compare IN/head.csv", "-columns x IN/head.csv",
 		"-columns 1=x IN/head.csv", "-light x IN/head.csv", "-film x IN/head.csv", "-nothing")
 }
+
+// A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.
+func TestFaults(t *testing.T) {
+	golden.FullDisk(t, run, []uint64{0, 300}, "-kind reciprocity -json -out OUT testdata/times.csv")
+	golden.FullOutput(t, run, "-kind reciprocity -json testdata/times.csv", "-kind reciprocity -sarif testdata/times.csv")
+	files := golden.Package(t, "Swift")
+	files["film.csv"] = "wavelength_nm,sensitivity\n380,0.5\n450,1\n550,0.8\n650,0.3\n"
+	files["filters.csv"] = "filter,factor\n8,2\n15,2.5\n21,3\n25,8\n"
+	files["times.csv"] = "metered_s,adjusted_s\n1,1\n2,2.4\n5,7.5\n10,17\n20,42\n50,130\n100,320\n"
+	files["known.csv"] = "file,row,column,printed,reason\ntimes.csv,4,adjusted_s,17,known\n"
+	golden.Faults(t, run, files, "-kind filters -film IN/film.csv -json IN/filters.csv", "-kind reciprocity -accepted IN/known.csv IN/times.csv",
+		"-kind reciprocity -compare IN/package IN/times.csv", "-kind reciprocity -compare testdata/times.csv IN/times.csv")
+}

@@ -28,3 +28,8 @@ func TestRefusesLines(t *testing.T) {
 		"-index 400 -strips 99",
 		"-dir IN/nothing", "-dir IN", "-dir IN -index 400", "more", "-nothing")
 }
+
+// A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.
+func TestFaults(t *testing.T) {
+	golden.FullDisk(t, run, []uint64{300}, "-camera adit -index 400 -ev 12 -half-width 0.25 -strips 4 -json -out OUT")
+}

@@ -35,3 +35,10 @@ func TestRefusesLines(t *testing.T) {
 		"-version x", "-flare x", "-flare -9", "-flare NaN", "-paper x", "-paper 0",
 		"-sensor NaN", "-author", "-nothing", "more")
 }
+
+// A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.
+func TestFaults(t *testing.T) {
+	golden.FullDisk(t, run, []uint64{0, 300}, "-dir quarry -json -out OUT")
+	golden.FullOutput(t, run, "-dir quarry -json")
+	golden.Faults(t, run, nil, "-dir quarry -json -out OUT")
+}

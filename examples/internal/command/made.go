@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -26,10 +27,10 @@ type Made struct {
 func MadeOf(fsys fs.FS, names ...string) (Made, error) {
 	m := Made{Library, actinic.Version, map[string]string{}}
 	for _, name := range names {
-		if _, err := fs.Stat(fsys, name); err != nil {
+		sum, err := hash(fsys, name)
+		if errors.Is(err, fs.ErrNotExist) {
 			continue // one that may be missing, such as the readings of a bracket
 		}
-		sum, err := hash(fsys, name)
 		if err != nil {
 			return m, err
 		}
