@@ -65,10 +65,7 @@ func (m Made) With(v any) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	own, err := json.Marshal(m)
-	if err != nil {
-		return nil, err
-	}
+	own, _ := json.Marshal(m) // texts always can be
 	if len(text) < 2 || text[len(text)-1] != '}' {
 		return nil, fmt.Errorf("%T is no object as JSON", v)
 	}
@@ -78,9 +75,7 @@ func (m Made) With(v any) ([]byte, error) {
 	}
 	var b bytes.Buffer
 	joined := append(text[:len(text)-1], comma+`"made":`+string(own)+"}"...)
-	if err := json.Indent(&b, joined, "", "  "); err != nil {
-		return nil, err
-	}
+	json.Indent(&b, joined, "", "  ") // of what was just made
 	b.WriteByte('\n')
 	return b.Bytes(), nil
 }

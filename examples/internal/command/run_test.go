@@ -8,8 +8,11 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"testing"
+
+	"example.org/actinic"
 )
 
 // A program ends as it says it does, and as its output does: what could not be printed is an error of a program that has
@@ -119,5 +122,30 @@ func TestOpening(t *testing.T) {
 	}
 	if got := strings.Join(opened, " "); got != ". a a a a ." {
 		t.Errorf("asked about %s", got)
+	}
+}
+
+// A build in a checkout has its commit, and says where that was changed since.
+func TestVersion(t *testing.T) {
+	set := func(of ...string) (s []debug.BuildSetting) {
+		for i := 0; i < len(of); i += 2 {
+			s = append(s, debug.BuildSetting{Key: of[i], Value: of[i+1]})
+		}
+		return s
+	}
+	for _, c := range []struct {
+		settings []debug.BuildSetting
+		want     string
+	}{
+		{nil, ""}, {set("vcs", "git", "vcs.modified", "true"), ""}, {set("vcs.revision", "abc", "GOOS", "linux"), " abc"},
+		{set("vcs.revision", "abc", "vcs.modified", "true"), " abc, changed"}, {set("vcs.revision", "abc", "vcs.modified", "false"), " abc"},
+		{set("other", "true", "vcs.revision", "abc"), " abc"},
+	} {
+		if got := versionOf(c.settings); got != actinic.Version+c.want {
+			t.Errorf("%v: %q, want %q after the version", c.settings, got, c.want)
+		}
+	}
+	if !strings.HasPrefix(Version(), actinic.Version) {
+		t.Error(Version())
 	}
 }
