@@ -22,6 +22,7 @@ import (
 
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/internal/held"
+	"example.org/actinic/internal/npy"
 )
 
 var update = flag.Bool("update-golden", false, "write what programs print anew")
@@ -162,6 +163,8 @@ func written(t *testing.T, dir string) string {
 					fmt.Fprintf(&b, "%s\n", word[1])
 				}
 			}
+		case ".npy":
+			fmt.Fprintf(&b, "--- %s: %s\n", filepath.ToSlash(rel), array(t, content))
 		default:
 			fmt.Fprintf(&b, "--- %s\n", filepath.ToSlash(rel))
 		}
@@ -169,6 +172,34 @@ func written(t *testing.T, dir string) string {
 	})
 	if err != nil && !os.IsNotExist(err) {
 		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// array tells of an array of float32 its shape, and sums of its numbers as [digest] does; what is no number counts as 9.
+func array(t *testing.T, content []byte) string {
+	t.Helper()
+	r := bytes.NewReader(content)
+	kind, shape, err := npy.ReadHeader(r)
+	if err != nil || kind != npy.Float32 {
+		t.Fatal(kind, err)
+	}
+	v := make([]float32, r.Len()/4)
+	if err := npy.ReadFloats(r, v, make([]byte, r.Len())); err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "%d,", shape)
+	step := max(50, len(v)/60)
+	for at := 0; at < len(v); at += step {
+		sum := 0.0
+		for i, x := range v[at:min(at+step, len(v))] {
+			if x != x {
+				x = 9
+			}
+			sum += float64(x) * (1 + float64(i%7)/7)
+		}
+		fmt.Fprintf(&b, " %.5g", sum)
 	}
 	return b.String()
 }
