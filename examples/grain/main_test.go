@@ -224,6 +224,7 @@ func patch(job map[string]any, k int) map[string]any {
 
 // What cannot be measured is null, and says so.
 func TestLimits(t *testing.T) {
+	words := held.New(t)
 	for _, c := range []struct {
 		name   string
 		how    func(job map[string]any, files fstest.MapFS)
@@ -262,6 +263,12 @@ func TestLimits(t *testing.T) {
 			t.Errorf("%s: %v", c.name, err)
 			continue
 		}
+		var printed strings.Builder
+		if err := res.print(&printed); err != nil {
+			t.Error(err)
+		}
+		words.Look(c.name, res)
+		words.Look(c.name+", printed", strings.Split(printed.String(), "\n"))
 		if null := res.Granularity[0].SD == nil; null != c.null {
 			t.Errorf("%s: granularity null %v, want %v; %v", c.name, null, c.null, res.Limits)
 		}

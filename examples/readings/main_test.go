@@ -318,6 +318,7 @@ func bent(f fstest.MapFS) {
 }
 
 func TestBadPictures(t *testing.T) {
+	words := held.New(t)
 	type object = map[string]any
 	eight := func() []byte {
 		var b bytes.Buffer
@@ -397,6 +398,7 @@ func TestBadPictures(t *testing.T) {
 		}
 		f[jobFile] = &fstest.MapFile{Data: text}
 		res, err := decoded(t, f)
+		words.Refused(c.name, err)
 		if c.error {
 			if err == nil || !strings.Contains(err.Error(), c.says) {
 				t.Errorf("%s: %v, want an error that says %q", c.name, err, c.says)
@@ -412,6 +414,12 @@ func TestBadPictures(t *testing.T) {
 		if c.name == "light darker than film" && len(res.Written) != 0 {
 			t.Errorf("%s: %v are written", c.name, res.Written)
 		}
+		var printed strings.Builder
+		if err := print(&printed, res); err != nil {
+			t.Error(err)
+		}
+		words.Look(c.name, res)
+		words.Look(c.name+", printed", strings.Split(printed.String(), "\n"))
 		said := strings.Join(append(res.Findings, res.warned()...), "\n")
 		if !strings.Contains(said, c.says) {
 			t.Errorf("%s: nothing says %q:\n%s", c.name, c.says, said)
