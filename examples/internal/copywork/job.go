@@ -82,7 +82,7 @@ func exactMark(d time.Duration) (time.Duration, error) {
 			return 0, err
 		}
 		for _, m := range marks {
-			if math.Abs(float64(m.Time-d)) <= 1e-6*float64(d) {
+			if m.Time == d { // both are what is engraved
 				return time.Duration(math.Round(1e9 * math.Exp2(-float64(m.Tv)))), nil
 			}
 		}

@@ -47,7 +47,7 @@ func TestKinds(t *testing.T) {
 	said := held.New(t)
 	for _, kind := range kindNames {
 		for _, v := range [][3]float64{{0.1, 0.8, 0.4}, {-0.1, 1.1, 0.4}, {5, 60, 40}} {
-			for _, remark := range []string{"# zero_sd 0.003\n# wavelength_sd_nm 0.5\n", "# scale_sd 0.004\n# correlation_nm 12\n"} {
+			for _, remark := range []string{"# zero_sd 0.003\n# scale_sd 0.004\n", "# wavelength_sd_nm 0.5\n# correlation_nm 12\n"} {
 				text := fmt.Sprintf("%swavelength_nm,%s,sd\n400,%g,0.01\n500,%g,0.02\n650,%g,0.03\n", remark, kind, v[0], v[1], v[2])
 				name := write(t, text)
 				row := fmt.Sprint(kind, v, strings.Fields(remark))
