@@ -21,6 +21,7 @@ import (
 	"example.org/actinic/examples/internal/page/pagetest"
 	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/held"
+	"example.org/actinic/internal/npy"
 	"example.org/actinic/sensito/structure"
 )
 
@@ -305,6 +306,9 @@ func TestRefusesPictures(t *testing.T) {
 		{"short", func(_ map[string]any, f fstest.MapFS) {
 			f["dark.npy"] = &fstest.MapFile{Data: f["dark.npy"].Data[:500]}
 		}, "dark.npy"},
+		{"another size", func(_ map[string]any, f fstest.MapFS) {
+			f["edge.npy"] = &fstest.MapFile{Data: append(npy.Header(npy.Uint16, 2, 3), make([]byte, 12)...)}
+		}, "cropped alike"},
 		{"box outside", func(j map[string]any, _ fstest.MapFS) { patch(j, 1)["box"] = []int{100, 100, 4000, 50} }, "a box inside"},
 		{"light and dark changed", func(j map[string]any, _ fstest.MapFS) { j["dark"] = j["light"] }, "no darker"},
 		{"one file twice", func(j map[string]any, _ fstest.MapFS) { patch(j, 0)["files"] = []any{"step-12a.npy", "step-12a.npy"} }, "another frame"},
@@ -345,9 +349,9 @@ func TestRefusesJobs(t *testing.T) {
 
 func TestCommandLine(t *testing.T) {
 	said := held.New(t)
-	for _, args := range [][]string{{"-out", "x"}, {"-print", "big"}, {"-print", "0x0"}, {"-distance", "0"}, {"-gradient", "NaN"}, {"-development", "soon", "-film", "x"}, {"extra"}} {
+	for _, args := range [][]string{{"-out", "x"}, {"-print", "big"}, {"-print", "0x0"}, {"-distance", "0"}, {"-gradient", "NaN"}, {"-development", "soon", "-film", "x"}, {"extra"}, {"-distance", "-1"}, {"-lens", "-1"}, {"-gradient", "0"}} {
 		var usage command.UsageError
-		if _, err := try(t, args...); !errors.As(err, &usage) {
+		if _, err := try(t, args...); !errors.As(err, &usage) || !said.Refused(strings.Join(args, " "), err) {
 			t.Errorf("%v: %v", args, err)
 		}
 	}

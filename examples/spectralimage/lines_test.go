@@ -2,12 +2,18 @@ package main
 
 import (
 	"context"
+	"encoding/binary"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
+	"regexp"
+	"strings"
 	"testing"
+	"time"
 
 	"example.org/actinic/examples/internal/golden"
+	"example.org/actinic/internal/npy"
 )
 
 // What is said and written of small cubes is what it was.
@@ -49,4 +55,51 @@ func TestFaults(t *testing.T) {
 		t.Fatal(err)
 	}
 	golden.Faults(t, uninterrupted, nil, "-join "+a+" "+b+" -out OUT")
+}
+
+// What values, bands and lights are odd in is said as it was, and what is made of them is.
+func TestOdd(t *testing.T) {
+	cube := func(columns, bands int, value func(x, b int) float32) string {
+		v := make([]float32, columns*bands)
+		for x := range columns {
+			for b := range bands {
+				v[x*bands+b] = value(x, b)
+			}
+		}
+		b := npy.Header(npy.Float32, 1, columns, bands)
+		for _, x := range v {
+			b = binary.LittleEndian.AppendUint32(b, math.Float32bits(x))
+		}
+		return string(b)
+	}
+	files := map[string]string{
+		"even.npy": cube(8, 5, func(x, b int) float32 { return 0.02 * float32(1+x+b) }), "negative.npy": cube(8, 5, func(x, b int) float32 { return 0.1 * float32(x-3) }), "tiny.npy": cube(8, 5, func(x, b int) float32 { return 1e-5 * float32(1+x) }),
+		"bright.npy": cube(8, 5, func(x, b int) float32 { return float32(1 + x) }), "nan.npy": cube(8, 5, func(x, b int) float32 { return float32(math.NaN()) }), "half.npy": cube(8, 5, func(x, b int) float32 { return [2]float32{0.2, float32(math.NaN())}[x%2] }),
+		"many.npy": cube(1, 4000, func(x, b int) float32 { return 0.2 }), "uneven.txt": "# bands\n380\n450 # blue\n520\n600\n700\n", "double.txt": "380\n380\n520\n600\n700\n", "same.txt": "500\n500\n500\n500\n500\n",
+		"far.csv": "wavelength_nm,power\n900,1\n1000,1\n", "early.csv": "wavelength_nm,power\n380,1\n600,1\n", "filter.csv": "wavelength_nm,transmittance\n420,0.5\n600,0.5\n", "curve.csv": "log_h_lx_s,density\n-3,0.2\n\n-2,0.5\n-1,1.2\n0,1.8\n", "falls.csv": "log_h_lx_s,density\n-3,0.9\n-2,0.5\n",
+	}
+	const at = " -from 380 -to 700 -out OUT"
+	golden.Lines(t, "", uninterrupted, files, "-cube IN/even.npy"+at, "-cube IN/negative.npy"+at, "-cube IN/tiny.npy"+at, "-cube IN/bright.npy"+at, "-cube IN/bright.npy -scale 1"+at, "-cube IN/bright.npy -scale 0.05"+at, "-cube IN/tiny.npy -scale 2"+at, "-cube IN/nan.npy"+at, "-cube IN/half.npy"+at, "-cube IN/many.npy"+at,
+		"-cube IN/even.npy -wavelengths IN/uneven.txt -out OUT", "-cube IN/even.npy -wavelengths IN/double.txt -out OUT", "-cube IN/even.npy -wavelengths IN/same.txt -out OUT", "-cube IN/even.npy -from 430 -to 650 -outside hold -out OUT", "-cube IN/even.npy -from 430 -to 650 -outside zero -out OUT", "-cube IN/even.npy -from 430 -to 650 -out OUT",
+		"-cube IN/even.npy -grey 3"+at, "-cube IN/even.npy -grey -6"+at, "-cube IN/even.npy -grey 3 -refuse"+at, "-cube IN/even.npy -same-exposure -filters 25,8+ND0.3"+at, "-cube IN/even.npy -light IN/far.csv"+at, "-cube IN/even.npy -light IN/early.csv"+at, "-cube IN/even.npy -light IN/early.csv -outside hold"+at, "-cube IN/even.npy -filters IN/filter.csv -outside zero"+at,
+		"-cube IN/even.npy -films , "+at, "-cube IN/even.npy -lights , "+at, "-cube IN/even.npy -filters , "+at, "-cube IN/even.npy -bands 1"+at, "-cube IN/even.npy -bands 5"+at, "-cube IN/even.npy -bands 4"+at, "-cube IN/even.npy -workers 3 -curve IN/curve.csv"+at, "-cube IN/even.npy -curve IN/falls.csv"+at, "-cube IN/even.npy -rows 0:1"+at, "-cube IN/even.npy -rows 0:2"+at,
+		"-cube IN/even.npy -interleave bil"+at, "-cube IN/even.npy -film Lantern"+at, "-cube IN/even.npy -log -linear"+at, "-cube IN/even.npy -scale Inf"+at)
+}
+
+// Tests say nothing of how far they are, on a slow machine either; who waits is told.
+func init() { patience = time.Hour }
+
+func TestHowFar(t *testing.T) {
+	defer func(was time.Duration) { patience = was }(patience)
+	patience = -1
+	var said strings.Builder
+	if err := uninterrupted([]string{"-demo", "-demo-rows", "4", "-demo-columns", "5", "-out", filepath.Join(t.TempDir(), "out")}, io.Discard, &said); err != nil {
+		t.Fatal(err)
+	}
+	got := regexp.MustCompile("about .* left").ReplaceAllString(said.String(), "about T left")
+	for _, want := range []string{"making the cube: 25 %, about T left\n", "making the cube: 100 %, about T left\n", "densities: 100 %, about T left\n"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("%q lacks %q", got, want)
+		}
+	}
 }

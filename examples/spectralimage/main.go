@@ -217,7 +217,7 @@ func (j *job) check(set map[string]bool, outside, rows string) error {
 	case !known(j.interleave):
 		return command.Usagef("-interleave %q; there are bip, bil, bsq", j.interleave)
 	case !(math.Abs(j.scale) > 0) || math.IsInf(j.scale, 0):
-		return command.Usagef("-scale %g; a number that is not 0", j.scale)
+		return command.Usagef("-scale %g; want a number that is not 0, and finite", j.scale)
 	case set["bands"] && j.bandsWanted < 2:
 		return command.Usagef("-bands %d; two at least", j.bandsWanted)
 	case set["filter"] && set["filters"] || set["film"] && set["films"] || set["light"] && set["lights"]:
@@ -449,14 +449,17 @@ func (j *job) makeCube(ctx context.Context, n int) (err error) {
 	return errors.Join(err, w.Flush(), f.Close())
 }
 
+// patience is how long nothing is said of how far the work is.
+var patience = 2 * time.Second
+
 // progress returns a function that says on standard error how far the work is, when
-// it takes longer than two seconds and then every two.
+// it takes longer than patience, and then as often.
 func (j *job) progress(what string, all int) func(done int) {
 	start := time.Now()
 	last := start
 	return func(done int) {
 		now := time.Now()
-		if now.Sub(last) < 2*time.Second {
+		if now.Sub(last) < patience {
 			return
 		}
 		last = now

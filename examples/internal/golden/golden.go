@@ -45,7 +45,7 @@ func Run(t *testing.T, name string, run func(args []string, stdout, stderr io.Wr
 	if stderr.Len() > 0 {
 		got += "--- standard error\n" + stderr.String()
 	}
-	got += written(t, out)
+	got += written(t, out, strings.NewReplacer(out, "OUT"))
 	compare(t, name, strings.ReplaceAll(got, out, "OUT"))
 	tidy(t)
 }
@@ -131,8 +131,8 @@ func compare(t *testing.T, name, got string) {
 }
 
 // written tells what a program wrote: pages as their text, tables and texts whole, pictures
-// by their numbers.
-func written(t *testing.T, dir string) string {
+// by their numbers. Names of folders are replaced first.
+func written(t *testing.T, dir string, folders *strings.Replacer) string {
 	t.Helper()
 	var b strings.Builder
 	err := filepath.WalkDir(dir, func(name string, d fs.DirEntry, err error) error {
@@ -146,6 +146,9 @@ func written(t *testing.T, dir string) string {
 		content, err := os.ReadFile(name)
 		if err != nil {
 			return err
+		}
+		if filepath.Ext(name) != ".npy" {
+			content = []byte(folders.Replace(string(content)))
 		}
 		switch filepath.Ext(name) {
 		case ".html":

@@ -114,6 +114,23 @@ func TestFlags(t *testing.T) {
 	}
 }
 
+// Tables that are none, and deviations that cannot be, are refused as they were.
+func TestNoTables(t *testing.T) {
+	said := held.New(t)
+	for _, text := range []string{"", "# only a remark\n", "wavelength_nm,value,sd\n400,1,0.1\n500,1,-0.1\n", "wavelength_nm,value,other\n400,1,0.1\n500,1,0.1\n", "wavelength_nm,value\n400,1\n", "wavelength_nm,value\n400,1\n500,NaN\n",
+		"# zero_sd\nwavelength_nm,value\n400,1\n500,1\n", "# zero_sd x\nwavelength_nm,value\n400,1\n500,1\n", "# scale_sd -1\nwavelength_nm,value\n400,1\n500,1\n", "# scale_sd 1 2\nwavelength_nm,value\n400,1\n500,1\n", "#\n# x 3\n# wavelength_sd_nm = 0.5\nwavelength_nm,value\n400,1\n500,1\n", "# correlation_nm Inf\nwavelength_nm,value\n400,1\n500,1\n",
+		"wavelength_nm,value\n500,1\n400,1\n", "wavelength_nm,value\n500,1\n400,1\n450,1\n", "wavelength_nm,value\n400,1\n500,1\n500,1\n", "wavelength_nm,value,\n400,1,\n500,1,\n", "wavelength_um;value\n0,4;1\n0,5;1\n", "\"wavelength_nm\",\"value\"\n400,1\n500,1\n"} {
+		name := write(t, text)
+		k := Kit{Outside: spectral.Hold}
+		f, err := k.Filter(name)
+		var sd []filters.Deviation
+		for _, p := range f.Parts {
+			sd = append(sd, p.SD)
+		}
+		said.Look(fmt.Sprintf("%q", text), []any{values(f.Filter.Spectra()...), sd, f.Known(), plainErr(err, name)})
+	}
+}
+
 // Films of a package are found by their names; what cannot be read of it is said, a link in it too.
 func TestPackages(t *testing.T) {
 	said := held.New(t)
