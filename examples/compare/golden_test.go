@@ -29,7 +29,8 @@ func TestRefusesLines(t *testing.T) {
 	},
 		"-by nothing", "-by speed=x", "-by speed=-1", "-by speed,speed", "-by speed=0", "Nobody",
 		"IN/nothing", "IN/roll", "IN/package", "IN/record.json", "IN/empty", "IN/FILE", "-out FILE/x",
-		"-merge FILE/x Swift", "-merge OUT Swift Swift", "-nothing", "-json -out OUT Nobody", "IN/test", "-by speed=1001", "-by speed=NaN", "-by ,", "IN/kinds.json", "IN/twice.json")
+		"-merge FILE/x Swift", "-merge OUT Swift Swift", "-nothing", "-json -out OUT Nobody", "IN/test", "-by speed=1001",
+		"-by speed=NaN", "-by ,", "IN/kinds.json", "IN/twice.json")
 }
 
 // A file that cannot be read is an error, whichever it is and whenever; so is a disk that is full.

@@ -349,7 +349,8 @@ func TestRefusesJobs(t *testing.T) {
 
 func TestCommandLine(t *testing.T) {
 	said := held.New(t)
-	for _, args := range [][]string{{"-out", "x"}, {"-print", "big"}, {"-print", "0x0"}, {"-distance", "0"}, {"-gradient", "NaN"}, {"-development", "soon", "-film", "x"}, {"extra"}, {"-distance", "-1"}, {"-lens", "-1"}, {"-gradient", "0"}} {
+	for _, args := range [][]string{{"-out", "x"}, {"-print", "big"}, {"-print", "0x0"}, {"-distance", "0"}, {"-gradient",
+		"NaN"}, {"-development", "soon", "-film", "x"}, {"extra"}, {"-distance", "-1"}, {"-lens", "-1"}, {"-gradient", "0"}} {
 		var usage command.UsageError
 		if _, err := try(t, args...); !errors.As(err, &usage) || !said.Refused(strings.Join(args, " "), err) {
 			t.Errorf("%v: %v", args, err)

@@ -56,8 +56,14 @@ func TestRefusesLines(t *testing.T) {
 		"-kind reciprocity -film Swift -out FILE/x -source t quarry/reciprocity.csv",
 		"-page FILE/x",
 		"-kind reciprocity -film Swift -page FILE/x quarry/reciprocity.csv", "-nothing",
-		"-kind reciprocity -film Swift IN/long.csv", "-kind reciprocity -film Swift IN/shorter.csv", "-kind reciprocity -film Swift IN/both.csv", "-kind reciprocity -film Swift IN/neither.csv", "-kind reciprocity -film Swift -process Tarren IN/density.csv", "-kind reciprocity -film Swift -process Tarren IN/stops.csv", "-kind reciprocity -film Lantern IN/stops.csv",
-		"-kind temperature -film Swift -process Tarren IN/baths.csv", "-kind temperature -film Swift -process Tarren IN/gradients.csv", "-kind filters -film Swift IN/filters.csv", "-kind reciprocity -film Swift -sd 3.1 quarry/reciprocity.csv", "-kind temperature -film Lantern IN/gradients.csv", "-kind reciprocity -film Swift IN/many.csv")
+		"-kind reciprocity -film Swift IN/long.csv", "-kind reciprocity -film Swift IN/shorter.csv",
+		"-kind reciprocity -film Swift IN/both.csv", "-kind reciprocity -film Swift IN/neither.csv",
+		"-kind reciprocity -film Swift -process Tarren IN/density.csv",
+		"-kind reciprocity -film Swift -process Tarren IN/stops.csv", "-kind reciprocity -film Lantern IN/stops.csv",
+		"-kind temperature -film Swift -process Tarren IN/baths.csv",
+		"-kind temperature -film Swift -process Tarren IN/gradients.csv", "-kind filters -film Swift IN/filters.csv",
+		"-kind reciprocity -film Swift -sd 3.1 quarry/reciprocity.csv", "-kind temperature -film Lantern IN/gradients.csv",
+		"-kind reciprocity -film Swift IN/many.csv")
 }
 
 // A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.
@@ -65,5 +71,6 @@ func TestFaults(t *testing.T) {
 	golden.FullDisk(t, run, []uint64{0, 300}, "-kind temperature -film Swift -process Tarren -json -page OUT quarry/temperature.csv",
 		"-kind temperature -film Swift -process Tarren -json -out OUT quarry/temperature.csv")
 	golden.FullOutput(t, run, "-kind temperature -film Swift -process Tarren -json quarry/temperature.csv")
-	golden.Faults(t, run, golden.Package(t, "Swift"), "-kind temperature -film IN/package -process Tarren -json -out OUT quarry/temperature.csv")
+	golden.Faults(t, run, golden.Package(t, "Swift"),
+		"-kind temperature -film IN/package -process Tarren -json -out OUT quarry/temperature.csv")
 }

@@ -58,7 +58,8 @@ func put(t *testing.T, name, content string) {
 // What is said, refused and written is what it was, by a go command that builds small engines.
 func TestPrints(t *testing.T) {
 	goCommand(t)
-	golden.Refuses(t, run, map[string]string{"other/note.txt": "mine"}, "-out FILE/x", "-out IN/other", "more", "-nothing", "-out OUT/x -serve")
+	golden.Refuses(t, run, map[string]string{"other/note.txt": "mine"}, "-out FILE/x", "-out IN/other", "more", "-nothing",
+		"-out OUT/x -serve")
 	golden.Run(t, "help", run, "-h")
 	dir := filepath.Join(t.TempDir(), "page")
 	var out strings.Builder

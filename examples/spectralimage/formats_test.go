@@ -251,7 +251,8 @@ func TestOutside(t *testing.T) {
 	name := file(t, "c.npy", string(npy.Header(npy.Float32, rows, columns, bands))+string(stored(scene16(rows, columns, bands), rows, columns, bands, "bip", "float32")))
 	args := []string{"-cube", name, "-from", "450", "-to", "600"}
 	var out, errs bytes.Buffer
-	if err := run(context.Background(), append(args, "-out", t.TempDir()), &out, &errs); !said.Refused("", err) || !strings.Contains(err.Error(), "say -outside hold") {
+	if err := run(context.Background(), append(args, "-out", t.TempDir()), &out, &errs); !said.Refused("",
+		err) || !strings.Contains(err.Error(), "say -outside hold") {
 		t.Errorf("refused with %v", err)
 	}
 	if !strings.Contains(out.String(), "4 × 5 pixels, 16 bands from 450 to 600 nm every 10 nm, float32 in bip order") {
@@ -317,14 +318,29 @@ func TestHeaders(t *testing.T) {
 	said := held.New(t)
 	const good = "ENVI\nsamples = 3\nlines = 2\nbands = 2\ndata type = 4\nbyte order = 0\ninterleave = bip\n"
 	with := func(was, is string) string { return strings.Replace(good, was, is, 1) }
-	for _, text := range []string{good, "", "ENV\n", "\ufeff" + good, "ENVI \r\n" + good[5:], good + "nothing\n", good + " = 3\n", good + "samples = 4\n", good + "x = {\n", good + "x = {a,\nb}\n; a remark\n\n", good + "Description = {a = b}\n",
-		with("samples = 3", ""), with("samples = 3", "samples = 0"), with("samples = 3", "samples = -1"), with("samples = 3", "samples = x"), with("lines = 2", "lines = 0"), with("lines = 2", "LINES = 5"), with("bands = 2", "bands = 1"), with("bands = 2", "bands = 1e3"), with("bands = 2", "bands = 99999999999999999999"),
-		with("type = 4", "type = 1"), with("type = 4", "type = 2"), with("type = 4", "type = 3"), with("type = 4", "type = 5"), with("type = 4", "type = 12"), with("type = 4", "type = 13"), with("type = 4", "type = 6"), with("data type = 4", ""), with("order = 0", "order = 1"), with("order = 0", "order = 2"), with("byte order = 0", ""),
-		with("bip", "bil"), with("bip", "BSQ"), with("bip", "pib"), with("interleave = bip", ""), good + "header offset = 7\n", good + "header offset = -1\n", good + "header offset = x\n", good + "reflectance scale factor = 10000\n", good + "reflectance scale factor = 0\n", good + "reflectance scale factor = x\n",
-		good + "data ignore value = -9999\n", good + "data ignore value = x\n", good + "wavelength = {400, 500}\n", good + "wavelength = {400}\n", good + "wavelength = {400, 500, 600}\n", good + "wavelength = {400, red}\n", good + "wavelength = {0.4, 0.5}\nwavelength units = Micrometers\n", good + "wavelength = {400, 500}\nwavelength units = Nanometers\n",
-		good + "wavelength = {400, 500}\nwavelength units = nm\n", good + "wavelength = {400, 500}\nwavelength units = um\n", good + "wavelength = {400, 500}\nwavelength units = Unknown\n", good + "wavelength = {400, 500}\nwavelength units = miles\n", good + "wavelength = 400, 500\n", good + "wavelength units = Micrometers\n"} {
+	for _, text := range []string{good, "", "ENV\n", "\ufeff" + good, "ENVI \r\n" + good[5:], good + "nothing\n",
+		good + " = 3\n", good + "samples = 4\n", good + "x = {\n", good + "x = {a,\nb}\n; a remark\n\n",
+		good + "Description = {a = b}\n",
+		with("samples = 3", ""), with("samples = 3", "samples = 0"), with("samples = 3", "samples = -1"), with("samples = 3",
+			"samples = x"), with("lines = 2", "lines = 0"), with("lines = 2", "LINES = 5"), with("bands = 2", "bands = 1"),
+		with("bands = 2", "bands = 1e3"), with("bands = 2", "bands = 99999999999999999999"),
+		with("type = 4", "type = 1"), with("type = 4", "type = 2"), with("type = 4", "type = 3"), with("type = 4", "type = 5"),
+		with("type = 4", "type = 12"), with("type = 4", "type = 13"), with("type = 4", "type = 6"), with("data type = 4", ""),
+		with("order = 0", "order = 1"), with("order = 0", "order = 2"), with("byte order = 0", ""),
+		with("bip", "bil"), with("bip", "BSQ"), with("bip", "pib"), with("interleave = bip", ""), good + "header offset = 7\n",
+		good + "header offset = -1\n", good + "header offset = x\n", good + "reflectance scale factor = 10000\n",
+		good + "reflectance scale factor = 0\n", good + "reflectance scale factor = x\n",
+		good + "data ignore value = -9999\n", good + "data ignore value = x\n", good + "wavelength = {400, 500}\n",
+		good + "wavelength = {400}\n", good + "wavelength = {400, 500, 600}\n", good + "wavelength = {400, red}\n",
+		good + "wavelength = {0.4, 0.5}\nwavelength units = Micrometers\n",
+		good + "wavelength = {400, 500}\nwavelength units = Nanometers\n",
+		good + "wavelength = {400, 500}\nwavelength units = nm\n", good + "wavelength = {400, 500}\nwavelength units = um\n",
+		good + "wavelength = {400, 500}\nwavelength units = Unknown\n",
+		good + "wavelength = {400, 500}\nwavelength units = miles\n", good + "wavelength = 400, 500\n",
+		good + "wavelength units = Micrometers\n"} {
 		c := cubeFile{ignore: math.NaN()}
 		err := c.readHeader(file(t, "x.hdr", text))
-		said.Values(fmt.Sprintf("%q", strings.Replace(text, good, "…", 1)), temporaries.ReplaceAllString(fmt.Sprint(err), "TMP"), c.rows, c.columns, c.bands, c.number.Name, c.order, c.interleave, c.offset, c.scale, c.ignore, c.nm)
+		said.Values(fmt.Sprintf("%q", strings.Replace(text, good, "…", 1)), temporaries.ReplaceAllString(fmt.Sprint(err), "TMP"),
+			c.rows, c.columns, c.bands, c.number.Name, c.order, c.interleave, c.offset, c.scale, c.ignore, c.nm)
 	}
 }

@@ -11,7 +11,8 @@ import (
 // The scene is what its words say: what stands where, dark mills against bright tips, and a card of the stated place.
 func TestScene(t *testing.T) {
 	subjects := filters.Subjects()
-	for what, name := range map[int]string{sky: "clear sky", blueSlate: "blue slate", purpleSlate: "purple slate", greenSlate: "green slate", greyCard: "grey card"} {
+	for what, name := range map[int]string{sky: "clear sky", blueSlate: "blue slate", purpleSlate: "purple slate",
+		greenSlate: "green slate", greyCard: "grey card"} {
 		if what >= len(subjects) || subjects[what].Name != name {
 			t.Errorf("surface %d is not %s", what, name)
 		}
@@ -21,7 +22,8 @@ func TestScene(t *testing.T) {
 		want int
 		what string
 	}{
-		{0.485, 0.9, greyCard, "the card"}, {0.80, 0.40, rust, "the hub of the wheel"}, {0.80 + 0.125/1.6, 0.40, rust, "the rim of the wheel"}, {0.5, 0.05, sky, "the sky"},
+		{0.485, 0.9, greyCard, "the card"}, {0.80, 0.40, rust, "the hub of the wheel"}, {0.80 + 0.125/1.6, 0.40, rust,
+			"the rim of the wheel"}, {0.5, 0.05, sky, "the sky"},
 		{0.1, 0.7, purpleSlate, "a mill's wall"}, {0.68, 0.5, blueSlate, "a tip"}, {0.02, 0.99, foliage, "bracken"},
 	} {
 		if got, _ := scene(c.u, c.v); got != c.want {

@@ -21,7 +21,8 @@ func TestPicture(t *testing.T) {
 // What cannot be done is refused with a sentence, and nothing is written.
 func TestRefusesLines(t *testing.T) {
 	golden.Refuses(t, run, map[string]string{
-		"good.csv": "metered_s,adjusted_s\n1,1\n2,2.4\n5,7.5\n10,17\n20,42\n50,130\n100,320\n", "filters.csv": "filter,factor\n8,2\n15,2.5\n25,8\n", "kind.csv": "# kind: nonsense\na,b\n1,2\n",
+		"good.csv":    "metered_s,adjusted_s\n1,1\n2,2.4\n5,7.5\n10,17\n20,42\n50,130\n100,320\n",
+		"filters.csv": "filter,factor\n8,2\n15,2.5\n25,8\n", "kind.csv": "# kind: nonsense\na,b\n1,2\n",
 		"accepted.csv": "file,row,column,printed,reason\ngood.csv,0,adjusted_s,1,known\n",
 		"empty.csv":    "",
 		"head.csv":     "a,b\n1,2\n",
@@ -35,9 +36,14 @@ func TestRefusesLines(t *testing.T) {
 		"-kind x IN/head.csv", "-kind reciprocity IN/head.csv", "-colon x IN/head.csv",
 		"-plus x IN/head.csv", "-out FILE/x", "-compare IN/nothing IN/head.csv",
 		"-compare IN/head.csv IN/times.csv", "-compare IN/head.csv", "-columns x IN/head.csv",
-		"-columns 1=x IN/head.csv", "-light x IN/head.csv", "-film x IN/head.csv", "-nothing", "-json -sarif IN/good.csv", "-sarif -suggest IN/good.csv", "-kind reciprocity", "-sarif", "-suggest", "-compare IN/good.csv",
-		"-compare IN/good.csv IN/good.csv IN/times.csv", "-fail-on x IN/good.csv", "IN/good.csv -json", "-json - -x", "-kind filters -compare IN/good.csv IN/filters.csv", "-kind filters -compare film:Swift IN/filters.csv", "-kind reciprocity -compare film:Nobody IN/good.csv",
-		"-kind reciprocity -accepted IN/accepted.csv IN/good.csv", "-kind reciprocity -accepted IN/nothing.csv IN/good.csv", "IN/kind.csv", "-kind development -compare film:Swift IN/good.csv", "-kind xy -law x^ IN/good.csv", "-kind xy -law cubic IN/good.csv")
+		"-columns 1=x IN/head.csv", "-light x IN/head.csv", "-film x IN/head.csv", "-nothing", "-json -sarif IN/good.csv",
+		"-sarif -suggest IN/good.csv", "-kind reciprocity", "-sarif", "-suggest", "-compare IN/good.csv",
+		"-compare IN/good.csv IN/good.csv IN/times.csv", "-fail-on x IN/good.csv", "IN/good.csv -json", "-json - -x",
+		"-kind filters -compare IN/good.csv IN/filters.csv", "-kind filters -compare film:Swift IN/filters.csv",
+		"-kind reciprocity -compare film:Nobody IN/good.csv",
+		"-kind reciprocity -accepted IN/accepted.csv IN/good.csv", "-kind reciprocity -accepted IN/nothing.csv IN/good.csv",
+		"IN/kind.csv", "-kind development -compare film:Swift IN/good.csv", "-kind xy -law x^ IN/good.csv",
+		"-kind xy -law cubic IN/good.csv")
 }
 
 // A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.
@@ -49,6 +55,7 @@ func TestFaults(t *testing.T) {
 	files["filters.csv"] = "filter,factor\n8,2\n15,2.5\n21,3\n25,8\n"
 	files["times.csv"] = "metered_s,adjusted_s\n1,1\n2,2.4\n5,7.5\n10,17\n20,42\n50,130\n100,320\n"
 	files["known.csv"] = "file,row,column,printed,reason\ntimes.csv,4,adjusted_s,17,known\n"
-	golden.Faults(t, run, files, "-kind filters -film IN/film.csv -json IN/filters.csv", "-kind reciprocity -accepted IN/known.csv IN/times.csv",
+	golden.Faults(t, run, files, "-kind filters -film IN/film.csv -json IN/filters.csv",
+		"-kind reciprocity -accepted IN/known.csv IN/times.csv",
 		"-kind reciprocity -compare IN/package IN/times.csv", "-kind reciprocity -compare testdata/times.csv IN/times.csv")
 }

@@ -28,8 +28,10 @@ func TestRefusesLines(t *testing.T) {
 		"-index 400 -half-width 0", "-index 400 -half-width NaN", "-index 400 -density-sd 0",
 		"-index 400 -density-sd -1", "-index 400 -frames -1", "-index 400 -frames 1",
 		"-index 400 -strips 99",
-		"-dir IN/nothing", "-dir IN", "-dir IN -index 400", "more", "-nothing", "-ev 12", "-json -ev 12", "-index 400 -development soon", "-index 400 -development 0", "-dir IN -out OUT", "-dir IN/blank",
-		"-dir IN/unmetered", "-dir IN/unmetered -index 0", "-index 400 -scatter 0", "-index 400 -scatter Inf", "-index 400 -target 0", "-index 400 -shadow 0", "-index 400 -development-half-width 0")
+		"-dir IN/nothing", "-dir IN", "-dir IN -index 400", "more", "-nothing", "-ev 12", "-json -ev 12",
+		"-index 400 -development soon", "-index 400 -development 0", "-dir IN -out OUT", "-dir IN/blank",
+		"-dir IN/unmetered", "-dir IN/unmetered -index 0", "-index 400 -scatter 0", "-index 400 -scatter Inf",
+		"-index 400 -target 0", "-index 400 -shadow 0", "-index 400 -development-half-width 0")
 }
 
 // A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.

@@ -33,7 +33,8 @@ func TestRefusesLines(t *testing.T) {
 		"-dir IN/nothing", "-dir IN/FILE", "-dir IN", "-dir IN/empty", "-dir IN/broken", "-dir IN/only",
 		"-dir IN/bad", "-dir IN/unknown", "-dir IN/gradient", "-out FILE/x", "-seed x", "-licence",
 		"-version x", "-flare x", "-flare -9", "-flare NaN", "-paper x", "-paper 0",
-		"-sensor NaN", "-author", "-nothing", "more", "-licence no/licence", "-version 1", "-paper R0", "-paper R", "-sensor -1", "-out OUT -dir IN/nothing -json")
+		"-sensor NaN", "-author", "-nothing", "more", "-licence no/licence", "-version 1", "-paper R0", "-paper R", "-sensor -1",
+		"-out OUT -dir IN/nothing -json")
 }
 
 // A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.

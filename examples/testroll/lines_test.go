@@ -21,5 +21,7 @@ func TestLines(t *testing.T) {
 		"relative/test.json": strings.Replace(head, `"light"`, `"exposure": "relative", "light"`, 1), "relative/strips.csv": strings.Replace(strips, "log_h_lx_s", "log_h", 1),
 		"two/test.json": head, "two/strips.csv": strips[:strings.Index(strips, "C,14")], "two/bracket.csv": frames,
 	}
-	golden.Lines(t, "", run, files, "-dir IN/roll -out OUT", "-dir IN/strips -out OUT", "-dir IN/spoilt -out OUT", "-dir IN/two -out OUT", "-dir IN/strips -json", "-dir IN/spoilt -json", "-dir IN/relative -out OUT", "-dir IN/relative -json")
+	golden.Lines(t, "", run, files, "-dir IN/roll -out OUT", "-dir IN/strips -out OUT", "-dir IN/spoilt -out OUT",
+		"-dir IN/two -out OUT", "-dir IN/strips -json", "-dir IN/spoilt -json", "-dir IN/relative -out OUT",
+		"-dir IN/relative -json")
 }

@@ -166,7 +166,8 @@ func TestEnds(t *testing.T) {
 		t.Errorf("%v after %d, %v", x, n, err)
 	}
 	n = 0
-	if x, ok := Newton(func(x float64) (float64, float64) { return step(x), 1 }, 0, 10, 5, -1); !ok || math.Abs(x-math.Pi) > 1e-12 || n != 2+100 {
+	if x, ok := Newton(func(x float64) (float64, float64) { return step(x), 1 }, 0, 10, 5,
+		-1); !ok || math.Abs(x-math.Pi) > 1e-12 || n != 2+100 {
 		t.Errorf("Newton's: %v after %d, %v", x, n, ok)
 	}
 }

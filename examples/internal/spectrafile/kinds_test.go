@@ -95,8 +95,10 @@ func TestFlags(t *testing.T) {
 	new(Kit).Flags(flags)
 	said.Values("asked", fmt.Sprint(flags.Parse([]string{"-h"}, 0)))
 	said.Values("help", help.String())
-	for _, line := range []string{"", "-log", "-linear", "-log -linear", "-log -film-kind sensitivity", "-linear -film-kind sensitivity", "-film-kind sensitivity",
-		"-film-kind density", "-film-kind x", "-filter-kind density", "-filter-kind sensitivity", "-filter-kind transmittance_percent -film-kind log10_sensitivity_per_photon"} {
+	for _, line := range []string{"", "-log", "-linear", "-log -linear", "-log -film-kind sensitivity",
+		"-linear -film-kind sensitivity", "-film-kind sensitivity",
+		"-film-kind density", "-film-kind x", "-filter-kind density", "-filter-kind sensitivity",
+		"-filter-kind transmittance_percent -film-kind log10_sensitivity_per_photon"} {
 		k := Kit{Outside: spectral.Hold}
 		flags := command.New("name", "", &help)
 		k.Flags(flags)
@@ -110,16 +112,24 @@ func TestFlags(t *testing.T) {
 		name := write(t, "wavelength_nm,value\n400,0.3\n500,0.9\n650,0.1\n")
 		f, err := k.Film(name)
 		g, err2 := k.Filter(name)
-		said.Look(line, []any{k.FilmKind, k.FilterKind, values(f.Sensitivity.Spectra()...), values(g.Filter.Spectra()...), plainErr(err, name), plainErr(err2, name)})
+		said.Look(line, []any{k.FilmKind, k.FilterKind, values(f.Sensitivity.Spectra()...), values(g.Filter.Spectra()...),
+			plainErr(err, name), plainErr(err2, name)})
 	}
 }
 
 // Tables that are none, and deviations that cannot be, are refused as they were.
 func TestNoTables(t *testing.T) {
 	said := held.New(t)
-	for _, text := range []string{"", "# only a remark\n", "wavelength_nm,value,sd\n400,1,0.1\n500,1,-0.1\n", "wavelength_nm,value,other\n400,1,0.1\n500,1,0.1\n", "wavelength_nm,value\n400,1\n", "wavelength_nm,value\n400,1\n500,NaN\n",
-		"# zero_sd\nwavelength_nm,value\n400,1\n500,1\n", "# zero_sd x\nwavelength_nm,value\n400,1\n500,1\n", "# scale_sd -1\nwavelength_nm,value\n400,1\n500,1\n", "# scale_sd 1 2\nwavelength_nm,value\n400,1\n500,1\n", "#\n# x 3\n# wavelength_sd_nm = 0.5\nwavelength_nm,value\n400,1\n500,1\n", "# correlation_nm Inf\nwavelength_nm,value\n400,1\n500,1\n",
-		"wavelength_nm,value\n500,1\n400,1\n", "wavelength_nm,value\n500,1\n400,1\n450,1\n", "wavelength_nm,value\n400,1\n500,1\n500,1\n", "wavelength_nm,value,\n400,1,\n500,1,\n", "wavelength_um;value\n0,4;1\n0,5;1\n", "\"wavelength_nm\",\"value\"\n400,1\n500,1\n"} {
+	for _, text := range []string{"", "# only a remark\n", "wavelength_nm,value,sd\n400,1,0.1\n500,1,-0.1\n",
+		"wavelength_nm,value,other\n400,1,0.1\n500,1,0.1\n", "wavelength_nm,value\n400,1\n",
+		"wavelength_nm,value\n400,1\n500,NaN\n",
+		"# zero_sd\nwavelength_nm,value\n400,1\n500,1\n", "# zero_sd x\nwavelength_nm,value\n400,1\n500,1\n",
+		"# scale_sd -1\nwavelength_nm,value\n400,1\n500,1\n", "# scale_sd 1 2\nwavelength_nm,value\n400,1\n500,1\n",
+		"#\n# x 3\n# wavelength_sd_nm = 0.5\nwavelength_nm,value\n400,1\n500,1\n",
+		"# correlation_nm Inf\nwavelength_nm,value\n400,1\n500,1\n",
+		"wavelength_nm,value\n500,1\n400,1\n", "wavelength_nm,value\n500,1\n400,1\n450,1\n",
+		"wavelength_nm,value\n400,1\n500,1\n500,1\n", "wavelength_nm,value,\n400,1,\n500,1,\n",
+		"wavelength_um;value\n0,4;1\n0,5;1\n", "\"wavelength_nm\",\"value\"\n400,1\n500,1\n"} {
 		name := write(t, text)
 		k := Kit{Outside: spectral.Hold}
 		f, err := k.Filter(name)
@@ -162,7 +172,8 @@ func TestPackages(t *testing.T) {
 	}
 	made := k.Made()
 	for name, sum := range made.Inputs {
-		said.Values("made", made.Library == command.Library, made.Version == actinic.Version, strings.ReplaceAll(name, filepath.ToSlash(dir), "DIR"), strings.HasPrefix(sum, "sha256:"), len(sum))
+		said.Values("made", made.Library == command.Library, made.Version == actinic.Version, strings.ReplaceAll(name,
+			filepath.ToSlash(dir), "DIR"), strings.HasPrefix(sum, "sha256:"), len(sum))
 	}
 	var shipped Kit
 	for _, name := range []string{"Ceunant", "Clogwyn", "Swift", "Lantern", "Machlud", "Rhiwlas", "Tomen"} {
@@ -232,7 +243,10 @@ func TestNoted(t *testing.T) {
 	if got := (Filter{}).Known(); got {
 		t.Error("nothing is known")
 	}
-	if d, err := (column{sd: filters.Deviation{Zero: 0.1}}).deviation(func(float64, float64) float64 { return math.NaN() }); err != nil || d.Zero != 0.1 {
+	if d, err := (column{sd: filters.Deviation{Zero: 0.1}}).deviation(func(float64,
+		float64) float64 {
+		return math.NaN()
+	}); err != nil || d.Zero != 0.1 {
 		t.Errorf("%v, %v", d, err)
 	}
 	if f, err := new(Kit).Filter("ND 0.3"); err != nil || len(f.Parts) != 1 || f.Parts[0].Own || f.Name != "ND 0.3" {

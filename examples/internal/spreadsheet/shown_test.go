@@ -13,10 +13,13 @@ import (
 // TestNumbers.
 func TestShown(t *testing.T) {
 	said := held.New(t)
-	values := []float64{0, 0.5, 1, 1.5, 2.25, -0.4, -2, -7.75, 6.99, 12.0 / 7, 0.270833333333, 0.999999, 1.0416666667, 399.9, 400, 1234.5, 1e6 + 0.5, 123456789.125,
+	values := []float64{0, 0.5, 1, 1.5, 2.25, -0.4, -2, -7.75, 6.99, 12.0 / 7, 0.270833333333, 0.999999, 1.0416666667, 399.9,
+		400, 1234.5, 1e6 + 0.5, 123456789.125,
 		1e9, 1e9 + 1.5, 99999999999, 1e11, 1e-9, 9.9e-10, -1e-9, 1e20, 8.0 / 9, 15.0 / 16, 31.0 / 99, 59.9999 / 86400, 3599.6 / 86400}
-	formats := []string{"", "General", "@", "0", "0.00", "#,##0", "#,##0.00", "0.##", "0.0#?", "0.0000000000000000000", "0%", "0.00%%", "0.0E+00", "##0.0E+0", "# ?/?", "# ??/??",
-		"?/?", "0 ?/8", "# ?/1000", "# ?/999", "# ?/x", "m/d/yy", "h:mm", "hh:mm", "[h]:mm", "[hh]:mm", "h:mm:ss", "hh:mm:ss", "[h]:mm:ss", "mm:ss", "m:ss", "[m]:ss", "[mm]:ss", "mm:ss.0", "ss", "h:mm am/pm",
+	formats := []string{"", "General", "@", "0", "0.00", "#,##0", "#,##0.00", "0.##", "0.0#?", "0.0000000000000000000", "0%",
+		"0.00%%", "0.0E+00", "##0.0E+0", "# ?/?", "# ??/??",
+		"?/?", "0 ?/8", "# ?/1000", "# ?/999", "# ?/x", "m/d/yy", "h:mm", "hh:mm", "[h]:mm", "[hh]:mm", "h:mm:ss", "hh:mm:ss",
+		"[h]:mm:ss", "mm:ss", "m:ss", "[m]:ss", "[mm]:ss", "mm:ss.0", "ss", "h:mm am/pm",
 		`0" s"`, `"x"0`, `0\x`, `0_-`, `*-0`, `\`, `"x`, `[Red]0`, "[Red", "[s]", "+0", "-0", "0 ", "0 0", "0 x 0", "0;(0)", "0;0;\"nil\"", "0.0;[Red]-0.0;x", "°0", "0°C", "x", "0,", "0.0,0", "_", "0_"}
 	for _, format := range formats {
 		var line []string
@@ -29,7 +32,8 @@ func TestShown(t *testing.T) {
 		}
 		said.Values(fmt.Sprintf("%q", format), strings.Join(line, " | "))
 	}
-	for _, ref := range []string{"A1", "Z9", "AA10", "ABCD1", "ABCDE1", "XFD1", "XFE1", "A0", "A1048576", "A1048577", "1", "A", "a1", "A-1", "A1x", "", "@1", "[1"} {
+	for _, ref := range []string{"A1", "Z9", "AA10", "ABCD1", "ABCDE1", "XFD1", "XFE1", "A0", "A1048576", "A1048577", "1", "A",
+		"a1", "A-1", "A1x", "", "@1", "[1"} {
 		row, column, ok := place(ref)
 		said.Values("place "+ref, row, column, ok)
 	}
@@ -60,7 +64,9 @@ func TestOddSheets(t *testing.T) {
 		"infinite": row(`<c><v>Inf</v></c>`), "word": row(`<c><v>word</v></c>`), "style": row(`<c s="-1"><v>2</v></c><c s="9"><v>3</v></c>`), "style 10": row(`<c s="10"><v>2.5</v></c><c s="1"><v>3</v></c>`),
 		"far place": row(`<c r="ZZZZ2"><v>2</v></c><c><v>3</v></c>`), "backwards": row(`<c r="C2"><v>3</v></c><c r="B2"><v>2</v></c>`), "100 cells": row(`<c r="CV2"><v>3</v></c>`), "101 cells": row(`<c r="CW2"><v>3</v></c>`), "an empty one far out": row(`<c r="CX2"/><c r="B2"><v>7</v></c>`),
 		"rows without numbers": cells(`<row><c><v>1</v></c></row><row r="x"><c><v>2</v></c></row><row r="0"><c><v>3</v></c></row><row r="9"><c><v>4</v></c></row>`),
-		"merged down":          merged("A2:A3"), "merged right": merged("B2:C3"), "merged all": merged("A2:C3"), "merged twice": merged("A2:A3", "B2:B3"), "merged from nothing": merged("B3:C3"), "merged beyond": merged("D2:E3", "C3:F9"), "merged nowhere": merged("A7:A9", "x", "B2"),
+		"merged down":          merged("A2:A3"), "merged right": merged("B2:C3"), "merged all": merged("A2:C3"),
+		"merged twice": merged("A2:A3", "B2:B3"), "merged from nothing": merged("B3:C3"), "merged beyond": merged("D2:E3",
+			"C3:F9"), "merged nowhere": merged("A7:A9", "x", "B2"),
 		"nested": `<sheetData>` + head + `</c></sheetData>`, "a cell before rows": `<sheetData><c r="A1"><v>1</v></c>` + head + `</sheetData>`,
 	} {
 		tables, err := Read(workbook(t, shared, formats, sheet), "b.xlsx")
@@ -100,10 +106,13 @@ func TestOddSheets(t *testing.T) {
 	many := `<sheetData>` + head + strings.Repeat(`<row><c><v>1</v></c></row>`, layout.MostRows-1) + `</sheetData>`
 	_, err = Read(workbook(t, shared, "", many), "b.xlsx")
 	said.Refused("the most rows", err)
-	said.Values("is", Is([]byte("PK\x03\x04")), Is([]byte("PK\x03")), Is(compound), Is(compound[1:]), Is(nil), Is([]byte("\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1")))
+	said.Values("is", Is([]byte("PK\x03\x04")), Is([]byte("PK\x03")), Is(compound), Is(compound[1:]), Is(nil),
+		Is([]byte("\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1")))
 	for name, spoil := range map[string][2]string{
-		"no sheet's part": {"xl/worksheets/sheet0.xml", ""}, "no shared texts": {"xl/sharedStrings.xml", ""}, "no styles": {"xl/styles.xml", ""},
-		"another start": {"_rels/.rels", "xl/other.xml"}, "no root relations": {"_rels/.rels", ""}, "no relations": {"xl/_rels/workbook.xml.rels", ""}, "a chart": {"xl/_rels/workbook.xml.rels", "chartsheet"},
+		"no sheet's part": {"xl/worksheets/sheet0.xml", ""}, "no shared texts": {"xl/sharedStrings.xml", ""},
+		"no styles":     {"xl/styles.xml", ""},
+		"another start": {"_rels/.rels", "xl/other.xml"}, "no root relations": {"_rels/.rels", ""},
+		"no relations": {"xl/_rels/workbook.xml.rels", ""}, "a chart": {"xl/_rels/workbook.xml.rels", "chartsheet"},
 	} {
 		parts := map[string]string{
 			"_rels/.rels":                `<Relationships><Relationship Id="a" Type="` + kindOf + `officeDocument" Target="/xl/workbook.xml"/><Relationship Id="b" Type="other" Target="x"/></Relationships>`,

@@ -61,7 +61,8 @@ func TestFolder(t *testing.T) {
 				names += err.Error()
 			}
 		}
-		if want := map[int]string{-1: "abc,,,,", 0: "abc,,,,", 1: "a,b,c,,EOF", 2: "ab,c,,EOF,EOF", 3: "abc,,EOF,EOF,EOF", 4: "abc,,EOF,EOF,EOF"}[n]; names != want {
+		if want := map[int]string{-1: "abc,,,,", 0: "abc,,,,", 1: "a,b,c,,EOF", 2: "ab,c,,EOF,EOF", 3: "abc,,EOF,EOF,EOF",
+			4: "abc,,EOF,EOF,EOF"}[n]; names != want {
 			t.Errorf("%d at once: %s, want %s", n, names, want)
 		}
 		if k, err := f.Read(make([]byte, 2)); k != 0 || err == nil {
