@@ -330,7 +330,7 @@ func TestHeaders(t *testing.T) {
 		with("bip", "bil"), with("bip", "BSQ"), with("bip", "pib"), with("interleave = bip", ""), good + "header offset = 7\n",
 		good + "header offset = -1\n", good + "header offset = x\n", good + "reflectance scale factor = 10000\n",
 		good + "reflectance scale factor = 0\n", good + "reflectance scale factor = x\n",
-		good + "data ignore value = -9999\n", good + "data ignore value = x\n", good + "wavelength = {400, 500}\n",
+		good + "data ignore value = -9999\n", good + "data ignore value = x\n", good + "data ignore value = NaN\n", good + "data ignore value = 0x10\n", good + "wavelength = {400, 500}\n",
 		good + "wavelength = {400}\n", good + "wavelength = {400, 500, 600}\n", good + "wavelength = {400, red}\n",
 		good + "wavelength = {0.4, 0.5}\nwavelength units = Micrometers\n",
 		good + "wavelength = {400, 500}\nwavelength units = Nanometers\n",

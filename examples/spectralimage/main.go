@@ -295,7 +295,7 @@ func readCurve(name string) (sensito.Curve, error) {
 		text := strings.TrimSpace(lines.Text())
 		switch {
 		case n == 1 && text != "log_h_lx_s,density":
-			return nil, fmt.Errorf("%s:1: the heading is %q, wanted log_h_lx_s,density", name, text)
+			return nil, datafile.Errors{{File: name, Line: 1, Column: 1, Field: "header", Text: text, Want: "log_h_lx_s,density"}}
 		case n == 1 || text == "":
 			continue
 		}
@@ -303,7 +303,8 @@ func readCurve(name string) (sensito.Curve, error) {
 		h, ok1 := datafile.ParseNumber(strings.TrimSpace(x))
 		d, ok2 := datafile.ParseNumber(strings.TrimSpace(y))
 		if !ok || !ok1 || !ok2 {
-			return nil, fmt.Errorf("%s:%d: %q, wanted two numbers: log10 of the exposure in lux seconds, and the density", name, n, text)
+			return nil, datafile.Errors{{File: name, Line: n, Column: 1, Field: "reading", Text: text,
+				Want: "two numbers: log10 of the exposure in lux seconds, and the density"}}
 		}
 		readings = append(readings, sensito.Reading{LogH: sensito.LogH(h), Density: sensito.Density(d)})
 	}
@@ -373,7 +374,8 @@ func readWavelengths(file string) ([]float64, error) {
 		}
 		v, ok := datafile.ParseNumber(strings.TrimSpace(line))
 		if !ok {
-			return nil, fmt.Errorf("%s:%d: %.200q, wanted a wavelength in nm", file, i+1, strings.TrimSpace(line))
+			return nil, datafile.Errors{{File: file, Line: i + 1, Column: 1, Field: "wavelength", Text: strings.TrimSpace(line),
+				Want: "a number of nm"}}
 		}
 		nm = append(nm, v)
 	}
