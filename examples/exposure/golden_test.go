@@ -37,7 +37,7 @@ func TestRefusesLines(t *testing.T) {
 		"-ev 4 -index x", "-ev 4 -aperture 0", "-ev 4 -aperture f/x", "-ev 4 -filter", "-ev 4 -filter 999",
 		"-ev 4 -nd -1", "-ev 4 -nd x", "-ev 4 -meter nowhere", "-ev 4 -longest 0", "-ev 4 -longest x",
 		"-ev 4 -handheld 0", "-ev 4 -aperture f/4 -shutter 1/60", "-ev 4 more", "-card -name nobody",
-		"-card -name swift -out FILE/x", "-card -ev 4", "-nothing", "-ev 4 -name swift -process tarren -meter feet",
+		"-card -name swift -out FILE/x", "-card -name swift -process tarren -out FILE/x", "-card -ev 4", "-nothing", "-ev 4 -name swift -process tarren -meter feet",
 		"-ev 4 -name swift -process tarren -filter ND", "-ev 4 -name swift -process tarren -filter 103",
 		"-ev 4 -name swift -process tarren -out OUT", "-ev 4 -film Swift", "-film swift -list",
 		"-ev 4 -name swift -process tarren -aperture f/8 -start f/4", "-ev 4 -name swift -process tarren -start x",
