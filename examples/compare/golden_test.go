@@ -39,3 +39,9 @@ func TestFaults(t *testing.T) {
 	golden.FullOutput(t, run, "-json")
 	golden.Faults(t, run, golden.Package(t, "Swift"), "-json IN/package", "-json ../testroll/quarry")
 }
+
+// A film that cannot be, in a package whose sizes and hashes are right, is told with its place.
+func TestBadFilm(t *testing.T) {
+	files := golden.Resealed(t, golden.Package(t, "Swift", "Tomen"), "indexes.csv", "414.07,358.68,", "414.07,958.68,")
+	golden.Lines(t, "", run, files, "-json IN/package")
+}

@@ -50,3 +50,9 @@ func TestFaults(t *testing.T) {
 	golden.FullOutput(t, run, "-name swift -process tarren -ev 4 -json", "-card -name swift -process tarren -json")
 	golden.Faults(t, run, golden.Package(t, "Swift"), "-film IN/package -process tarren -ev 4 -json")
 }
+
+// A film that cannot be, in a package whose sizes and hashes are right, is told with its place.
+func TestBadFilm(t *testing.T) {
+	files := golden.Resealed(t, golden.Package(t, "Swift", "Tomen"), "indexes.csv", "414.07,358.68,", "414.07,958.68,")
+	golden.Lines(t, "", run, files, "-film IN/package -name Tomen -ev 4", "-card -film IN/package -name Tomen -out OUT")
+}

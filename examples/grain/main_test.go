@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"errors"
 	"flag"
+	"fmt"
+	"io"
 	"io/fs"
 	"maps"
 	"math"
@@ -386,5 +388,51 @@ func TestGradients(t *testing.T) {
 	}
 	if _, err := newGradients([]float64{1}, []float64{-1}); !said.Refused("", err) {
 		t.Error("a gradient below 0")
+	}
+}
+
+// Points of a film's granularity rise in density; of two of one density the better known stands; what is null is left out.
+func TestGrainPoints(t *testing.T) {
+	v := func(x float64) *float64 { return &x }
+	g := func(density, sd, half float64) granularity {
+		return granularity{Density: v(density), SD: v(sd), Low: v(sd - half), High: v(sd + half)}
+	}
+	res := &result{Granularity: []granularity{g(0.5, 0.02, 0.001), g(1.5, 0.03, 0.002), g(0.3, 0.015, 0.001), g(0.50001, 0.021, 0.0005), g(1.5, 0.035, 0.004), g(0, 0.01, 0.001), g(-0.1, 0.01, 0.001),
+		{Density: v(1)}, g(1, 0.025, 0.001), g(0.5, 0.019, 0.0005)}}
+	got := ""
+	for _, p := range res.grainPoints() {
+		got += fmt.Sprintf("%v %v; ", float64(p.Density), p.SD.Value)
+	}
+	if want := "0.3 0.015; 0.5 0.021; 1 0.025; 1.5 0.03; "; got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
+	film, err := actinic.LoadFilm("Swift")
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := held.New(t)
+	for name, set := range map[string]setUp{"nothing corrected": {}, "corrected": {Corrected: true}} {
+		res.SetUp = set
+		_, err := res.into(film, "Tarren", 0, actinic.Provenance{Basis: actinic.Measured, Source: "a test"})
+		said.Refused(name, err)
+	}
+	if err := writePage("", command.Made{}, io.Discard, &result{}); err != nil {
+		t.Error(err)
+	}
+}
+
+// Each picture of the job that is not there is an error that names it.
+func TestMissingPictures(t *testing.T) {
+	shipped, err := made()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name := range shipped {
+		if !strings.HasPrefix(name, "light") && !strings.HasPrefix(name, "dark") && !strings.HasPrefix(name, "flare") {
+			continue // those of the film are measured later, and in TestRefusesPictures
+		}
+		if _, err := change(t, func(_ map[string]any, files fstest.MapFS) { delete(files, name) }); err == nil || !strings.Contains(err.Error(), name) {
+			t.Errorf("without %s: %v", name, err)
+		}
 	}
 }

@@ -74,3 +74,9 @@ func TestFaults(t *testing.T) {
 	golden.Faults(t, run, golden.Package(t, "Swift"),
 		"-kind temperature -film IN/package -process Tarren -json -out OUT quarry/temperature.csv")
 }
+
+// A film that cannot be, in a package whose sizes and hashes are right, is told with its place.
+func TestBadFilm(t *testing.T) {
+	files := golden.Resealed(t, golden.Package(t, "Swift", "Tomen"), "indexes.csv", "414.07,358.68,", "414.07,958.68,")
+	golden.Lines(t, "", run, files, "-kind temperature -film IN/package -name Tomen -json quarry/temperature.csv", "-kind temperature -film IN/package -name Swift -process Tarren -json -out OUT quarry/temperature.csv")
+}

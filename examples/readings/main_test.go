@@ -9,6 +9,7 @@ import (
 	"image"
 	"image/png"
 	"io/fs"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -537,4 +538,24 @@ func FuzzJob(f *testing.F) {
 			t.Error("measured without pictures")
 		}
 	})
+}
+
+// Each picture of a job that is not there is an error that names it.
+func TestMissingPictures(t *testing.T) {
+	f, job := small(t)
+	text, err := json.Marshal(job)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f[jobFile] = &fstest.MapFile{Data: text}
+	for name := range f {
+		if name == jobFile || !bytes.Contains(text, []byte(`"`+name+`"`)) {
+			continue
+		}
+		without := maps.Clone(f)
+		delete(without, name)
+		if _, err := decoded(t, without); err == nil || !strings.Contains(err.Error(), name) {
+			t.Errorf("without %s: %v", name, err)
+		}
+	}
 }

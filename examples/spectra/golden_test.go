@@ -59,3 +59,9 @@ func TestFaults(t *testing.T) {
 	}, "-json -film IN/film.csv -light IN/light.csv -filter IN/filter.csv -meter IN/meter.csv -patches IN/patches.csv",
 		"-films IN/film.csv -lights IN/light.csv -filters none,IN/filter.csv -meter IN/meter.csv -csv")
 }
+
+// A film that cannot be, in a package whose sizes and hashes are right, is told with its place.
+func TestBadFilm(t *testing.T) {
+	files := golden.Resealed(t, golden.Package(t, "Swift", "Tomen"), "indexes.csv", "414.07,358.68,", "414.07,958.68,")
+	golden.Lines(t, "", run, files, "-package IN/package -film Tomen -json")
+}

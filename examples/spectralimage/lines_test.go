@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 	"encoding/binary"
+	"fmt"
+	"image/png"
 	"io"
 	"math"
 	"os"
@@ -13,6 +15,7 @@ import (
 	"time"
 
 	"example.org/actinic/examples/internal/golden"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/internal/npy"
 )
 
@@ -134,6 +137,48 @@ func TestHowFar(t *testing.T) {
 		"densities: 100 %, about T left\n"} {
 		if !strings.Contains(got, want) {
 			t.Errorf("%q lacks %q", got, want)
+		}
+	}
+}
+
+// Pictures are the densities on one scale, averaged in squares where there are many, black where there is no data, a gap
+// between two.
+func TestPictures(t *testing.T) {
+	said := held.New(t)
+	for _, size := range [][3]int{{4, 5, 2}, {3, 2, 1}, {1, widest + 1, 1}, {2, 2*widest + 1, 1}, {1, widest, 1}} {
+		rows, columns, channels := size[0], size[1], size[2]
+		p := newPictures(rows, columns, channels)
+		for y := range rows {
+			density := make([]float32, columns*channels)
+			for i := range density {
+				density[i] = float32(math.Mod(0.37*float64(y*columns*channels+i), 2)) + 0.2
+			}
+			density[len(density)-1] = float32(math.NaN())
+			p.add(y*columns, density[:channels])
+			p.add(y*columns+1, density[channels:])
+		}
+		dir := t.TempDir()
+		names, err := p.write(dir, []string{"none", "25 red/x"}[:channels])
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range names {
+			f, err := os.Open(filepath.Join(dir, name))
+			if err != nil {
+				t.Fatal(err)
+			}
+			img, err := png.Decode(f)
+			f.Close()
+			if err != nil {
+				t.Fatal(err)
+			}
+			var greys []int
+			b := img.Bounds()
+			for i := range min(b.Dx()*b.Dy(), 80) {
+				r, _, _, _ := img.At(i%b.Dx(), i/b.Dx()).RGBA()
+				greys = append(greys, int(r>>8))
+			}
+			said.Values(fmt.Sprint(size, name), b.Dx(), b.Dy(), greys)
 		}
 	}
 }

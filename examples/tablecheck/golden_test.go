@@ -59,3 +59,9 @@ func TestFaults(t *testing.T) {
 		"-kind reciprocity -accepted IN/known.csv IN/times.csv",
 		"-kind reciprocity -compare IN/package IN/times.csv", "-kind reciprocity -compare testdata/times.csv IN/times.csv")
 }
+
+// A film that cannot be, in a package whose sizes and hashes are right, is told with its place.
+func TestBadFilm(t *testing.T) {
+	files := golden.Resealed(t, golden.Package(t, "Swift", "Tomen"), "indexes.csv", "414.07,358.68,", "414.07,958.68,")
+	golden.Lines(t, "", run, files, "-kind reciprocity -compare IN/package testdata/times.csv")
+}

@@ -9,6 +9,7 @@ import (
 
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/examples/internal/golden"
 	"example.org/actinic/internal/held"
 )
 
@@ -185,5 +186,37 @@ func TestFaults(t *testing.T) {
 	}
 	if _, err := Open("no\x00name", ""); err == nil || errors.Is(err, actinic.ErrUnknown) {
 		t.Errorf("a name that cannot be: %v", err)
+	}
+}
+
+// A package with a film that cannot be is opened for another film, and not written, for that one would be lost.
+func TestBadFilm(t *testing.T) {
+	said := held.New(t)
+	dir := t.TempDir()
+	for name, content := range golden.Resealed(t, golden.Package(t, "Swift", "Tomen"), "indexes.csv", "414.07,358.68,", "414.07,958.68,") {
+		name = filepath.Join(dir, name)
+		if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(name, []byte(content), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	dir = filepath.Join(dir, "package")
+	if _, err := Open(dir, "Tomen"); !said.Refused("the film", err) {
+		t.Error("a film that cannot be is opened")
+	}
+	f, err := Open(dir, "Swift")
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := filepath.Join(t.TempDir(), "out")
+	for _, lose := range []bool{false, true} {
+		if err := f.Write(out, f.Film, lose); !said.Refused("the package", err) || errors.Is(err, ErrLoss) {
+			t.Errorf("%v: %v", lose, err)
+		}
+	}
+	if _, err := os.Lstat(out); err == nil {
+		t.Error("something is written")
 	}
 }

@@ -2,9 +2,12 @@ package golden
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"strings"
@@ -116,15 +119,19 @@ func leavesNothing(t *testing.T, dir string) {
 	}
 }
 
-// Package is the package of a film that comes with the library, for [Faults] and [Lines]: its files below package/.
-func Package(t *testing.T, name string) map[string]string {
+// Package is the package of films that come with the library, for [Faults] and [Lines]: its files below package/.
+func Package(t *testing.T, names ...string) map[string]string {
 	t.Helper()
-	film, err := actinic.LoadFilm(name)
-	if err != nil {
-		t.Fatal(err)
+	var films []*actinic.Film
+	for _, name := range names {
+		film, err := actinic.LoadFilm(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		films = append(films, film)
 	}
 	dir := filepath.Join(t.TempDir(), "package")
-	if err := actinic.WritePackage(dir, actinic.PackageInfo{Name: "mine", Version: "1.0.0"}, film); err != nil {
+	if err := actinic.WritePackage(dir, actinic.PackageInfo{Name: "mine", Version: "1.0.0"}, films...); err != nil {
 		t.Fatal(err)
 	}
 	files := map[string]string{}
@@ -139,5 +146,33 @@ func Package(t *testing.T, name string) map[string]string {
 		}
 		files["package/"+e.Name()] = string(content)
 	}
+	return files
+}
+
+// Resealed are the files of a package with a text in one of its tables exchanged, and the size and hash of the table put
+// right: what is wrong with it then is what it says.
+func Resealed(t *testing.T, files map[string]string, name, was, is string) map[string]string {
+	t.Helper()
+	files = maps.Clone(files)
+	table, descriptor := files["package/"+name], files["package/datapackage.json"]
+	if !strings.Contains(table, was) {
+		t.Fatalf("%s has no %q:\n%s", name, was, table)
+	}
+	sealed := func(text string) (string, string) {
+		return fmt.Sprintf("\"bytes\": %d", len(text)), fmt.Sprintf("%x", sha256.Sum256([]byte(text)))
+	}
+	changed := strings.Replace(table, was, is, 1)
+	oldSize, oldHash := sealed(table)
+	size, hash := sealed(changed)
+	at := strings.Index(descriptor, oldHash)
+	if at < 0 {
+		t.Fatalf("the descriptor has no hash of %s", name)
+	}
+	sizeAt := strings.LastIndex(descriptor[:at], oldSize)
+	if sizeAt < 0 {
+		t.Fatalf("the descriptor has no size of %s before its hash:\n%s", name, descriptor[max(0, at-400):at])
+	}
+	descriptor = descriptor[:sizeAt] + size + descriptor[sizeAt+len(oldSize):]
+	files["package/"+name], files["package/datapackage.json"] = changed, strings.Replace(descriptor, oldHash, hash, 1)
 	return files
 }
