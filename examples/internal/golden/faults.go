@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"example.org/actinic"
@@ -33,7 +34,10 @@ func Faults(t *testing.T, run func(args []string, stdout, stderr io.Writer) erro
 	for _, line := range lines {
 		in := folder(t, files)
 		failing, n, name := -1, 0, ""
+		var lock sync.Mutex // a program may open several at once
 		command.Opening = func(opened string) error {
+			lock.Lock()
+			defer lock.Unlock()
 			if n++; n-1 == failing {
 				name = opened
 			}
