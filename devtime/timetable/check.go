@@ -81,8 +81,8 @@ const (
 // other; logic alone remains.
 //
 // The study (go test ./devtime/timetable -run SlipStudy -v -tables 300) draws tables whose
-// laws are not these: Arrhenius and two agents of different coefficients, a push that
-// steepens, a dilution that saturates; quarter, half and whole minutes; one slip each.
+// laws are not these, but for the push: Arrhenius and two agents of different coefficients, a
+// push that steepens, a dilution that saturates; quarter, half and whole minutes; one slip each.
 // Accused in the right row, percent with 95 % intervals (Wilson), in 300 tables each; clean
 // tables accused, of 600 each, without a scatter of the maker's and with one of a tenth of a
 // stop, and with steps that grow with the time:

@@ -83,9 +83,9 @@ var studyTemps = []float64{18, 19, 20, 21, 22, 23, 24, 25, 26}
 // origin is where the times of a table are counted from.
 type origin struct{ index, water float64 }
 
-// timeLaw is a law of the study, not of a form that the checker holds: temperature by Arrhenius
-// or by two agents of different coefficients, push by a curve that steepens, dilution by a
-// saturating law.
+// timeLaw is a law of the study: temperature by Arrhenius and by two agents of different
+// coefficients, dilution by a saturating law, neither of a form that the checker holds, and push
+// by a curve that steepens.
 type timeLaw struct{ energy, push, bend, share, second, half float64 }
 
 // newTimeLaw is the law with its constants at u, from 0 to 1, of their ranges.
