@@ -6,6 +6,7 @@ import (
 	"encoding"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"io"
 	"maps"
 	"math"
@@ -425,7 +426,11 @@ func (d *drive) write(name string) {
 		d.r.Refused(name, fmt.Errorf("%d × %s", counts[kind], short(firsts[i], len(kind))))
 	}
 	if len(kinds) > mostTexts {
-		d.r.add(name, fmt.Sprintf("%d other kinds of texts", len(kinds)-mostTexts))
+		rest := crc32.NewIEEE()
+		for _, kind := range kinds[mostTexts:] {
+			fmt.Fprintln(rest, counts[kind], kind)
+		}
+		d.r.add(name, fmt.Sprintf("%d other kinds of texts, whose sum is %08x", len(kinds)-mostTexts, rest.Sum32()))
 	}
 	var sums []string
 	step := max(inSum, len(d.numbers)/mostSums)
