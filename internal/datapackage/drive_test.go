@@ -110,7 +110,7 @@ func TestDrive(t *testing.T) {
 			pool = append(pool, with(DescriptorFile, []byte(strings.Join(changed, "\n"))))
 		}
 	}
-	said.Drive([]any{tell, sealed}, pool...)
+	said.Drive([]any{tell, sealed}, append(pool, held.Summed{})...)
 }
 
 // What is written of an example, and what is not.

@@ -63,6 +63,9 @@ func (r *Record) Drive(functions []any, pool ...any) {
 // that lengths agree.
 type Preconditions struct{}
 
+// Summed in a pool says that of the kinds of sentences that are too many to be recorded there is a sum.
+type Summed struct{}
+
 // Look records one value as [Record.Drive] records results: words and sums of numbers.
 func (r *Record) Look(name string, value any) {
 	d := &drive{r: r, longest: 100 * longest}
@@ -425,7 +428,9 @@ func (d *drive) write(name string) {
 	for i, kind := range kinds[:min(len(kinds), mostTexts)] {
 		d.r.Refused(name, fmt.Errorf("%d × %s", counts[kind], short(firsts[i], len(kind))))
 	}
-	if len(kinds) > mostTexts {
+	if _, sum := d.pool[reflect.TypeFor[Summed]()]; len(kinds) > mostTexts && !sum {
+		d.r.add(name, fmt.Sprintf("%d other kinds of texts", len(kinds)-mostTexts))
+	} else if len(kinds) > mostTexts {
 		rest := crc32.NewIEEE()
 		for _, kind := range kinds[mostTexts:] {
 			fmt.Fprintln(rest, counts[kind], kind)

@@ -35,7 +35,9 @@ func told(text string) string {
 // were, every cell with its place. The list is ours; that it is right is for the other tests to say.
 func TestManuscripts(t *testing.T) {
 	said := held.New(t)
-	table := func(head, cell string) string { return "<table>" + head + "<tr><th>a<th>b</tr><tr><td>" + cell + "<td>2</tr></table>" }
+	table := func(head, cell string) string {
+		return "<table>" + head + "<tr><th>a<th>b</tr><tr><td>" + cell + "<td>2</tr></table>"
+	}
 	latex := func(cell string) string {
 		return "\\begin{tabular}{ll}\na & b \\\\\n" + cell + " & 2 \\\\\n3 & 4\n\\end{tabular}"
 	}
