@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -77,6 +78,53 @@ func TestResampleAgrees(t *testing.T) {
 		if err != nil || again[0] != slow[0] {
 			t.Errorf("the same seed gives %v, then %v, %v", slow[0], again[0], err)
 		}
+	}
+}
+
+// Intervals from drawn curves hold the truth as those of first order do, of the same strips: also where a
+// reading is wild, which the curves have to know, and on a film that is not of the closed form.
+func TestResampledHold(t *testing.T) {
+	strips, draws := 40, 400
+	if testing.Short() {
+		strips = 8
+	}
+	all, first, n := 0, 0, 0
+	for _, name := range []string{"21 known", "11 wild 0.10", "21 growing unknown"} {
+		c := &studyConditions[slices.IndexFunc(studyConditions, func(s condition) bool { return s.name == name })]
+		for _, film := range []string{"closed form, M 2 k 3", "1/x toe, w 0.15", "Gaussian toe"} {
+			f := &studyFilms[slices.IndexFunc(studyFilms, func(s studyFilm) bool { return s.name == film })]
+			rng := rand.New(rand.NewPCG(77, uint64(len(film))))
+			held, by := 0, 0
+			for range strips {
+				rs, base, _ := c.strip(f, rng)
+				fit, err := Fit(rs, UnexposedBase(base))
+				if err != nil {
+					t.Fatal(err)
+				}
+				want := float64(must(SpeedPoint(bounded{f.curve(f.p), rs[0].LogH, rs[len(rs)-1].LogH})))
+				drawn, err := fit.Resample(Sampling{Draws: draws, Seed: 3}, MeasureOf(SpeedPoint))
+				if err != nil {
+					t.Fatal(err)
+				}
+				es, err := fit.Estimate(MeasureOf(SpeedPoint))
+				if err != nil {
+					t.Fatal(err)
+				}
+				if drawn[0].Low <= want && want <= drawn[0].High {
+					held++
+				}
+				if es[0].Low <= want && want <= es[0].High {
+					by++
+				}
+			}
+			t.Logf("%s, %s: %d of %d drawn intervals hold the truth, %d of first order", name, film, held, strips, by)
+			all, first, n = all+held, first+by, n+strips
+		}
+	}
+	p, q := 100*float64(all)/float64(n), 100*float64(first)/float64(n)
+	t.Logf("%.1f %% of %d drawn intervals hold the truth, %.1f %% of first order", p, n, q)
+	if !(p >= 91 && p > q-4) && !testing.Short() {
+		t.Errorf("%.1f %% of the drawn intervals hold the truth, %.1f %% of first order", p, q)
 	}
 }
 

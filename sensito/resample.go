@@ -6,48 +6,46 @@ import (
 	"runtime"
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/filmfit"
 	"example.org/actinic/internal/lsq"
 )
 
-// Resample returns measures of the mean curve with 95 % intervals by the parametric
-// bootstrap: readings are drawn about the mean curve with their noise, each set is
-// fitted again by the components that count, from where they were, and measured. The
-// ends are the quantiles at 2.5 and 97.5 %, reflected about the value: the basic
-// interval (A. C. Davison and D. V. Hinkley, Bootstrap Methods and their Application,
-// 1997, 5.2). Where the noise was found from the readings, the ends are drawn out in
-// the ratio of Student's t to the normal.
+// Resample returns measures of the mean curve with 95 % intervals from curves drawn out of all
+// that the readings leave likely: of each component as many as it counts, each fitted again to
+// readings and priors that are moved by errors such as they have ([filmfit.Sampler]). The ends
+// are the quantiles at 2.5 and 97.5 % of the measures of those curves. Where the noise was
+// found from the readings, the ends are drawn out in the ratio of Student's t to the normal.
 //
-// It is the slow check of [Fitted.Estimate]: it makes no use of linearity, but holds
-// the mean curve for the truth, so that it is blind to what the priors hide. A draw costs
-// a fit of two to ten components, each begun where the first order takes it. The ends are
-// NaN where more than one draw in fifty could not be fitted or measured.
+// It is the check of [Fitted.Estimate], and makes no use of linearity of the measures. A draw
+// costs a fit of one component, begun where the first order takes it. The ends are NaN where
+// more than one draw in fifty could not be fitted or measured.
 func (f *Fitted) Resample(s Sampling, measures ...Measure) ([]Estimate, error) {
 	out, err := f.values(measures)
 	if err != nil {
 		return nil, err
 	}
-	// A fixed number of parts, each with a stream of its own, so that the interval
-	// does not depend on how many processors share them.
-	const parts = 32
-	drawn := make([][][]float64, parts)
-	first := filmfit.NewRedrawer(f.data, &f.weighed)
-	var wg sync.WaitGroup
-	next := make(chan int, parts)
-	for p := range parts {
-		next <- p
+	// Each part has a stream of its own, so that the interval does not depend on how many
+	// processors share them.
+	parts := f.weighed.Parts
+	drawn := make([][][]float64, len(parts))
+	ends := make([]int, len(parts)+1) // of the draws that go to the parts
+	sum := 0.0
+	for k, p := range parts {
+		sum += p.Weight
+		ends[k+1] = int(math.Round(float64(s.draws()) * sum))
 	}
-	close(next)
-	for range min(runtime.GOMAXPROCS(0), parts) {
+	var wg sync.WaitGroup
+	var next atomic.Int64
+	for range min(runtime.GOMAXPROCS(0), len(parts)) {
 		wg.Add(1)
 		go func() {
 			defer wg.Done()
-			r := first.Another()
-			for p := range next {
-				n := s.draws()*(p+1)/parts - s.draws()*p/parts
-				drawn[p] = f.redraw(r, n, rand.New(rand.NewPCG(s.Seed, uint64(p)+1<<32)), measures)
+			sampler := filmfit.NewSampler(f.data, &f.weighed)
+			for k := int(next.Add(1)) - 1; k < len(parts); k = int(next.Add(1)) - 1 {
+				drawn[k] = f.drawn(sampler, k, ends[k+1]-ends[k], rand.New(rand.NewPCG(s.Seed, uint64(k)+1<<32)), measures)
 			}
 		}()
 	}
@@ -63,10 +61,35 @@ func (f *Fitted) Resample(s Sampling, measures ...Measure) ([]Estimate, error) {
 			continue
 		}
 		slices.Sort(v)
-		e.Low = e.Value - stretch*max(quantile(v, 0.975)-e.Value, 0)
-		e.High = e.Value + stretch*max(e.Value-quantile(v, 0.025), 0)
+		e.Low = e.Value - stretch*max(e.Value-quantile(v, 0.025), 0)
+		e.High = e.Value + stretch*max(quantile(v, 0.975)-e.Value, 0)
 	}
 	return out, nil
+}
+
+// drawn draws n curves of a part and measures them; a measure that a curve has not is left out.
+func (f *Fitted) drawn(sampler *filmfit.Sampler, part, n int, rng *rand.Rand, measures []Measure) [][]float64 {
+	out := make([][]float64, len(measures))
+	if n == 0 || !sampler.Begin(part) {
+		return out
+	}
+	for i := range out {
+		out[i] = make([]float64, 0, min(n, 1<<16))
+	}
+	again := grid{lo: f.mean.x[0], hi: f.mean.x[len(f.mean.x)-1]}
+	for range n {
+		c, ok := sampler.Next(rng)
+		if !ok {
+			continue
+		}
+		again.take(c)
+		for i, m := range measures {
+			if v, err := m(&again); err == nil && check.Finite(v) {
+				out[i] = append(out[i], v)
+			}
+		}
+	}
+	return out
 }
 
 // values takes the measures on the mean curve, with no interval.
@@ -95,37 +118,4 @@ func (f *Fitted) student() float64 {
 		return 1
 	}
 	return lsq.TwoSided95(max(int(p.Freedom+0.5), 1)) / lsq.Normal95
-}
-
-// redraw fits n sets of readings drawn about the mean curve, and measures them.
-func (f *Fitted) redraw(r *filmfit.Redrawer, n int, rng *rand.Rand, measures []Measure) [][]float64 {
-	noise := f.weighed.Heaviest().Noise
-	y, base := r.Data()
-	draws := make([][]float64, len(measures))
-	for i := range draws {
-		draws[i] = make([]float64, 0, min(n, 1<<16))
-	}
-	var one filmfit.Curve
-	again := grid{c: &one, lo: f.mean.x[0], hi: f.mean.x[len(f.mean.x)-1]}
-	for range n {
-		for i, x := range f.data.X {
-			d, _ := f.Density(LogH(x))
-			y[i] = float64(d) + noise/math.Sqrt(f.data.W[i])*rng.NormFloat64()
-		}
-		if !f.data.Held {
-			for i := range base {
-				base[i] = f.mean.level + noise/math.Sqrt(f.data.BaseW)*rng.NormFloat64()
-			}
-		}
-		if !r.Mean(&one) {
-			continue
-		}
-		again.take(&one)
-		for i, m := range measures {
-			if v, err := m(&again); err == nil && check.Finite(v) {
-				draws[i] = append(draws[i], v)
-			}
-		}
-	}
-	return draws
 }

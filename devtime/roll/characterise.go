@@ -21,8 +21,9 @@ import (
 type Settings struct {
 	// Seed of the drawn intervals; the same roll and seed give the same record.
 	Seed uint64
-	// Resamplings, if above 0, makes the strips' intervals from so many drawn and
-	// refitted strips instead of first-order propagation: slower, and a check on it.
+	// Resamplings, if above 0, makes the strips' intervals from so many curves drawn out of
+	// what the readings leave likely ([sensito.Fitted.Resample]) instead of first-order
+	// propagation: slower, and a check on it.
 	Resamplings int
 	// Subject is what [Record.Tones] are for.
 	Subject Subject

@@ -247,7 +247,7 @@ func TestBound(t *testing.T) {
 			o := newObserver(laws)
 			r := rand.New(rand.NewPCG(77, uint64(size[0])))
 			draw := func(scatter float64) ([]Row, origin) {
-				return drawTimesFrom(r, size[0]+r.IntN(size[1]-size[0]+1), scatter, roundedTo)
+				return drawTimesFrom(r, size[0]+r.IntN(size[1]-size[0]+1), scatter, roundedTo, newTimeLaw)
 			}
 			var cut [2]float64
 			for k, told := range []float64{factor, 0} {

@@ -60,7 +60,18 @@ func widths(rows []Row, use []int, step time.Duration) []float64 {
 
 // How far a loose law may be off from level to level of an index or a dilution, and bend with
 // temperature in 5 °C, and a law between the strict and the loose one both, in ln of time.
-const irregular, bent, between = 0.06, 0.03, 0.03
+const irregular, bent, between = 0.03, 0.03, 0.015
+
+// A habit is what is usual of a term: the mean of its coefficient and its standard deviation.
+type habit struct{ mean, sd float64 }
+
+// What is usual of the slopes and bends of ln of time: on the stops of an index, and on ln of a
+// dilution's factor. A push costs the more time the further it goes, and a dilution the less the
+// thinner it is; no source.
+var (
+	pushSlope, pushBend         = habit{0.31, 0.12}, habit{0.02, 0.02}
+	dilutionSlope, dilutionBend = habit{0.8, 0.35}, habit{-0.07, 0.07}
+)
 
 // terms are the terms of a law of development that a table can tell, with what is known of
 // their coefficients beforehand.
@@ -94,8 +105,8 @@ func newTerms(rows []Row, temps []float64, use []int) *terms {
 		ones[s] = 1
 	}
 	t.add(ones, math.Log(8), 1, 1)
-	t.condition(ei, 0.31, 0.12, func(v float64) string { return fmt.Sprintf("by %.2f a stop of index", math.Exp(v)) })
-	t.condition(dil, 0.8, 0.35, func(v float64) string { return fmt.Sprintf("as the dilution to the power %.2f", v) })
+	t.condition(ei, pushSlope, pushBend, func(v float64) string { return fmt.Sprintf("by %.2f a stop of index", math.Exp(v)) })
+	t.condition(dil, dilutionSlope, dilutionBend, func(v float64) string { return fmt.Sprintf("as the dilution to the power %.2f", v) })
 	if rows[0].Temperature != 0 || rows[0].Fahrenheit != 0 {
 		t.temperature(tc)
 	}
@@ -127,9 +138,9 @@ func (t *terms) shown(of func(v float64) string) {
 
 func levelsOf(x []float64) []float64 { return slices.Compact(slices.Sorted(slices.Values(x))) }
 
-// condition adds the slope on an index or a dilution, and the steps from level to level
-// that are not quite regular.
-func (t *terms) condition(x []float64, mean, sd float64, words func(v float64) string) {
+// condition adds the slope on an index or a dilution, its bend, and the steps from level to
+// level that are not quite regular.
+func (t *terms) condition(x []float64, slope, bend habit, words func(v float64) string) {
 	if len(x) == 0 {
 		return
 	}
@@ -138,12 +149,17 @@ func (t *terms) condition(x []float64, mean, sd float64, words func(v float64) s
 		return
 	}
 	t.shown(words)
-	centred := make([]float64, len(x))
+	centred, squared := make([]float64, len(x)), make([]float64, len(x))
 	for i, v := range x {
 		centred[i] = v - at
+		squared[i] = centred[i] * centred[i]
 	}
-	t.add(centred, mean, sd, sd)
-	if len(levels) < 3 || len(levels) > 40 {
+	t.add(centred, slope.mean, slope.sd, slope.sd)
+	if len(levels) < 3 {
+		return
+	}
+	t.add(squared, bend.mean, bend.sd, bend.sd)
+	if len(levels) > 40 {
 		return
 	}
 	for _, v := range levels {

@@ -27,24 +27,20 @@ type times struct {
 // cutOff is the probability of a slip from which a row is accused; under it at most one in
 // fifty clean tables is, with a scatter of the maker's of a tenth of a stop or without, in one
 // step or in steps that grow with the time (study_test.go). least is the share of no scatter in
-// the probability: a slip is believed sooner where the other rows keep to their rounding.
+// the probability: what is a slip only if the other rows are scattered counts for a part, since
+// a scattered row is easily taken for one.
 func cutOff(rows int, least float64) float64 {
-	c := [2]float64{printed.AccusedFrom, printed.AccusedFrom}
+	odds := 0.6
 	switch {
-	case rows < 4:
+	case rows < 4 || rows > 16:
+		return printed.AccusedFrom
 	case rows < 6:
-		c = [2]float64{0.22, 0.22}
-	case rows < 8:
-		c = [2]float64{0.45, 0.65}
-	case rows < 10:
-		c = [2]float64{0.42, 0.55}
-	case rows < 17:
-		c = [2]float64{0.40, 0.90}
+		odds = 0.13
+	case rows == 8 || rows == 9:
+		odds = 0.45
 	}
-	if least > steady {
-		return c[0]
-	}
-	return c[1]
+	const scattered = 0.3
+	return odds / (odds + least + scattered*(1-least))
 }
 
 // steady is the share of no scatter in the probability of a slip from which the other rows are

@@ -63,9 +63,7 @@ func (c *comparison) curves(stops bool) (*plot.Plot, error) {
 		if i/len(figure.Dashes)%2 == 1 {
 			grey = figure.Mid
 		}
-		if _, err := figure.Line(p, line, grey, 1, dash); err != nil {
-			return nil, err
-		}
+		figure.Line(p, line, grey, 1, dash)
 		end := line[len(line)-1]
 		tags = append(tags, figure.Tag{X: end.X, Y: end.Y, Text: fmt.Sprint(i + 1)})
 	}
@@ -93,18 +91,14 @@ func (c *comparison) trait(t actinic.Trait) (*plot.Plot, error) {
 			continue
 		}
 		if !math.IsNaN(e.Low) && !math.IsNaN(e.High) && !math.IsInf(e.High-e.Low, 0) {
-			if _, err := figure.Line(p, plotter.XYs{{X: e.Low, Y: y}, {X: e.High, Y: y}}, figure.Dark, 1.4, nil); err != nil {
-				return nil, err
-			}
+			figure.Line(p, plotter.XYs{{X: e.Low, Y: y}, {X: e.High, Y: y}}, figure.Dark, 1.4, nil)
 		}
 		at = append(at, plotter.XY{X: e.Value, Y: y})
 	}
 	if len(at) == 0 {
 		return nil, nil
 	}
-	if _, err := figure.Points(p, at, draw.CircleGlyph{}, figure.Black, 2.4); err != nil {
-		return nil, err
-	}
+	figure.Points(p, at, draw.CircleGlyph{}, figure.Black, 2.4)
 	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
 	p.Y.Min, p.Y.Max = 0.4, float64(n)+0.6
 	if ratio(t) {
@@ -152,25 +146,19 @@ func (c *comparison) differences(t actinic.Trait) (*plot.Plot, error) {
 		d := b.Value - a.Value
 		down, up := math.Hypot(b.Value-b.Low, a.High-a.Value), math.Hypot(b.High-b.Value, a.Value-a.Low)
 		if !math.IsNaN(down) && !math.IsNaN(up) {
-			if _, err := figure.Line(p, plotter.XYs{{X: d - down, Y: y}, {X: d + up, Y: y}}, figure.Dark, 1.4, nil); err != nil {
-				return nil, err
-			}
+			figure.Line(p, plotter.XYs{{X: d - down, Y: y}, {X: d + up, Y: y}}, figure.Dark, 1.4, nil)
 		}
 		at = append(at, plotter.XY{X: d, Y: y})
 	}
 	if len(at) == 0 {
 		return nil, nil
 	}
-	if _, err := figure.Points(p, at, draw.CircleGlyph{}, figure.Black, 2.4); err != nil {
-		return nil, err
-	}
+	figure.Points(p, at, draw.CircleGlyph{}, figure.Black, 2.4)
 	pad := max(0.04*(p.X.Max-p.X.Min), 1e-3)
 	p.X.Min, p.X.Max = min(p.X.Min, 0)-pad, max(p.X.Max, 0)+pad
 	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
 	p.Y.Min, p.Y.Max = 0.4, float64(n)-0.4
-	if _, err := figure.Line(p, plotter.XYs{{X: 0, Y: p.Y.Min}, {X: 0, Y: p.Y.Max}}, figure.Mid, 0.8, []vg.Length{3, 3}); err != nil {
-		return nil, err
-	}
+	figure.Line(p, plotter.XYs{{X: 0, Y: p.Y.Min}, {X: 0, Y: p.Y.Max}}, figure.Mid, 0.8, []vg.Length{3, 3})
 	return p, nil
 }
 

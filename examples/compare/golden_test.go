@@ -23,8 +23,25 @@ func TestRefusesLines(t *testing.T) {
 		"package/datapackage.json": "{}",
 		"record.json":              "{\"what\":1}",
 		"empty/x":                  "",
+		"test/test.json":           "{}",
+		"kinds.json":               "{\"film\": \"A\",\n \"strips\": 3}",
+		"twice.json":               "{\"film\": \"A\",\n \"film\": \"B\"}",
 	},
 		"-by nothing", "-by speed=x", "-by speed=-1", "-by speed,speed", "-by speed=0", "Nobody",
 		"IN/nothing", "IN/roll", "IN/package", "IN/record.json", "IN/empty", "IN/FILE", "-out FILE/x",
-		"-merge FILE/x Swift", "-merge OUT Swift Swift", "-nothing", "-json -out OUT Nobody")
+		"-merge FILE/x Swift", "-merge OUT Swift Swift", "-nothing", "-json -out OUT Nobody", "IN/test", "-by speed=1001",
+		"-by speed=NaN", "-by ,", "IN/kinds.json", "IN/twice.json")
+}
+
+// A file that cannot be read is an error, whichever it is and whenever; so is a disk that is full.
+func TestFaults(t *testing.T) {
+	golden.FullDisk(t, run, []uint64{0, 300}, "-json -out OUT Swift", "-json -merge OUT Swift")
+	golden.FullOutput(t, run, "-json")
+	golden.Faults(t, run, golden.Package(t, "Swift"), "-json IN/package", "-json ../testroll/quarry")
+}
+
+// A film that cannot be, in a package whose sizes and hashes are right, is told with its place.
+func TestBadFilm(t *testing.T) {
+	files := golden.Resealed(t, golden.Package(t, "Swift", "Tomen"), "indexes.csv", "414.07,358.68,", "414.07,958.68,")
+	golden.Lines(t, "", run, files, "-json IN/package")
 }

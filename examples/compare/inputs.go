@@ -71,7 +71,7 @@ func (in *inputs) add(name string) error {
 	defer closed()
 	has := func(file string) bool {
 		_, err := fs.Stat(folder, file)
-		return err == nil
+		return !errors.Is(err, fs.ErrNotExist) // what cannot be read is there, and its reader says why
 	}
 	switch {
 	case has("datapackage.json"):

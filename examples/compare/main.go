@@ -6,16 +6,13 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"path"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
 
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
-	"example.org/actinic/internal/wholedir"
 )
 
 const usage = `Usage: compare [-by NAME[=WEIGHT],…] [-all] [-out DIR] [-json] [-merge NEW] [PATH…]
@@ -159,12 +156,5 @@ func (c *comparison) write(where string) (lacks []string, err error) {
 	if err != nil {
 		return nil, err
 	}
-	return lacks, wholedir.Write(where, ours, func(dir string) error {
-		for name, content := range files {
-			if err := os.WriteFile(filepath.Join(dir, name), content, 0o644); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
+	return lacks, command.WriteFolder(where, ours, files)
 }

@@ -59,7 +59,9 @@ func TestDatacheck(t *testing.T) {
 		t.Errorf("an edited package: %s, %d, %v", out, n, err)
 	}
 	again := filepath.Join(t.TempDir(), "again")
-	if out, n, err := try("-write", again, dir); err != nil || n != 0 || !strings.Contains(out, "1 film written") {
+	out, n, err = try("-write", again, dir)
+	said.Values("put right", strings.ReplaceAll(out, again, "NEW"))
+	if err != nil || n != 0 || !strings.Contains(out, "1 film written") {
 		t.Errorf("written anew: %s, %d, %v", out, n, err)
 	}
 	if out, n, err := try(again); err != nil || n != 0 {

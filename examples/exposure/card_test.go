@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"image/png"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -11,7 +12,9 @@ import (
 	"testing"
 
 	"example.org/actinic"
+	"example.org/actinic/examples/internal/figure"
 	"example.org/actinic/examples/internal/page/pagetest"
+	"example.org/actinic/internal/held"
 )
 
 // The card is one sheet of A6 as a page and as a picture, black on white, with its figures
@@ -150,5 +153,23 @@ func TestCardsFit(t *testing.T) {
 		if err != nil || len(names) != 2 || !slices.Contains(names, filepath.Join(where, "card.png")) {
 			t.Errorf("%v, %v", names, err)
 		}
+	}
+}
+
+// What a card has too much of makes its letters smaller, down to a size that can be read, and then there is no card.
+func TestFullSheet(t *testing.T) {
+	said := held.New(t)
+	row := func(s string) block {
+		return block{Caption: "A table", Head: []string{"One", "Two"}, Rows: [][]string{{"a", s}}, Wide: []float64{1, 1}}
+	}
+	wide := "1/4000 at f/22, or 1/2000 at f/32 and then"
+	for name, s := range map[string]*sheet{
+		"little": {Film: "A film (invented)", Process: "A process", Camera: "A camera", Index: "400", Develop: "7:30", Blocks: []block{row("b")}, Notes: []string{"A note."}},
+		"much":   {Film: "A film (invented)", Notes: slices.Repeat([]string{"A note of some length that fills a line of the sheet and more."}, 60)},
+		"wide":   {Film: "A film (invented)", Blocks: []block{row(wide + " " + wide + " " + wide)}},
+	} {
+		files := figure.Files{}
+		scale, err := s.draw(files)
+		said.Values(name, math.Round(scale*100)/100, len(files["card.png"]) > 0, err)
 	}
 }

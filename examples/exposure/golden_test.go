@@ -37,5 +37,22 @@ func TestRefusesLines(t *testing.T) {
 		"-ev 4 -index x", "-ev 4 -aperture 0", "-ev 4 -aperture f/x", "-ev 4 -filter", "-ev 4 -filter 999",
 		"-ev 4 -nd -1", "-ev 4 -nd x", "-ev 4 -meter nowhere", "-ev 4 -longest 0", "-ev 4 -longest x",
 		"-ev 4 -handheld 0", "-ev 4 -aperture f/4 -shutter 1/60", "-ev 4 more", "-card -name nobody",
-		"-card -name swift -out FILE/x", "-card -ev 4", "-nothing")
+		"-card -name swift -out FILE/x", "-card -name swift -process tarren -out FILE/x", "-card -ev 4", "-nothing", "-ev 4 -name swift -process tarren -meter feet",
+		"-ev 4 -name swift -process tarren -filter ND", "-ev 4 -name swift -process tarren -filter 103",
+		"-ev 4 -name swift -process tarren -out OUT", "-ev 4 -film Swift", "-film swift -list",
+		"-ev 4 -name swift -process tarren -aperture f/8 -start f/4", "-ev 4 -name swift -process tarren -start x",
+		"-card -aperture f/8 -name swift -process tarren")
+}
+
+// A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.
+func TestFaults(t *testing.T) {
+	golden.FullDisk(t, run, []uint64{0, 300}, "-card -name swift -process tarren -out OUT")
+	golden.FullOutput(t, run, "-name swift -process tarren -ev 4 -json", "-card -name swift -process tarren -json")
+	golden.Faults(t, run, golden.Package(t, "Swift"), "-film IN/package -process tarren -ev 4 -json")
+}
+
+// A film that cannot be, in a package whose sizes and hashes are right, is told with its place.
+func TestBadFilm(t *testing.T) {
+	files := golden.Resealed(t, golden.Package(t, "Swift", "Tomen"), "indexes.csv", "414.07,358.68,", "414.07,958.68,")
+	golden.Lines(t, "", run, files, "-film IN/package -name Tomen -ev 4", "-card -film IN/package -name Tomen -out OUT")
 }

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"errors"
 	"flag"
+	"fmt"
+	"io"
 	"io/fs"
 	"maps"
 	"math"
@@ -21,6 +23,7 @@ import (
 	"example.org/actinic/examples/internal/page/pagetest"
 	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/held"
+	"example.org/actinic/internal/npy"
 	"example.org/actinic/sensito/structure"
 )
 
@@ -224,6 +227,7 @@ func patch(job map[string]any, k int) map[string]any {
 
 // What cannot be measured is null, and says so.
 func TestLimits(t *testing.T) {
+	words := held.New(t)
 	for _, c := range []struct {
 		name   string
 		how    func(job map[string]any, files fstest.MapFS)
@@ -262,6 +266,12 @@ func TestLimits(t *testing.T) {
 			t.Errorf("%s: %v", c.name, err)
 			continue
 		}
+		var printed strings.Builder
+		if err := res.print(&printed); err != nil {
+			t.Error(err)
+		}
+		words.Look(c.name, res)
+		words.Look(c.name+", printed", strings.Split(printed.String(), "\n"))
 		if null := res.Granularity[0].SD == nil; null != c.null {
 			t.Errorf("%s: granularity null %v, want %v; %v", c.name, null, c.null, res.Limits)
 		}
@@ -298,6 +308,9 @@ func TestRefusesPictures(t *testing.T) {
 		{"short", func(_ map[string]any, f fstest.MapFS) {
 			f["dark.npy"] = &fstest.MapFile{Data: f["dark.npy"].Data[:500]}
 		}, "dark.npy"},
+		{"another size", func(_ map[string]any, f fstest.MapFS) {
+			f["edge.npy"] = &fstest.MapFile{Data: append(npy.Header(npy.Uint16, 2, 3), make([]byte, 12)...)}
+		}, "cropped alike"},
 		{"box outside", func(j map[string]any, _ fstest.MapFS) { patch(j, 1)["box"] = []int{100, 100, 4000, 50} }, "a box inside"},
 		{"light and dark changed", func(j map[string]any, _ fstest.MapFS) { j["dark"] = j["light"] }, "no darker"},
 		{"one file twice", func(j map[string]any, _ fstest.MapFS) { patch(j, 0)["files"] = []any{"step-12a.npy", "step-12a.npy"} }, "another frame"},
@@ -338,9 +351,10 @@ func TestRefusesJobs(t *testing.T) {
 
 func TestCommandLine(t *testing.T) {
 	said := held.New(t)
-	for _, args := range [][]string{{"-out", "x"}, {"-print", "big"}, {"-print", "0x0"}, {"-distance", "0"}, {"-gradient", "NaN"}, {"-development", "soon", "-film", "x"}, {"extra"}} {
+	for _, args := range [][]string{{"-out", "x"}, {"-print", "big"}, {"-print", "0x0"}, {"-distance", "0"}, {"-gradient",
+		"NaN"}, {"-development", "soon", "-film", "x"}, {"extra"}, {"-distance", "-1"}, {"-lens", "-1"}, {"-gradient", "0"}} {
 		var usage command.UsageError
-		if _, err := try(t, args...); !errors.As(err, &usage) {
+		if _, err := try(t, args...); !errors.As(err, &usage) || !said.Refused(strings.Join(args, " "), err) {
 			t.Errorf("%v: %v", args, err)
 		}
 	}
@@ -374,5 +388,51 @@ func TestGradients(t *testing.T) {
 	}
 	if _, err := newGradients([]float64{1}, []float64{-1}); !said.Refused("", err) {
 		t.Error("a gradient below 0")
+	}
+}
+
+// Points of a film's granularity rise in density; of two of one density the better known stands; what is null is left out.
+func TestGrainPoints(t *testing.T) {
+	v := func(x float64) *float64 { return &x }
+	g := func(density, sd, half float64) granularity {
+		return granularity{Density: v(density), SD: v(sd), Low: v(sd - half), High: v(sd + half)}
+	}
+	res := &result{Granularity: []granularity{g(0.5, 0.02, 0.001), g(1.5, 0.03, 0.002), g(0.3, 0.015, 0.001), g(0.50001, 0.021, 0.0005), g(1.5, 0.035, 0.004), g(0, 0.01, 0.001), g(-0.1, 0.01, 0.001),
+		{Density: v(1)}, g(1, 0.025, 0.001), g(0.5, 0.019, 0.0005)}}
+	got := ""
+	for _, p := range res.grainPoints() {
+		got += fmt.Sprintf("%v %v; ", float64(p.Density), p.SD.Value)
+	}
+	if want := "0.3 0.015; 0.5 0.021; 1 0.025; 1.5 0.03; "; got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
+	film, err := actinic.LoadFilm("Swift")
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := held.New(t)
+	for name, set := range map[string]setUp{"nothing corrected": {}, "corrected": {Corrected: true}} {
+		res.SetUp = set
+		_, err := res.into(film, "Tarren", 0, actinic.Provenance{Basis: actinic.Measured, Source: "a test"})
+		said.Refused(name, err)
+	}
+	if err := writePage("", command.Made{}, io.Discard, &result{}); err != nil {
+		t.Error(err)
+	}
+}
+
+// Each picture of the job that is not there is an error that names it.
+func TestMissingPictures(t *testing.T) {
+	shipped, err := made()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name := range shipped {
+		if !strings.HasPrefix(name, "light") && !strings.HasPrefix(name, "dark") && !strings.HasPrefix(name, "flare") {
+			continue // those of the film are measured later, and in TestRefusesPictures
+		}
+		if _, err := change(t, func(_ map[string]any, files fstest.MapFS) { delete(files, name) }); err == nil || !strings.Contains(err.Error(), name) {
+			t.Errorf("without %s: %v", name, err)
+		}
 	}
 }

@@ -123,16 +123,10 @@ func (res *result) powerPlot() (*plot.Plot, error) {
 		if len(xy) < 2 {
 			continue
 		}
-		if _, err := figure.Line(p, xy, figure.Black, 1.1, nil); err != nil {
-			return nil, err
-		}
-		if _, err := figure.Line(p, raw, figure.Mid, 0.6, figure.Dashes[2]); err != nil {
-			return nil, err
-		}
+		figure.Line(p, xy, figure.Black, 1.1, nil)
+		figure.Line(p, raw, figure.Mid, 0.6, figure.Dashes[2])
 		at := xy[min(2+3*k, len(xy)-1)]
-		if err := figure.Label(p, at.X, at.Y, fmt.Sprint(s.step), 2, 5); err != nil {
-			return nil, err
-		}
+		figure.Label(p, at.X, at.Y, fmt.Sprint(s.step), 2, 5)
 	}
 	p.Y.Min = 0
 	p.X.Min = 0
@@ -150,25 +144,17 @@ func (res *result) lawPlot() (*plot.Plot, error) {
 		}
 		low, high, mid = append(low, plotter.XY{X: d, Y: e.Low}), append(high, plotter.XY{X: d, Y: e.High}), append(mid, plotter.XY{X: d, Y: e.Value})
 	}
-	if _, err := figure.Fill(p, low, high); err != nil {
-		return nil, err
-	}
-	if _, err := figure.Line(p, mid, figure.Dark, 1, nil); err != nil {
-		return nil, err
-	}
+	figure.Fill(p, low, high)
+	figure.Line(p, mid, figure.Dark, 1, nil)
 	var xy plotter.XYs
 	for _, g := range res.Granularity {
 		if g.SD == nil {
 			continue
 		}
 		xy = append(xy, plotter.XY{X: *g.Density, Y: *g.SD})
-		if _, err := figure.Line(p, plotter.XYs{{X: *g.Density, Y: *g.Low}, {X: *g.Density, Y: *g.High}}, figure.Black, 1, nil); err != nil {
-			return nil, err
-		}
+		figure.Line(p, plotter.XYs{{X: *g.Density, Y: *g.Low}, {X: *g.Density, Y: *g.High}}, figure.Black, 1, nil)
 	}
-	if _, err := figure.Points(p, xy, draw.CircleGlyph{}, figure.Black, 2.2); err != nil {
-		return nil, err
-	}
+	figure.Points(p, xy, draw.CircleGlyph{}, figure.Black, 2.2)
 	p.Y.Min, p.X.Min = 0, 0
 	return p, nil
 }
@@ -192,17 +178,11 @@ func (res *result) responsePlot() (*plot.Plot, error) {
 			continue
 		}
 		if k == 0 {
-			if _, err := figure.Fill(p, low, high); err != nil {
-				return nil, err
-			}
+			figure.Fill(p, low, high)
 		}
-		if _, err := figure.Line(p, xy, figure.Black, 1.2, figure.Dashes[2*k]); err != nil {
-			return nil, err
-		}
+		figure.Line(p, xy, figure.Black, 1.2, figure.Dashes[2*k])
 		at := xy[len(xy)/3]
-		if err := figure.Label(p, at.X, at.Y, r.Of, 5, 5); err != nil {
-			return nil, err
-		}
+		figure.Label(p, at.X, at.Y, r.Of, 5, 5)
 	}
 	p.X.Min, p.Y.Min, p.Y.Max = 0, 0, most*1.03
 	return p, nil
@@ -217,9 +197,7 @@ func (res *result) edgePlot() (*plot.Plot, error) {
 			xy = append(xy, plotter.XY{X: x[i], Y: -math.Log10(t[i])})
 		}
 	}
-	if _, err := figure.Line(p, xy, figure.Black, 0.8, nil); err != nil {
-		return nil, err
-	}
+	figure.Line(p, xy, figure.Black, 0.8, nil)
 	return p, nil
 }
 
@@ -229,9 +207,7 @@ func (res *result) signalPlot() (*plot.Plot, error) {
 	for _, s := range res.Signal.Points {
 		xy = append(xy, plotter.XY{X: s.LogH, Y: s.ToNoise})
 	}
-	if _, err := figure.Line(p, xy, figure.Black, 1.1, nil); err != nil {
-		return nil, err
-	}
+	figure.Line(p, xy, figure.Black, 1.1, nil)
 	p.Y.Min = 0
 	return p, nil
 }

@@ -135,20 +135,14 @@ func factorFigure(r *result, rows []factorRow) (*plot.Plot, error) {
 		ticks = append(ticks, plot.Tick{Value: y, Label: row.Filter})
 		e := row.Measured.Map(math.Log2)
 		measured = append(measured, plotter.XY{X: e.Value, Y: y})
-		if _, err := figure.Line(p, plotter.XYs{{X: e.Low, Y: y}, {X: e.High, Y: y}}, figure.Dark, 1.2, nil); err != nil {
-			return nil, err
-		}
+		figure.Line(p, plotter.XYs{{X: e.Low, Y: y}, {X: e.High, Y: y}}, figure.Dark, 1.2, nil)
 		if row.Recovered != nil {
 			recovered = append(recovered, plotter.XY{X: math.Log2(row.Recovered.Value), Y: y - 0.25})
 		}
 	}
-	if _, err := figure.Points(p, measured, draw.RingGlyph{}, figure.Black, 3); err != nil {
-		return nil, err
-	}
+	figure.Points(p, measured, draw.RingGlyph{}, figure.Black, 3)
 	if len(recovered) > 0 {
-		if _, err := figure.Points(p, recovered, draw.CrossGlyph{}, figure.Black, 3); err != nil {
-			return nil, err
-		}
+		figure.Points(p, recovered, draw.CrossGlyph{}, figure.Black, 3)
 	}
 	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
 	p.Y.Min, p.Y.Max = 0.4, float64(len(rows))+0.6
@@ -168,12 +162,8 @@ func sensitivityFigure(r *result, recovered filters.Recovered) (*plot.Plot, erro
 		low = append(low, plotter.XY{X: nm, Y: min(recovered.Low[i]/peak, 3)})
 		high = append(high, plotter.XY{X: nm, Y: min(recovered.High[i]/peak, 3)})
 	}
-	if _, err := figure.Fill(p, low, high); err != nil {
-		return nil, err
-	}
-	if _, err := figure.Line(p, line, figure.Black, 1.2, nil); err != nil {
-		return nil, err
-	}
+	figure.Fill(p, low, high)
+	figure.Line(p, line, figure.Black, 1.2, nil)
 	p.Y.Min = 0
 	return p, nil
 }

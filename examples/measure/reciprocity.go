@@ -232,23 +232,15 @@ func reciprocityFigure(r *result, fit *reciprocity.Fitted, readings []reciprocit
 		}
 	}
 	if len(low) > 1 {
-		if _, err := figure.Fill(p, low, high); err != nil {
-			return nil, err
-		}
+		figure.Fill(p, low, high)
 	}
-	if _, err := figure.Line(p, none, figure.Mid, 0.8, figure.Dashes[1]); err != nil {
-		return nil, err
-	}
-	if _, err := figure.Line(p, line, figure.Black, 1.2, nil); err != nil {
-		return nil, err
-	}
+	figure.Line(p, none, figure.Mid, 0.8, figure.Dashes[1])
+	figure.Line(p, line, figure.Black, 1.2, nil)
 	var at plotter.XYs
 	for _, q := range readings {
 		at = append(at, plotter.XY{X: q.Metered.Seconds(), Y: q.Adjusted.Seconds()})
 	}
-	if _, err := figure.Points(p, at, draw.RingGlyph{}, figure.Black, 3); err != nil {
-		return nil, err
-	}
+	figure.Points(p, at, draw.RingGlyph{}, figure.Black, 3)
 	p.X.Scale, p.Y.Scale = plot.LogScale{}, plot.LogScale{}
 	p.X.Tick.Marker, p.Y.Tick.Marker = decades{}, decades{}
 	return p, nil

@@ -123,12 +123,8 @@ func temperatureFigure(r *result, fit devtime.TemperatureFit, rows []devtime.Tem
 	for _, row := range rows {
 		at = append(at, plotter.XY{X: float64(row.At), Y: row.Time.Minutes()})
 	}
-	if _, err := figure.Line(p, line, figure.Black, 1.2, nil); err != nil {
-		return nil, err
-	}
-	if _, err := figure.Points(p, at, draw.RingGlyph{}, figure.Black, 3); err != nil {
-		return nil, err
-	}
+	figure.Line(p, line, figure.Black, 1.2, nil)
+	figure.Points(p, at, draw.RingGlyph{}, figure.Black, 3)
 	p.Y.Min = 0
 	pad := 0.03 * (p.X.Max - p.X.Min)
 	p.X.Min, p.X.Max = p.X.Min-pad, p.X.Max+pad

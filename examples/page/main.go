@@ -17,6 +17,7 @@ import (
 	"net/http"
 	"os"
 	"os/exec"
+	"path"
 	"path/filepath"
 	"runtime"
 	"slices"
@@ -25,7 +26,6 @@ import (
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/testroll/quarry"
-	"example.org/actinic/internal/wholedir"
 )
 
 const usage = `Usage: page [-out DIR] [-serve ADDRESS]
@@ -64,14 +64,7 @@ func run(args []string, stdout, _ io.Writer) error {
 		return err
 	}
 	where := strings.TrimSuffix(*out, "/")
-	if err := wholedir.Write(where, ours, func(dir string) error {
-		for name, content := range files {
-			if err := os.WriteFile(filepath.Join(dir, name), content, 0o644); err != nil {
-				return err
-			}
-		}
-		return nil
-	}); err != nil {
+	if err := command.WriteFolder(where, ours, files); err != nil {
 		return fmt.Errorf("writing the page: %w", err)
 	}
 	fmt.Fprintf(stdout, "Page: %s/index.html\n%s\n", where, sizes)
@@ -82,6 +75,11 @@ func run(args []string, stdout, _ io.Writer) error {
 	if err != nil {
 		return err
 	}
+	return serving(listener, where, stdout)
+}
+
+// serving serves a folder until the listener fails.
+func serving(listener net.Listener, where string, stdout io.Writer) error {
 	fmt.Fprintf(stdout, "Serving http://%s\n", listener.Addr())
 	return http.Serve(listener, http.FileServer(http.Dir(where)))
 }
@@ -96,16 +94,7 @@ func ours(name string) bool {
 
 // build makes all files of the page, and says what a browser loads.
 func build() (files map[string][]byte, sizes string, err error) {
-	files = map[string][]byte{}
-	names, err := fs.Glob(site, "site/*")
-	if err != nil {
-		return nil, "", err
-	}
-	for _, name := range names {
-		if files[strings.TrimPrefix(name, "site/")], err = site.ReadFile(name); err != nil {
-			return nil, "", err
-		}
-	}
+	files = embedded(site, "site")
 	if files["wasm_exec.js"], err = support(); err != nil {
 		return nil, "", err
 	}
@@ -115,45 +104,35 @@ func build() (files map[string][]byte, sizes string, err error) {
 		if err != nil {
 			return nil, "", err
 		}
-		packed, err := packed(code)
-		if err != nil {
-			return nil, "", err
-		}
-		files[e+".js"] = fmt.Appendf(nil, "window.engine_%s = %q;\n", e, base64.StdEncoding.EncodeToString(packed))
-		again, err := gzipped(files)
-		if err != nil {
-			return nil, "", err
-		}
-		said = append(said, fmt.Sprintf("engine for %s %d bytes with gzip (%d on the disk)", e, again[e+".js"], len(files[e+".js"])))
+		script := fmt.Appendf(nil, "window.engine_%s = %q;\n", e, base64.StdEncoding.EncodeToString(packed(code)))
+		files[e+".js"] = script
+		said = append(said, fmt.Sprintf("engine for %s %d bytes with gzip (%d on the disk)", e, len(packed(script)), len(script)))
 	}
 	about := "Library " + actinic.Version + ", " + strings.Join(said, ", ") + "."
-	if files["sample.js"], err = sample(about); err != nil {
-		return nil, "", err
-	}
+	files["sample.js"] = sample(about)
 	return files, about, nil
+}
+
+// embedded are the files of a folder that was compiled in, so that there is nothing to fail.
+func embedded(fsys fs.FS, dir string) map[string][]byte {
+	files := map[string][]byte{}
+	entries, _ := fs.ReadDir(fsys, dir)
+	for _, e := range entries {
+		files[e.Name()], _ = fs.ReadFile(fsys, path.Join(dir, e.Name()))
+	}
+	return files
 }
 
 // sample is the invented test roll that the page shows without files, and what it says of
 // itself.
-func sample(about string) ([]byte, error) {
+func sample(about string) []byte {
 	test := map[string]string{}
-	names, err := fs.Glob(quarry.Files, "*")
-	if err != nil {
-		return nil, err
-	}
-	for _, name := range names {
-		content, err := quarry.Files.ReadFile(name)
-		if err != nil {
-			return nil, err
-		}
+	for name, content := range embedded(quarry.Files, ".") {
 		test[name] = string(content)
 	}
-	text, err := json.Marshal(test)
-	if err != nil {
-		return nil, err
-	}
-	said, err := json.Marshal(about)
-	return fmt.Appendf(nil, "const sample = %s;\nconst about = %s;\n", text, said), err
+	text, _ := json.Marshal(test) // texts always can be
+	said, _ := json.Marshal(about)
+	return fmt.Appendf(nil, "const sample = %s;\nconst about = %s;\n", text, said)
 }
 
 // support finds what the language ships for programs in a browser.
@@ -196,28 +175,11 @@ func compile(engine string) ([]byte, error) {
 	return os.ReadFile(to)
 }
 
-func packed(content []byte) ([]byte, error) {
+// packed is a file as a server sends it. In memory nothing can fail.
+func packed(content []byte) []byte {
 	var b bytes.Buffer
-	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
-	if err != nil {
-		return nil, err
-	}
-	if _, err := w.Write(content); err != nil {
-		return nil, err
-	}
-	err = w.Close()
-	return b.Bytes(), err
-}
-
-// gzipped are the sizes of files as a server sends them.
-func gzipped(files map[string][]byte) (map[string]int, error) {
-	out := map[string]int{}
-	for name, content := range files {
-		b, err := packed(content)
-		if err != nil {
-			return nil, err
-		}
-		out[name] = len(b)
-	}
-	return out, nil
+	w, _ := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	w.Write(content)
+	w.Close()
+	return b.Bytes()
 }

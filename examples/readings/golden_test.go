@@ -24,3 +24,9 @@ func TestRefusesLines(t *testing.T) {
 		"-dir IN/nothing", "-dir IN/FILE", "-dir IN", "-dir IN/empty", "-dir IN/broken", "-dir IN/kinds",
 		"-dir IN/unknown", "-out FILE/x", "more", "-nothing")
 }
+
+// A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.
+func TestFaults(t *testing.T) {
+	golden.FullDisk(t, run, []uint64{300}, "-json -out OUT")
+	golden.FullOutput(t, run, "-json")
+}

@@ -9,6 +9,7 @@ import (
 	"image"
 	"image/png"
 	"io/fs"
+	"maps"
 	"math"
 	"os"
 	"path/filepath"
@@ -318,6 +319,7 @@ func bent(f fstest.MapFS) {
 }
 
 func TestBadPictures(t *testing.T) {
+	words := held.New(t)
 	type object = map[string]any
 	eight := func() []byte {
 		var b bytes.Buffer
@@ -385,6 +387,27 @@ func TestBadPictures(t *testing.T) {
 		{"flare beside the patch", "not opaque", true, func(f fstest.MapFS, job object) {
 			job["flare"].(object)["box"] = []int{10, 70, 70, 40}
 		}},
+		{"a dust of white", "", false, func(f fstest.MapFS, job object) {
+			v := counts(f, "light.npy")
+			for i := 0; i < len(v); i += 1500 {
+				v[i] = 65535
+			}
+			put(f, "light.npy", madeWidth, v)
+			delete(job, "linearity")
+		}},
+		{"given flare and known densities", "", false, func(f fstest.MapFS, job object) {
+			job["flare"] = object{"fraction": 0.01}
+			k := func(x int, d float64) object {
+				return object{"file": "strip-C.npy", "shutter": "1/60", "box": []int{x, 70, 18, 40}, "density": d}
+			}
+			job["known"] = []object{k(26, 0.27), k(26+13*30, 1.04), k(26+19*30, 1.57)}
+		}},
+		{"known densities off the scale", "", false, func(f fstest.MapFS, job object) {
+			k := func(x int, d float64) object {
+				return object{"file": "strip-C.npy", "shutter": "1/60", "box": []int{x, 70, 18, 40}, "density": d}
+			}
+			job["known"] = []object{k(26, 0.27), k(26+13*30, 1.34), k(26+19*30, 1.57)}
+		}},
 		{"no dark", "no dark frame", false, func(f fstest.MapFS, job object) { delete(job, "dark") }},
 		{"dark of a short time only", "dark frame was exposed for", false, func(f fstest.MapFS, job object) { job["dark"] = entry(job, "dark", 0) }},
 		{"linearity not tested", "not tested", false, func(f fstest.MapFS, job object) { delete(job, "linearity") }},
@@ -397,6 +420,7 @@ func TestBadPictures(t *testing.T) {
 		}
 		f[jobFile] = &fstest.MapFile{Data: text}
 		res, err := decoded(t, f)
+		words.Refused(c.name, err)
 		if c.error {
 			if err == nil || !strings.Contains(err.Error(), c.says) {
 				t.Errorf("%s: %v, want an error that says %q", c.name, err, c.says)
@@ -412,6 +436,12 @@ func TestBadPictures(t *testing.T) {
 		if c.name == "light darker than film" && len(res.Written) != 0 {
 			t.Errorf("%s: %v are written", c.name, res.Written)
 		}
+		var printed strings.Builder
+		if err := print(&printed, res); err != nil {
+			t.Error(err)
+		}
+		words.Look(c.name, res)
+		words.Look(c.name+", printed", strings.Split(printed.String(), "\n"))
 		said := strings.Join(append(res.Findings, res.warned()...), "\n")
 		if !strings.Contains(said, c.says) {
 			t.Errorf("%s: nothing says %q:\n%s", c.name, c.says, said)
@@ -450,11 +480,23 @@ func TestRefusesJobs(t *testing.T) {
 		{`{` + light + `, "flare": {"fraction": 0.1, "file": "x.npy"}, "strips": [{` + good + `}]}`, "not both"},
 		{`{` + light + `, "frames": [{"frame": 1, "ei": 0, "file": "f.npy", "shutter": "1/60", "patches": {"sky": [0, 0, 1, 1]}}]}`, "sky"},
 		{`{` + light + `, "frames": [{"frame": true}]}`, "number or a name"},
+		{`{` + light + `, "frames": [{"frame": "", "ei": 100, "file": "f.npy", "shutter": "1/60", "patches": {"shadow": [0, 0, 1, 1]}}]}`, "number or name"},
+		{`{` + light + `, "frames": [{"frame": 1, "ei": 100, "file": "f.npy", "shutter": "1/60", "patches": {}}]}`, "boxes by"},
+		{`{` + light + `, "frames": [{"frame": 1, "ei": 100, "file": "f.npy", "shutter": "1/60", "patches": {"shadow": [0, 0, 1, 1]}}, {"frame": 1, "ei": 200, "file": "g.npy", "shutter": "1/60", "patches": {"midtone": [0, 0, 1, 1]}}]}`, "first entry"},
+		{`{"pixel_um": -1, ` + light + `, "strips": [{` + good + `}]}`, "micrometres"},
+		{`{` + light + `, "known": [{"file": "a.npy", "shutter": "1s", "box": [1, 2, 3, 4], "density": -0.05}], "strips": [{` + good + `}]}`, "certificate"},
+		{`{` + light + `, "known": [{"file": "a.npy", "shutter": "1s", "box": [1, 2, 3, 4]}], "strips": [{` + good + `}]}`, "certificate"},
+		{strip(strings.Replace(good, `"strip": "A"`, `"strip": "A\u0007"`, 1)), "name of the strip"}, {strip(strings.Replace(good, `"strip": "A"`, `"strip": ""`, 1)), "name of the strip"},
+		{strip(good + `, "unexposed": [0, 0, 0, 1]`), "width and height"},
 	} {
 		_, err := parse([]byte(c.text))
 		if err == nil || !strings.Contains(err.Error(), c.says) || !said.Is("", err, check.ErrInput) {
 			t.Errorf("%s: %v, want it to say %q", c.text, err, c.says)
 		}
+	}
+	for _, text := range []string{strip(good + `, "steps": 1`), strip(good + `, "steps": 64`), strip(good + `, "log_h_lx_s": [1], "steps": 1`), strip(good + `, "log_h_lx_s": {"first": -9, "step": 0.2}, "steps": 64`), strip(good + `, "along": "y"`)} {
+		_, err := parse([]byte(text))
+		said.Refused(text, err)
 	}
 	if _, err := parse([]byte("\ufeff" + strip(good+`, "unexposed": [[0, 0, 1, 1], [2, 2, 3, 3]]`))); err != nil {
 		t.Error(err)
@@ -496,4 +538,24 @@ func FuzzJob(f *testing.F) {
 			t.Error("measured without pictures")
 		}
 	})
+}
+
+// Each picture of a job that is not there is an error that names it.
+func TestMissingPictures(t *testing.T) {
+	f, job := small(t)
+	text, err := json.Marshal(job)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f[jobFile] = &fstest.MapFile{Data: text}
+	for name := range f {
+		if name == jobFile || !bytes.Contains(text, []byte(`"`+name+`"`)) {
+			continue
+		}
+		without := maps.Clone(f)
+		delete(without, name)
+		if _, err := decoded(t, without); err == nil || !strings.Contains(err.Error(), name) {
+			t.Errorf("without %s: %v", name, err)
+		}
+	}
 }

@@ -90,16 +90,12 @@ func profiles(res *result) (*plot.Plot, error) {
 		for i := 0; i < len(s.profile); i += by {
 			xy = append(xy, plotter.XY{X: float64(i), Y: s.profile[i]})
 		}
-		if _, err := figure.Line(p, xy, figure.Dark, 0.7, figure.Dashes[k%len(figure.Dashes)]); err != nil {
-			return nil, err
-		}
+		figure.Line(p, xy, figure.Dark, 0.7, figure.Dashes[k%len(figure.Dashes)])
 		for _, span := range s.spans {
 			m := span.Margin(0.2)
 			mid := s.profile[(m.First+m.End)/2]
-			if _, err := figure.Line(p, plotter.XYs{{X: float64(m.First), Y: mid}, {X: float64(m.End), Y: mid}},
-				figure.Black, 1.8, nil); err != nil {
-				return nil, err
-			}
+			figure.Line(p, plotter.XYs{{X: float64(m.First), Y: mid}, {X: float64(m.End), Y: mid}},
+				figure.Black, 1.8, nil)
 		}
 		last := xy[len(xy)-1]
 		tags = append(tags, figure.Tag{X: last.X, Y: last.Y, Text: s.name})
@@ -121,9 +117,7 @@ func linearityPlot(res *result) (*plot.Plot, error) {
 		xy = append(xy, plotter.XY{X: math.Log10(f.ShutterS), Y: f.Departure})
 		most = max(most, 1.1*math.Abs(f.Departure))
 	}
-	if _, err := figure.Points(p, xy, draw.CrossGlyph{}, figure.Black, 3); err != nil {
-		return nil, err
-	}
+	figure.Points(p, xy, draw.CrossGlyph{}, figure.Black, 3)
 	p.Y.Min, p.Y.Max = -most, most
 	p.X.Min, p.X.Max = p.X.Min-0.1, p.X.Max+0.1
 	return p, nil
@@ -158,11 +152,7 @@ func sdPlot(res *result) (*plot.Plot, error) {
 		if len(kind.xy) == 0 {
 			continue
 		}
-		points, err := figure.Points(p, kind.xy, kind.mark, figure.Black, kind.size)
-		if err != nil {
-			return nil, err
-		}
-		p.Legend.Add(kind.name, points)
+		p.Legend.Add(kind.name, figure.Points(p, kind.xy, kind.mark, figure.Black, kind.size))
 	}
 	p.Legend.Top, p.Legend.Left = true, true
 	p.X.Min, p.Y.Min = 0, 0

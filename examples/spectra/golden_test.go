@@ -45,3 +45,23 @@ func TestRefusesLines(t *testing.T) {
 
 		"-films panchromatic -film panchromatic -csv", "-out FILE/x", "more", "-nothing")
 }
+
+// A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.
+func TestFaults(t *testing.T) {
+	golden.FullDisk(t, run, []uint64{0, 300}, "-film panchromatic -out OUT")
+	golden.FullOutput(t, run, "-json", "-films panchromatic -lights A -csv", "-films panchromatic -lights A -json")
+	golden.Faults(t, run, map[string]string{
+		"film.csv":    "wavelength_nm,sensitivity\n380,0.5\n450,1\n550,0.8\n650,0.3\n",
+		"light.csv":   "wavelength_nm,radiance\n380,0.5\n450,1\n550,0.8\n700,0.3\n",
+		"filter.csv":  "wavelength_nm,transmittance\n380,0.5\n450,0.1\n550,0.8\n700,0.9\n",
+		"meter.csv":   "wavelength_nm,response\n380,0.5\n450,1\n550,0.8\n700,0.3\n",
+		"patches.csv": "wavelength_nm,slate,rust\n380,0.1,0.05\n550,0.12,0.1\n700,0.11,0.3\n",
+	}, "-json -film IN/film.csv -light IN/light.csv -filter IN/filter.csv -meter IN/meter.csv -patches IN/patches.csv",
+		"-films IN/film.csv -lights IN/light.csv -filters none,IN/filter.csv -meter IN/meter.csv -csv")
+}
+
+// A film that cannot be, in a package whose sizes and hashes are right, is told with its place.
+func TestBadFilm(t *testing.T) {
+	files := golden.Resealed(t, golden.Package(t, "Swift", "Tomen"), "indexes.csv", "414.07,358.68,", "414.07,958.68,")
+	golden.Lines(t, "", run, files, "-package IN/package -film Tomen -json")
+}

@@ -91,6 +91,9 @@ func (t *listing) load() error {
 
 // print works through the table, a film and a light at a time, and prints it when all of
 // it is there.
+// patience is how long nothing is said of how far the work is.
+var patience = 2 * time.Second
+
 func (t *listing) print(w io.Writer, asJSON bool) error {
 	if err := t.load(); err != nil {
 		return err
@@ -100,8 +103,12 @@ func (t *listing) print(w io.Writer, asJSON bool) error {
 		set[i] = f.Filter
 	}
 	bare := make([]spectral.Light, len(t.lights))
+	mlo, mhi := reach(t.meter.Spectra())
 	for i, l := range t.lights {
 		bare[i] = l.Light
+		if a, b := reach(l.Light.Spectra()); !(a < mhi && b > mlo) {
+			return fmt.Errorf("meter %s has %g to %g nm and light %s %g to %g nm: they do not overlap", t.meterName, mlo, mhi, l.Name, a, b)
+		}
 	}
 	meters, err := filters.Factors([]spectral.Sensitivity{t.meter}, bare, set)
 	if err != nil {
@@ -115,7 +122,7 @@ func (t *listing) print(w io.Writer, asJSON bool) error {
 			if rows, err = t.pair(rows, f, l, set, meters[0][k]); err != nil {
 				return fmt.Errorf("film %s in light %s: %w", f.Name, l.Name, err)
 			}
-			if now := time.Now(); now.Sub(last) > 2*time.Second {
+			if now := time.Now(); now.Sub(last) > patience {
 				last = now
 				fmt.Fprintf(t.stderr, "%d of %d combinations\n", (i*len(t.lights)+k+1)*len(set), len(t.films)*len(t.lights)*len(set))
 			}

@@ -244,7 +244,7 @@ func (j *job) fit() error {
 		}
 	}
 	if j.ownPatches { // all of one file, so on one grid
-		if err := check("the patches", []spectral.Spectrum{j.patches[0].Reflectance}); err != nil {
+		if err := check("the table of patches", []spectral.Spectrum{j.patches[0].Reflectance}); err != nil {
 			return err
 		}
 	}

@@ -45,12 +45,11 @@ func (j *job) pictures(dir string) ([]string, error) {
 }
 
 // line adds a line and its name to the legend.
-func line(p *plot.Plot, name string, pts plotter.XYs, c color.Color, width vg.Length, dash []vg.Length) error {
-	l, err := figure.Line(p, pts, c, width, dash)
-	if err == nil && name != "" {
+func line(p *plot.Plot, name string, pts plotter.XYs, c color.Color, width vg.Length, dash []vg.Length) {
+	l := figure.Line(p, pts, c, width, dash)
+	if name != "" {
 		p.Legend.Add(name, l)
 	}
-	return err
 }
 
 // sensitivity draws the film over the visible band, bare and behind the filter,
@@ -85,16 +84,10 @@ func (j *job) sensitivity() (*plot.Plot, error) {
 		behind[i].Y /= peak
 	}
 	p.Add(band{})
-	if err := line(p, "eye, V(λ)", eye, figure.Mid, 1, nil); err != nil {
-		return nil, err
-	}
-	if err := line(p, "film", film, figure.Black, 2, nil); err != nil {
-		return nil, err
-	}
+	line(p, "eye, V(λ)", eye, figure.Mid, 1, nil)
+	line(p, "film", film, figure.Black, 2, nil)
 	if j.filter.Name() != filters.Clear().Name() {
-		if err := line(p, "film behind "+j.filter.Name(), behind, figure.Black, 2, figure.Dashes[1]); err != nil {
-			return nil, err
-		}
+		line(p, "film behind "+j.filter.Name(), behind, figure.Black, 2, figure.Dashes[1])
 	}
 	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = 360, 760, -0.07, 1.25
 	p.Y.Tick.Marker = plot.ConstantTicks{{Value: 0, Label: "0"}, {Value: .25, Label: "0.25"}, {Value: .5, Label: "0.50"},
@@ -173,9 +166,7 @@ func (j *job) temperature() (*plot.Plot, error) {
 			if i == 0 && f.Name() == j.filter.Name() {
 				width = 2.6
 			}
-			if err := line(p, "", pts, figure.Black, width, figure.Dashes[i%4]); err != nil {
-				return nil, err
-			}
+			line(p, "", pts, figure.Black, width, figure.Dashes[i%4])
 			if span[0] == 4000 {
 				labels.XYs = append(labels.XYs, plotter.XY{X: pts[0].X, Y: pts[0].Y})
 				labels.Labels = append(labels.Labels, f.Name())

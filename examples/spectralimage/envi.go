@@ -99,14 +99,16 @@ func (c *cubeFile) readHeader(file string) error {
 			return fail("header offset", "a number of bytes")
 		}
 	}
-	if text := values["data ignore value"]; text != "" {
-		if c.ignore, err = strconv.ParseFloat(text, 64); err != nil {
+	if text := values["data ignore value"]; text != "" && !strings.EqualFold(text, "nan") { // NaN is no data anyhow
+		v, ok := datafile.ParseNumber(text)
+		if !ok {
 			return fail("data ignore value", "a number")
 		}
+		c.ignore = v
 	}
 	if text := values["reflectance scale factor"]; text != "" {
-		f, err := strconv.ParseFloat(text, 64)
-		if err != nil || !(f > 0 && f < 1e12) {
+		f, ok := datafile.ParseNumber(text)
+		if !ok || !(f > 0 && f < 1e12) {
 			return fail("reflectance scale factor", "a number above 0, by which the values are divided")
 		}
 		c.scale = 1 / f
@@ -128,8 +130,8 @@ func (c *cubeFile) readWavelengths(values map[string]string, fail func(key, want
 		return fail("wavelength units", "Nanometers or Micrometers")
 	}
 	for _, s := range strings.Split(text, ",") {
-		v, err := strconv.ParseFloat(strings.TrimSpace(s), 64)
-		if err != nil {
+		v, ok := datafile.ParseNumber(strings.TrimSpace(s))
+		if !ok {
 			return fail("wavelength", fmt.Sprintf("numbers; %q is none", strings.TrimSpace(s)))
 		}
 		c.nm = append(c.nm, v*unit)

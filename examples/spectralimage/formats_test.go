@@ -9,9 +9,11 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
+	"example.org/actinic/internal/held"
 	"example.org/actinic/internal/npy"
 )
 
@@ -93,8 +95,18 @@ func developed(t *testing.T, args ...string) string {
 	if err := run(context.Background(), append(args, "-filters", "none,8,25+ND 0.3", "-out", dir), &out, &errs); err != nil {
 		t.Fatalf("%v: %v", args, err)
 	}
+	// What it said, but for how far it was on a slow machine.
+	told := strings.ReplaceAll(out.String()+errs.String(), dir, "OUT")
+	for line := range strings.Lines(told) {
+		if !*large && !strings.Contains(line, " left") {
+			held.New(t).Values("said", temporaries.ReplaceAllString(line, "TMP"))
+		}
+	}
 	return dir
 }
+
+// temporaries are folders of tests.
+var temporaries = regexp.MustCompile(regexp.QuoteMeta(os.TempDir()) + `/Test\w+/\d+`)
 
 // One scene, in every order and number, has the same densities to the last bit.
 func TestFormats(t *testing.T) {
@@ -157,6 +169,7 @@ func read(t *testing.T, b []byte) ([]int, []float32) {
 // However the rows are split, and with however many workers, all files are the same to
 // the last byte.
 func TestSplits(t *testing.T) {
+	said := held.New(t)
 	rows, columns, bands := 23, 37, 31
 	x := scene16(rows, columns, bands)
 	x[(5*columns+3)*bands+7] = 65535 // what the header will call no data
@@ -191,11 +204,11 @@ func TestSplits(t *testing.T) {
 		}
 		if len(dirs) > 1 {
 			err := run(context.Background(), append(append([]string{"-join"}, dirs[1:]...), "-out", to), &out, &errs)
-			if err == nil || !strings.Contains(err.Error(), "no part has rows") {
+			if !said.Refused("", err) || !strings.Contains(err.Error(), "no part has rows") {
 				t.Errorf("a missing part: %v", err)
 			}
 			err = run(context.Background(), append(append([]string{"-join", dirs[0]}, dirs...), "-out", to), &out, &errs)
-			if err == nil || !strings.Contains(err.Error(), "too") {
+			if !said.Refused("", err) || !strings.Contains(err.Error(), "too") {
 				t.Errorf("a part twice: %v", err)
 			}
 		}
@@ -218,7 +231,7 @@ func TestSplits(t *testing.T) {
 			t.Fatal(err)
 		}
 		err := run(context.Background(), []string{"-join", dir, "-out", filepath.Join(t.TempDir(), "x")}, &bytes.Buffer{}, &bytes.Buffer{})
-		if err == nil || !strings.Contains(err.Error(), r.says) {
+		if !said.Refused(r.is, err) || !strings.Contains(err.Error(), r.says) {
 			t.Errorf("%q for %q: %v, want it to say %q", r.is, r.was, err, r.says)
 		}
 	}
@@ -226,18 +239,20 @@ func TestSplits(t *testing.T) {
 	a := developed(t, append(args, "-rows", "0:10")...)
 	b := developed(t, append(args, "-rows", "10:23", "-same-exposure")...)
 	err := run(context.Background(), []string{"-join", a, b, "-out", filepath.Join(t.TempDir(), "x")}, &bytes.Buffer{}, &bytes.Buffer{})
-	if err == nil || !strings.Contains(err.Error(), "not of one image") {
+	if !said.Refused("two images", err) || !strings.Contains(err.Error(), "not of one image") {
 		t.Errorf("parts of two images: %v", err)
 	}
 }
 
 // Bands 450 to 600 nm: held they are not what they are with nothing beyond.
 func TestOutside(t *testing.T) {
+	said := held.New(t)
 	rows, columns, bands := 4, 5, 16
 	name := file(t, "c.npy", string(npy.Header(npy.Float32, rows, columns, bands))+string(stored(scene16(rows, columns, bands), rows, columns, bands, "bip", "float32")))
 	args := []string{"-cube", name, "-from", "450", "-to", "600"}
 	var out, errs bytes.Buffer
-	if err := run(context.Background(), append(args, "-out", t.TempDir()), &out, &errs); err == nil || !strings.Contains(err.Error(), "say -outside hold") {
+	if err := run(context.Background(), append(args, "-out", t.TempDir()), &out, &errs); !said.Refused("",
+		err) || !strings.Contains(err.Error(), "say -outside hold") {
 		t.Errorf("refused with %v", err)
 	}
 	if !strings.Contains(out.String(), "4 × 5 pixels, 16 bands from 450 to 600 nm every 10 nm, float32 in bip order") {
@@ -246,11 +261,11 @@ func TestOutside(t *testing.T) {
 	if strings.Contains(out.String(), "factor") {
 		t.Error("factors before the refusal")
 	}
-	_, held := loaded(t, filepath.Join(developed(t, append(args, "-outside", "hold")...), "densities.npy"))
+	_, hold := loaded(t, filepath.Join(developed(t, append(args, "-outside", "hold")...), "densities.npy"))
 	_, zero := loaded(t, filepath.Join(developed(t, append(args, "-outside", "zero")...), "densities.npy"))
 	differ := 0.0
-	for i := range held {
-		differ = max(differ, math.Abs(float64(held[i]-zero[i])))
+	for i := range hold {
+		differ = max(differ, math.Abs(float64(hold[i]-zero[i])))
 	}
 	if !(differ > 0.01) {
 		t.Errorf("held and zero differ by %v", differ)
@@ -295,5 +310,37 @@ func TestListsOfChannels(t *testing.T) {
 	}
 	if _, err := os.Stat(filepath.Join(dir, "12-Machlud-Red,-A,-25-red+ND-0.3.png")); err != nil {
 		t.Error(err)
+	}
+}
+
+// What headers cannot be is said with the place, and what they can is read, each limit on its side.
+func TestHeaders(t *testing.T) {
+	said := held.New(t)
+	const good = "ENVI\nsamples = 3\nlines = 2\nbands = 2\ndata type = 4\nbyte order = 0\ninterleave = bip\n"
+	with := func(was, is string) string { return strings.Replace(good, was, is, 1) }
+	for _, text := range []string{good, "", "ENV\n", "\ufeff" + good, "ENVI \r\n" + good[5:], good + "nothing\n",
+		good + " = 3\n", good + "samples = 4\n", good + "x = {\n", good + "x = {a,\nb}\n; a remark\n\n",
+		good + "Description = {a = b}\n",
+		with("samples = 3", ""), with("samples = 3", "samples = 0"), with("samples = 3", "samples = -1"), with("samples = 3",
+			"samples = x"), with("lines = 2", "lines = 0"), with("lines = 2", "LINES = 5"), with("bands = 2", "bands = 1"),
+		with("bands = 2", "bands = 1e3"), with("bands = 2", "bands = 99999999999999999999"),
+		with("type = 4", "type = 1"), with("type = 4", "type = 2"), with("type = 4", "type = 3"), with("type = 4", "type = 5"),
+		with("type = 4", "type = 12"), with("type = 4", "type = 13"), with("type = 4", "type = 6"), with("data type = 4", ""),
+		with("order = 0", "order = 1"), with("order = 0", "order = 2"), with("byte order = 0", ""),
+		with("bip", "bil"), with("bip", "BSQ"), with("bip", "pib"), with("interleave = bip", ""), good + "header offset = 7\n",
+		good + "header offset = -1\n", good + "header offset = x\n", good + "reflectance scale factor = 10000\n",
+		good + "reflectance scale factor = 0\n", good + "reflectance scale factor = x\n",
+		good + "data ignore value = -9999\n", good + "data ignore value = x\n", good + "data ignore value = NaN\n", good + "data ignore value = 0x10\n", good + "wavelength = {400, 500}\n",
+		good + "wavelength = {400}\n", good + "wavelength = {400, 500, 600}\n", good + "wavelength = {400, red}\n",
+		good + "wavelength = {0.4, 0.5}\nwavelength units = Micrometers\n",
+		good + "wavelength = {400, 500}\nwavelength units = Nanometers\n",
+		good + "wavelength = {400, 500}\nwavelength units = nm\n", good + "wavelength = {400, 500}\nwavelength units = um\n",
+		good + "wavelength = {400, 500}\nwavelength units = Unknown\n",
+		good + "wavelength = {400, 500}\nwavelength units = miles\n", good + "wavelength = 400, 500\n",
+		good + "wavelength units = Micrometers\n"} {
+		c := cubeFile{ignore: math.NaN()}
+		err := c.readHeader(file(t, "x.hdr", text))
+		said.Values(fmt.Sprintf("%q", strings.Replace(text, good, "…", 1)), temporaries.ReplaceAllString(fmt.Sprint(err), "TMP"),
+			c.rows, c.columns, c.bands, c.number.Name, c.order, c.interleave, c.offset, c.scale, c.ignore, c.nm)
 	}
 }

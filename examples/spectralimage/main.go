@@ -19,6 +19,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"math"
 	"os"
 	"os/signal"
@@ -183,17 +184,17 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 		*names = *one
 	}
 	j.grey = sensito.LogH(*grey)
-	fs, ls := []string{*film}, []string{*light}
+	filmNames, lightNames := []string{*film}, []string{*light}
 	if set["films"] {
-		fs = spectrafile.List(*films)
+		filmNames = spectrafile.List(*films)
 	}
 	if set["lights"] {
-		ls = spectrafile.List(*lights)
+		lightNames = spectrafile.List(*lights)
 	}
-	if len(fs) == 0 || len(ls) == 0 {
+	if len(filmNames) == 0 || len(lightNames) == 0 {
 		return command.Usagef("-films and -lights must name something")
 	}
-	if err := j.load(fs, ls, *names, *curve); err != nil {
+	if err := j.load(filmNames, lightNames, *names, *curve); err != nil {
 		return err
 	}
 	return j.work(ctx)
@@ -216,7 +217,7 @@ func (j *job) check(set map[string]bool, outside, rows string) error {
 	case !known(j.interleave):
 		return command.Usagef("-interleave %q; there are bip, bil, bsq", j.interleave)
 	case !(math.Abs(j.scale) > 0) || math.IsInf(j.scale, 0):
-		return command.Usagef("-scale %g; a number that is not 0", j.scale)
+		return command.Usagef("-scale %g; want a number that is not 0, and finite", j.scale)
 	case set["bands"] && j.bandsWanted < 2:
 		return command.Usagef("-bands %d; two at least", j.bandsWanted)
 	case set["filter"] && set["filters"] || set["film"] && set["films"] || set["light"] && set["lights"]:
@@ -283,7 +284,7 @@ func (j *job) load(films, lights []string, names, curve string) (err error) {
 }
 
 func readCurve(name string) (sensito.Curve, error) {
-	f, err := os.Open(name)
+	f, err := command.Open(name)
 	if err != nil {
 		return nil, err
 	}
@@ -294,7 +295,7 @@ func readCurve(name string) (sensito.Curve, error) {
 		text := strings.TrimSpace(lines.Text())
 		switch {
 		case n == 1 && text != "log_h_lx_s,density":
-			return nil, fmt.Errorf("%s:1: the heading is %q, wanted log_h_lx_s,density", name, text)
+			return nil, datafile.Errors{{File: name, Line: 1, Column: 1, Field: "header", Text: text, Want: "log_h_lx_s,density"}}
 		case n == 1 || text == "":
 			continue
 		}
@@ -302,7 +303,8 @@ func readCurve(name string) (sensito.Curve, error) {
 		h, ok1 := datafile.ParseNumber(strings.TrimSpace(x))
 		d, ok2 := datafile.ParseNumber(strings.TrimSpace(y))
 		if !ok || !ok1 || !ok2 {
-			return nil, fmt.Errorf("%s:%d: %q, wanted two numbers: log10 of the exposure in lux seconds, and the density", name, n, text)
+			return nil, datafile.Errors{{File: name, Line: n, Column: 1, Field: "reading", Text: text,
+				Want: "two numbers: log10 of the exposure in lux seconds, and the density"}}
 		}
 		readings = append(readings, sensito.Reading{LogH: sensito.LogH(h), Density: sensito.Density(d)})
 	}
@@ -372,7 +374,8 @@ func readWavelengths(file string) ([]float64, error) {
 		}
 		v, ok := datafile.ParseNumber(strings.TrimSpace(line))
 		if !ok {
-			return nil, fmt.Errorf("%s:%d: %.200q, wanted a wavelength in nm", file, i+1, strings.TrimSpace(line))
+			return nil, datafile.Errors{{File: file, Line: i + 1, Column: 1, Field: "wavelength", Text: strings.TrimSpace(line),
+				Want: "a number of nm"}}
 		}
 		nm = append(nm, v)
 	}
@@ -380,6 +383,13 @@ func readWavelengths(file string) ([]float64, error) {
 }
 
 func (j *job) work(ctx context.Context) (err error) {
+	if _, there := os.Lstat(j.out); errors.Is(there, fs.ErrNotExist) {
+		defer func() {
+			if err != nil {
+				os.Remove(j.out) // it is empty
+			}
+		}()
+	}
 	if err := os.MkdirAll(j.out, 0o755); err != nil {
 		return err
 	}
@@ -441,14 +451,17 @@ func (j *job) makeCube(ctx context.Context, n int) (err error) {
 	return errors.Join(err, w.Flush(), f.Close())
 }
 
+// patience is how long nothing is said of how far the work is.
+var patience = 2 * time.Second
+
 // progress returns a function that says on standard error how far the work is, when
-// it takes longer than two seconds and then every two.
+// it takes longer than patience, and then as often.
 func (j *job) progress(what string, all int) func(done int) {
 	start := time.Now()
 	last := start
 	return func(done int) {
 		now := time.Now()
-		if now.Sub(last) < 2*time.Second {
+		if now.Sub(last) < patience {
 			return
 		}
 		last = now

@@ -10,6 +10,7 @@ import (
 	"runtime"
 	"sync"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/spectrafile"
 	"example.org/actinic/filters"
 	"example.org/actinic/filters/cube"
@@ -177,7 +178,7 @@ func (j *job) prepare(bands []float64) (*cube.Renderer, error) {
 
 // open opens the cube, says what it is, and refuses what does not fit.
 func (j *job) open() (c *cubeFile, p *cube.Renderer, err error) {
-	f, err := os.Open(j.cube)
+	f, err := command.Open(j.cube)
 	if err != nil {
 		return nil, nil, err
 	}

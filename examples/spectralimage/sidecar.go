@@ -102,7 +102,7 @@ func (s *sidecar) write(dir string) error {
 }
 
 func hashOf(file string) (string, error) {
-	f, err := os.Open(file)
+	f, err := command.Open(file)
 	if err != nil {
 		return "", err
 	}
@@ -290,7 +290,7 @@ func joinBad(all []joined) (out []bad) {
 
 // copy appends the densities of a part.
 func (p joined) copy(out io.Writer, pics *pictures, channels int) error {
-	f, err := os.Open(filepath.Join(p.dir, "densities.npy"))
+	f, err := command.Open(filepath.Join(p.dir, "densities.npy"))
 	if err != nil {
 		return err
 	}

@@ -83,6 +83,9 @@ func endings() (out []string) {
 	return out
 }
 
+// patience is how long nothing is said of how far the work is.
+var patience = 2 * time.Second
+
 // book checks all files, as many at a time as there are cores, and prints them in order as
 // they are done.
 func (o *options) book(accepted []acceptance, stdout, stderr io.Writer) error {
@@ -129,7 +132,7 @@ func (o *options) book(accepted []acceptance, stdout, stderr io.Writer) error {
 			}
 		}
 		all = append(all, jobs...)
-		if time.Since(last) > 2*time.Second && i+1 < len(files) {
+		if time.Since(last) > patience && i+1 < len(files) {
 			last = time.Now()
 			fmt.Fprintf(stderr, "tablecheck: %d of %d files\n", i+1, len(files))
 		}
@@ -203,7 +206,7 @@ func contentOf(path string) ([]byte, error) {
 	if path == "-" {
 		return io.ReadAll(io.LimitReader(os.Stdin, layout.MostBytes+1))
 	}
-	f, err := os.Open(path)
+	f, err := command.Open(path)
 	if err != nil {
 		return nil, err
 	}

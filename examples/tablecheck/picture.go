@@ -124,9 +124,9 @@ func draw(files figure.Files, j job) error {
 	if d.logX {
 		p.X.Scale, p.X.Tick.Marker = plot.LogScale{}, logTicks{}
 	}
-	dots, law, err := p.rows(j)
-	if err != nil || len(dots) == 0 {
-		return err
+	dots, law := p.rows(j)
+	if len(dots) == 0 {
+		return nil
 	}
 	p.frame()
 	accused, remarked, marks := p.findings(j)
@@ -144,18 +144,12 @@ func draw(files figure.Files, j job) error {
 		if len(g.xy) == 0 {
 			continue
 		}
-		s, err := figure.Points(p.Plot, g.xy, g.shape, figure.Black, g.radius)
-		if err != nil {
-			return err
-		}
-		p.Legend.Add(g.name, s)
+		p.Legend.Add(g.name, figure.Points(p.Plot, g.xy, g.shape, figure.Black, g.radius))
 	}
 	p.Legend.Top = true
 	p.Legend.Left = true
 	p.Legend.XOffs = 6
-	if err := p.labels(marks); err != nil {
-		return err
-	}
+	p.labels(marks)
 	return files.Draw(j.file, p.Plot, 17*vg.Centimeter, 11*vg.Centimeter)
 }
 
@@ -165,7 +159,7 @@ func (p *picture) drawable(v float64) bool {
 }
 
 // rows draws the band of each row and the way from printed to implied.
-func (p *picture) rows(j job) (dots, law plotter.XYs, err error) {
+func (p *picture) rows(j job) (dots, law plotter.XYs) {
 	p.left, p.right = math.Inf(1), math.Inf(-1)
 	grow := func(v float64) { p.lo, p.hi = min(p.lo, v), max(p.hi, v) }
 	for i, v := range p.d.printed {
@@ -185,17 +179,13 @@ func (p *picture) rows(j job) (dots, law plotter.XYs, err error) {
 		if i < len(j.Low) && p.drawable(j.Low[i]) && p.drawable(j.High[i]) && j.High[i] < 1e4*j.Low[i] {
 			grow(j.Low[i])
 			grow(j.High[i])
-			if _, err := figure.Line(p.Plot, plotter.XYs{{X: x, Y: j.Low[i]}, {X: x, Y: j.High[i]}}, figure.Mid, 3, nil); err != nil {
-				return nil, nil, err
-			}
+			figure.Line(p.Plot, plotter.XYs{{X: x, Y: j.Low[i]}, {X: x, Y: j.High[i]}}, figure.Mid, 3, nil)
 		}
 		if shown && math.Abs(v-at) > 0.02*math.Abs(at) {
-			if _, err := figure.Line(p.Plot, plotter.XYs{{X: x, Y: v}, {X: x, Y: at}}, figure.Mid, 0.8, nil); err != nil {
-				return nil, nil, err
-			}
+			figure.Line(p.Plot, plotter.XYs{{X: x, Y: v}, {X: x, Y: at}}, figure.Mid, 0.8, nil)
 		}
 	}
-	return dots, law, nil
+	return dots, law
 }
 
 // frame sets the axes: what is drawn at the edges needs room, and so does the legend above.
@@ -250,7 +240,7 @@ func (p *picture) findings(j job) (accused, remarked plotter.XYs, marks []mark) 
 }
 
 // labels stay inside: those far to the right stand left of their mark.
-func (p *picture) labels(marks []mark) error {
+func (p *picture) labels(marks []mark) {
 	for _, m := range marks {
 		where := (m.x - p.left) / (p.right - p.left)
 		if p.d.logX {
@@ -260,11 +250,8 @@ func (p *picture) labels(marks []mark) error {
 		if where > 0.6 {
 			dx = -vg.Length(4.6*float64(len([]rune(m.text)))) - 8
 		}
-		if err := figure.Label(p.Plot, m.x, m.y, m.text, dx, 4); err != nil {
-			return err
-		}
+		figure.Label(p.Plot, m.x, m.y, m.text, dx, 4)
 	}
-	return nil
 }
 
 // logTicks marks 1, 2 and 5 times the powers of ten, or fewer over many.

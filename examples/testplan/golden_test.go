@@ -17,6 +17,8 @@ func TestPrints(t *testing.T) {
 // What cannot be done is refused with a sentence, and nothing is written.
 func TestRefusesLines(t *testing.T) {
 	golden.Refuses(t, run, map[string]string{
+		"blank/test.json": `{"film": "A (invented)", "process": "B (invented)", "light": "daylight", "target_average_gradient": 0.58}`, "blank/strips.csv": "strip,development,log_h_lx_s,density\nA,6:00,-2,\n",
+		"unmetered/test.json": `{"film": "A (invented)", "process": "B (invented)", "light": "daylight", "target_average_gradient": 0.58}`, "unmetered/strips.csv": "strip,development,log_h_lx_s,density\nA,6:00,-3,0.25\nA,6:00,-2,0.5\nA,6:00,-1,0.9\n",
 		"camera.json": "{\"shutters\": \"x\"}",
 		"broken.json": "{",
 	},
@@ -26,5 +28,13 @@ func TestRefusesLines(t *testing.T) {
 		"-index 400 -half-width 0", "-index 400 -half-width NaN", "-index 400 -density-sd 0",
 		"-index 400 -density-sd -1", "-index 400 -frames -1", "-index 400 -frames 1",
 		"-index 400 -strips 99",
-		"-dir IN/nothing", "-dir IN", "-dir IN -index 400", "more", "-nothing")
+		"-dir IN/nothing", "-dir IN", "-dir IN -index 400", "more", "-nothing", "-ev 12", "-json -ev 12",
+		"-index 400 -development soon", "-index 400 -development 0", "-dir IN -out OUT", "-dir IN/blank",
+		"-dir IN/unmetered", "-dir IN/unmetered -index 0", "-index 400 -scatter 0", "-index 400 -scatter Inf",
+		"-index 400 -target 0", "-index 400 -shadow 0", "-index 400 -development-half-width 0")
+}
+
+// A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.
+func TestFaults(t *testing.T) {
+	golden.FullDisk(t, run, []uint64{300}, "-camera adit -index 400 -ev 12 -half-width 0.25 -strips 4 -json -out OUT")
 }

@@ -9,7 +9,6 @@ import (
 	"io"
 	"math"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"example.org/actinic/devtime"
@@ -17,7 +16,6 @@ import (
 	"example.org/actinic/devtime/roll/plan"
 	"example.org/actinic/examples/internal/cameras"
 	"example.org/actinic/examples/internal/command"
-	"example.org/actinic/internal/wholedir"
 )
 
 const usage = `Usage: testplan -index EI [-camera FILE] [-ev EV] [-sure STOPS] [-half-width STOPS]
@@ -169,14 +167,7 @@ func (o *options) print(p *plan.Plan, made command.Made, stdout, stderr io.Write
 	}
 	files["plan.json"], files["shooting-list.html"], files["shooting-list.txt"] = text, page, []byte(p.String())
 	where := strings.TrimSuffix(o.out, "/")
-	err = wholedir.Write(where, nil, func(dir string) error {
-		for name, content := range files {
-			if err := os.WriteFile(filepath.Join(dir, name), content, 0o644); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
+	err = command.WriteFolder(where, nil, files)
 	if errors.Is(err, os.ErrExist) {
 		return fmt.Errorf("%s is there already, and may hold readings: give -out another name: %w", where, err)
 	}

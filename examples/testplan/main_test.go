@@ -88,8 +88,12 @@ func TestWholeWay(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	if _, err := ran(t, "-index", "400", "-out", dir); !errors.Is(err, os.ErrExist) {
+	_, err := ran(t, "-index", "400", "-out", dir)
+	if said := held.New(t); !said.Is("written over", err, os.ErrExist) {
 		t.Errorf("a folder with readings is written over: %v", err)
+	}
+	if _, err := ran(t, "-index", "400", "-out", filepath.Join(dir, "test.json", "x")); !held.New(t).Refused("below a file", err) {
+		t.Error("written below a file")
 	}
 	if _, err := ran(t, "-dir", dir); err == nil || !strings.Contains(err.Error(), "no density") {
 		t.Errorf("nothing is filled in: %v", err)

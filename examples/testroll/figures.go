@@ -27,15 +27,14 @@ func drawable(lines ...plotter.XYs) bool {
 }
 
 // band fills between two lines, up to where the picture ends, where both are known.
-func band(p *plot.Plot, low, high plotter.XYs, top float64) error {
+func band(p *plot.Plot, low, high plotter.XYs, top float64) {
 	if !drawable(low, high) {
-		return nil
+		return
 	}
 	for i := range low {
 		low[i].Y, high[i].Y = min(max(low[i].Y, 0), top), min(max(high[i].Y, 0), top)
 	}
-	_, err := figure.Fill(p, low, high)
-	return err
+	figure.Fill(p, low, high)
 }
 
 // title names the film and its process, so that a figure posted alone says what it is of.
@@ -85,24 +84,18 @@ func family(r *roll.Record) (*plot.Plot, error) {
 			low = append(low, plotter.XY{X: float64(x), Y: es[0].Low})
 			high = append(high, plotter.XY{X: float64(x), Y: es[0].High})
 		}
-		if err := band(p, low, high, 1.5*line[n].Y); err != nil {
-			return nil, err
-		}
+		band(p, low, high, 1.5*line[n].Y)
 		curves = append(curves, drawn{line, s})
 		top = max(top, line[n].Y)
 	}
 	for i, c := range curves {
-		if _, err := figure.Line(p, c.line, figure.Black, 1, figure.Dashes[i%len(figure.Dashes)]); err != nil {
-			return nil, err
-		}
+		figure.Line(p, c.line, figure.Black, 1, figure.Dashes[i%len(figure.Dashes)])
 		var readings plotter.XYs
 		for _, rd := range c.s.Readings {
 			readings = append(readings, plotter.XY{X: float64(rd.LogH), Y: float64(rd.Density)})
 			top = max(top, float64(rd.Density))
 		}
-		if _, err := figure.Points(p, readings, draw.CrossGlyph{}, figure.Mid, 2); err != nil {
-			return nil, err
-		}
+		figure.Points(p, readings, draw.CrossGlyph{}, figure.Mid, 2)
 	}
 	var marks plotter.XYs
 	var tags []figure.Tag
@@ -111,9 +104,7 @@ func family(r *roll.Record) (*plot.Plot, error) {
 		end := c.line[n]
 		tags = append(tags, figure.Tag{X: end.X, Y: end.Y, Text: fmt.Sprintf("%s  %s", c.s.Strip, development(c.s))})
 	}
-	if _, err := figure.Points(p, marks, draw.RingGlyph{}, figure.Black, 3.5); err != nil {
-		return nil, err
-	}
+	figure.Points(p, marks, draw.RingGlyph{}, figure.Black, 3.5)
 	figure.Tags(p, tags...)
 	p.X.Max += 0.14 * (p.X.Max - p.X.Min)
 	p.Y.Min, p.Y.Max = 0, top*1.06
@@ -157,13 +148,9 @@ func growthLine(p *plot.Plot, r *roll.Record, start, end float64) (top float64, 
 		dash := figure.Dashes[1]
 		if piece.within {
 			dash = nil
-			if err := band(p, low, high, 1.5*top); err != nil {
-				return 0, err
-			}
+			band(p, low, high, 1.5*top)
 		}
-		if _, err := figure.Line(p, line, figure.Black, 1.2, dash); err != nil {
-			return 0, err
-		}
+		figure.Line(p, line, figure.Black, 1.2, dash)
 	}
 	return top, nil
 }
@@ -196,41 +183,27 @@ func contrast(r *roll.Record) (*plot.Plot, error) {
 		marks = append(marks, plotter.XY{X: m, Y: g.Value})
 		top = max(top, g.Value)
 		if g.Low-g.Low == 0 && g.High-g.High == 0 {
-			if _, err := figure.Line(p, plotter.XYs{{X: m, Y: g.Low}, {X: m, Y: g.High}}, figure.Black, 1, nil); err != nil {
-				return nil, err
-			}
+			figure.Line(p, plotter.XYs{{X: m, Y: g.Low}, {X: m, Y: g.High}}, figure.Black, 1, nil)
 			top = max(top, g.High)
 		}
 		tags = append(tags, figure.Tag{X: m, Y: g.Value, Text: s.Strip, Below: true})
 	}
 	figure.Tags(p, tags...)
-	if _, err := figure.Points(p, marks, draw.CircleGlyph{}, figure.Black, 2.2); err != nil {
-		return nil, err
-	}
+	figure.Points(p, marks, draw.CircleGlyph{}, figure.Black, 2.2)
 	target := r.TargetAverageGradient
 	if d := r.Development; d != nil && d.Value/60 <= end {
 		m := d.Value / 60
-		if _, err := figure.Line(p, plotter.XYs{{X: 0, Y: target}, {X: m, Y: target}, {X: m, Y: 0}}, figure.Dark, 0.8,
-			figure.Dashes[1]); err != nil {
-			return nil, err
-		}
+		figure.Line(p, plotter.XYs{{X: 0, Y: target}, {X: m, Y: target}, {X: m, Y: 0}}, figure.Dark, 0.8,
+			figure.Dashes[1])
 		label := "target " + fmt.Sprintf("%.2f at %s", target, development(roll.StripRecord{DevelopmentS: math.Round(d.Value)}))
-		if err := figure.Label(p, end*0.02, target, label, 0, 4); err != nil {
-			return nil, err
-		}
+		figure.Label(p, end*0.02, target, label, 0, 4)
 		if d.High-d.Low >= 0 {
-			if _, err := figure.Line(p, plotter.XYs{{X: d.Low / 60, Y: 0.012 * top},
-				{X: min(d.High/60, end), Y: 0.012 * top}}, figure.Black, 2.5, nil); err != nil {
-				return nil, err
-			}
+			figure.Line(p, plotter.XYs{{X: d.Low / 60, Y: 0.012 * top},
+				{X: min(d.High/60, end), Y: 0.012 * top}}, figure.Black, 2.5, nil)
 		}
 	} else {
-		if _, err := figure.Line(p, plotter.XYs{{X: 0, Y: target}, {X: end, Y: target}}, figure.Dark, 0.8, figure.Dashes[1]); err != nil {
-			return nil, err
-		}
-		if err := figure.Label(p, end*0.02, target, fmt.Sprintf("target %.2f", target), 0, 4); err != nil {
-			return nil, err
-		}
+		figure.Line(p, plotter.XYs{{X: 0, Y: target}, {X: end, Y: target}}, figure.Dark, 0.8, figure.Dashes[1])
+		figure.Label(p, end*0.02, target, fmt.Sprintf("target %.2f", target), 0, 4)
 	}
 	p.X.Min, p.X.Max = 0, end
 	p.Y.Min, p.Y.Max = 0, top*1.08
@@ -269,12 +242,8 @@ func bracket(r *roll.Record) (*plot.Plot, error) {
 		if len(xy) == 0 {
 			continue
 		}
-		if _, err := figure.Line(p, xy, figure.Dark, 0.8, figure.Dashes[i]); err != nil {
-			return nil, err
-		}
-		if _, err := figure.Points(p, xy, patch.mark, figure.Black, 2.6); err != nil {
-			return nil, err
-		}
+		figure.Line(p, xy, figure.Dark, 0.8, figure.Dashes[i])
+		figure.Points(p, xy, patch.mark, figure.Black, 2.6)
 		last := xy[len(xy)-1]
 		tags = append(tags, figure.Tag{X: last.X, Y: last.Y, Text: patch.name})
 	}
@@ -283,18 +252,12 @@ func bracket(r *roll.Record) (*plot.Plot, error) {
 	left := lo / math.Pow(hi/lo, 0.03)
 	if b.Index != nil {
 		x := b.Index.Value
-		if _, err := figure.Line(p, plotter.XYs{{X: left, Y: b.Target}, {X: x, Y: b.Target}, {X: x, Y: 0}}, figure.Dark,
-			0.8, figure.Dashes[1]); err != nil {
-			return nil, err
-		}
-		if err := figure.Label(p, x, top*0.02, fmt.Sprintf("EI %.0f", x), 5, 2); err != nil {
-			return nil, err
-		}
+		figure.Line(p, plotter.XYs{{X: left, Y: b.Target}, {X: x, Y: b.Target}, {X: x, Y: 0}}, figure.Dark,
+			0.8, figure.Dashes[1])
+		figure.Label(p, x, top*0.02, fmt.Sprintf("EI %.0f", x), 5, 2)
 		if b.Index.Low > 0 && b.Index.High-b.Index.High == 0 {
-			if _, err := figure.Line(p, plotter.XYs{{X: b.Index.Low, Y: 0.008 * top}, {X: b.Index.High, Y: 0.008 * top}},
-				figure.Black, 2.5, nil); err != nil {
-				return nil, err
-			}
+			figure.Line(p, plotter.XYs{{X: b.Index.Low, Y: 0.008 * top}, {X: b.Index.High, Y: 0.008 * top}},
+				figure.Black, 2.5, nil)
 		}
 	}
 	p.X.Min, p.X.Max = left, right

@@ -33,5 +33,13 @@ func TestRefusesLines(t *testing.T) {
 		"-dir IN/nothing", "-dir IN/FILE", "-dir IN", "-dir IN/empty", "-dir IN/broken", "-dir IN/only",
 		"-dir IN/bad", "-dir IN/unknown", "-dir IN/gradient", "-out FILE/x", "-seed x", "-licence",
 		"-version x", "-flare x", "-flare -9", "-flare NaN", "-paper x", "-paper 0",
-		"-sensor NaN", "-author", "-nothing", "more")
+		"-sensor NaN", "-author", "-nothing", "more", "-licence no/licence", "-version 1", "-paper R0", "-paper R", "-sensor -1",
+		"-out OUT -dir IN/nothing -json")
+}
+
+// A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.
+func TestFaults(t *testing.T) {
+	golden.FullDisk(t, run, []uint64{0, 300}, "-dir quarry -json -out OUT")
+	golden.FullOutput(t, run, "-dir quarry -json")
+	golden.Faults(t, run, nil, "-dir quarry -json -out OUT")
 }

@@ -18,7 +18,10 @@ func TestLines(t *testing.T) {
 		"roll/test.json": head, "roll/strips.csv": strips, "roll/bracket.csv": frames,
 		"strips/test.json": head, "strips/strips.csv": strips,
 		"spoilt/test.json": head, "spoilt/strips.csv": strings.Replace(strips, "B,9,-1.8,", "B,9,-1.8,1", 1), "spoilt/bracket.csv": frames,
+		"relative/test.json": strings.Replace(head, `"light"`, `"exposure": "relative", "light"`, 1), "relative/strips.csv": strings.Replace(strips, "log_h_lx_s", "log_h", 1),
 		"two/test.json": head, "two/strips.csv": strips[:strings.Index(strips, "C,14")], "two/bracket.csv": frames,
 	}
-	golden.Lines(t, "", run, files, "-dir IN/roll -out OUT", "-dir IN/strips -out OUT", "-dir IN/spoilt -out OUT", "-dir IN/two -out OUT", "-dir IN/strips -json", "-dir IN/spoilt -json")
+	golden.Lines(t, "", run, files, "-dir IN/roll -out OUT", "-dir IN/strips -out OUT", "-dir IN/spoilt -out OUT",
+		"-dir IN/two -out OUT", "-dir IN/strips -json", "-dir IN/spoilt -json", "-dir IN/relative -out OUT",
+		"-dir IN/relative -json")
 }

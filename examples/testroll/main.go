@@ -10,7 +10,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 	"path"
 	"path/filepath"
 	"slices"
@@ -189,10 +188,8 @@ func write(where string, record *roll.Record, p actinic.Provenance, about about,
 	}
 	var published error
 	err = wholedir.Write(where, ours, func(dir string) error {
-		for name, content := range files {
-			if err := os.WriteFile(filepath.Join(dir, name), content, 0o644); err != nil {
-				return err
-			}
+		if err := command.WriteFiles(dir, files); err != nil {
+			return err
 		}
 		published = publish(filepath.Join(dir, "package"), record, p, about)
 		if published != nil && !errors.Is(published, datafile.ErrData) {

@@ -46,13 +46,9 @@ func residuals(r *roll.Record) (*plot.Plot, error) {
 		if len(all) == 0 {
 			continue
 		}
-		if _, err := figure.Points(p, all, draw.CrossGlyph{}, figure.Black, 2); err != nil {
-			return nil, err
-		}
+		figure.Points(p, all, draw.CrossGlyph{}, figure.Black, 2)
 		if len(doubted) > 0 {
-			if _, err := figure.Points(p, doubted, draw.RingGlyph{}, figure.Black, 5); err != nil {
-				return nil, err
-			}
+			figure.Points(p, doubted, draw.RingGlyph{}, figure.Black, 5)
 		}
 		tags = append(tags, figure.Tag{X: all[len(all)-1].X, Y: middle, Text: fmt.Sprintf("%s  %s", s.Strip, development(s))})
 	}
@@ -62,9 +58,7 @@ func residuals(r *roll.Record) (*plot.Plot, error) {
 	p.X.Min, p.X.Max = lo-0.03*(hi-lo), hi+0.16*(hi-lo)
 	for k := range len(r.Strips) {
 		middle := (rows - 0.5 - float64(k)) * row
-		if _, err := figure.Line(p, plotter.XYs{{X: p.X.Min, Y: middle}, {X: hi, Y: middle}}, figure.Mid, 0.5, nil); err != nil {
-			return nil, err
-		}
+		figure.Line(p, plotter.XYs{{X: p.X.Min, Y: middle}, {X: hi, Y: middle}}, figure.Mid, 0.5, nil)
 	}
 	figure.Tags(p, tags...)
 	p.Y.Min, p.Y.Max = 0, rows*row

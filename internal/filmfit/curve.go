@@ -33,6 +33,22 @@ func (w *worker) along(c *Component, weight float64, density, rate, departure []
 	if !ok {
 		return false
 	}
+	w.f = grown(w.f, len(w.cell))
+	w.values(&p, w.f)
+	for i, cell := range w.cell {
+		j, t := w.basis.m+i, w.in[i]
+		a, b := w.extra[cell], w.extra[cell+1]
+		density[i] += weight * w.f[i]
+		// Between grid points the correction is straight and the closed form is not: the
+		// sum could fall where a steep toe is held down, which no film does.
+		rate[i] += weight * max(p.gamma*w.slope[j]*w.bend[j]/(1+w.q[j])+a+(b-a)*t/gridStep, 0)
+		departure[i] += weight * (w.dep[cell] + (w.dep[cell+1]-w.dep[cell])*t/gridStep)
+	}
+	return true
+}
+
+// values sets f to the densities at the exposures of the tablet.
+func (w *worker) values(p *shape, f []float64) {
 	m := w.basis.m
 	total, at := 0.0, 0
 	for i, cell := range w.cell {
@@ -41,14 +57,8 @@ func (w *worker) along(c *Component, weight float64, density, rate, departure []
 		}
 		j, t := m+i, w.in[i]
 		v := t * t / (2 * gridStep)
-		a, b := w.extra[cell], w.extra[cell+1]
-		density[i] += weight * (p.base + p.gamma*p.w*w.s[j]*w.bend[j] + total + (t-v)*a + v*b)
-		// Between grid points the correction is straight and the closed form is not: the
-		// sum could fall where a steep toe is held down, which no film does.
-		rate[i] += weight * max(p.gamma*w.slope[j]*w.bend[j]/(1+w.q[j])+a+(b-a)*t/gridStep, 0)
-		departure[i] += weight * (w.dep[cell] + (w.dep[cell+1]-w.dep[cell])*t/gridStep)
+		f[i] = p.base + p.gamma*p.w*w.s[j]*w.bend[j] + total + (t-v)*w.extra[cell] + v*w.extra[cell+1]
 	}
-	return true
 }
 
 // trace sets the curve of constants th at every grid point, and unless jd is nil
@@ -59,20 +69,11 @@ func (w *worker) trace(c *Component, out *Curve, jd, js []float64) bool {
 	if !ok {
 		return false
 	}
-	m, n, cols := w.basis.m, len(c.Constants), w.basis.cols
-	out.First, out.Step, out.Base = w.at[0], gridStep, p.base
-	out.Density, out.Rate = grown(out.Density, m), grown(out.Rate, m)
-	total := 0.0
-	for i := range m {
-		if i > 0 {
-			total += gridStep / 2 * (w.extra[i-1] + w.extra[i])
-		}
-		out.Density[i] = p.base + p.gamma*p.w*w.s[i]*w.bend[i] + total
-		out.Rate[i] = w.steep[i]
-	}
+	w.whole(&p, out)
 	if jd == nil {
 		return true
 	}
+	m, n, cols := w.basis.m, len(c.Constants), w.basis.cols
 	w.rates(&p)
 	k, wide := w.constants(), w.wide()
 	var acc [64]float64
@@ -98,4 +99,19 @@ func (w *worker) trace(c *Component, out *Curve, jd, js []float64) bool {
 		}
 	}
 	return true
+}
+
+// whole sets out to the curve at every grid point.
+func (w *worker) whole(p *shape, out *Curve) {
+	m := w.basis.m
+	out.First, out.Step, out.Base = w.at[0], gridStep, p.base
+	out.Density, out.Rate = grown(out.Density, m), grown(out.Rate, m)
+	total := 0.0
+	for i := range m {
+		if i > 0 {
+			total += gridStep / 2 * (w.extra[i-1] + w.extra[i])
+		}
+		out.Density[i] = p.base + p.gamma*p.w*w.s[i]*w.bend[i] + total
+		out.Rate[i] = w.steep[i]
+	}
 }

@@ -23,9 +23,8 @@ func TestDrive(t *testing.T) {
 	fewer := draw(5, 0.01)
 	held.New(t).Drive([]any{
 		Closed, Chance, (*Mixture).Heaviest, (*Mixture).Mean,
-		(*Mixture).Spread, Interval, NewRedrawer, (*Redrawer).Data,
-		(*Redrawer).Mean, Fit,
-	}, held.Preconditions{}, held.Few{}, d, stated(draw(9, 0.02), 0.02), wild, fewer, &w, &w.Mixture, &w.Plain, d.X, d.Y, fewer.X, fewer.Y, NewRedrawer(d, &w), &Curve{}, 0.22, 0.0, 0.5, 1.0, -1.0, 3.8, 12.0, math.Inf(1), math.NaN(),
+		(*Mixture).Spread, Interval, NewSampler, Fit,
+	}, held.Preconditions{}, held.Few{}, d, stated(draw(9, 0.02), 0.02), wild, fewer, &w, &w.Mixture, &w.Plain, d.X, d.Y, fewer.X, fewer.Y, &Curve{}, 0.22, 0.0, 0.5, 1.0, -1.0, 3.8, 12.0, math.Inf(1), math.NaN(),
 		2, 1, 3, func(c *Curve, out []float64) { out[0] = c.Base },
 		Normal{0.5, 1, 0.1, math.Inf(1)}, Normal{0.3, 1.3, 0.2, 5}, Normal{0.2, 0.5, 0.3, 12})
 }

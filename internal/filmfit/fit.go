@@ -154,20 +154,41 @@ func (w *worker) objective(th []float64, sigma float64) (c float64, ok bool) {
 		return 0, false
 	}
 	n, wide := w.n, w.wide()
+	if w.doubt.Leak > 0 {
+		for i, r := range w.root {
+			if i >= w.doubt.Leak {
+				r = 0
+			}
+			w.jac[i*wide+n-1] = r
+		}
+	}
+	if r := w.doubt.Drift; r > 0 {
+		s := 1 / math.Sqrt(1-r*r)
+		for i := len(w.res) - 1; i > 0; i-- {
+			a, b := w.jac[i*wide:i*wide+n], w.jac[(i-1)*wide:i*wide]
+			for j := range a {
+				a[j] = (a[j] - r*b[j]) * s
+			}
+		}
+	}
+	return w.cost(th, sigma)
+}
+
+// cost works out c where the curve of th has the densities f at the readings, and leaves the
+// residuals in res. Those of errors whose neighbours are correlated are made independent.
+func (w *worker) cost(th []float64, sigma float64) (c float64, ok bool) {
 	w.misfit = 0
 	for i, f := range w.f {
-		if w.doubt.Leak > 0 {
-			at := &w.jac[i*wide+n-1]
-			*at = 0
-			if i < w.doubt.Leak {
-				*at = w.root[i]
-				f += th[n-1]
-			}
+		if i < w.doubt.Leak {
+			f += th[w.n-1]
 		}
 		w.res[i] = (w.data.Y[i] - f) * w.root[i]
 	}
 	if r := w.doubt.Drift; r > 0 {
-		w.whiten(r)
+		s := 1 / math.Sqrt(1-r*r)
+		for i := len(w.res) - 1; i > 0; i-- {
+			w.res[i] = (w.res[i] - r*w.res[i-1]) * s
+		}
 	}
 	for _, r := range w.res {
 		c += r * r
@@ -188,18 +209,6 @@ func (w *worker) objective(th []float64, sigma float64) (c float64, ok bool) {
 		c += e * e
 	}
 	return c, c-c == 0
-}
-
-// whiten makes the errors independent whose neighbours are correlated by r.
-func (w *worker) whiten(r float64) {
-	n, s := w.wide(), 1/math.Sqrt(1-r*r)
-	for i := len(w.res) - 1; i > 0; i-- {
-		w.res[i] = (w.res[i] - r*w.res[i-1]) * s
-		a, b := w.jac[i*n:i*n+w.n], w.jac[(i-1)*n:i*n]
-		for j := range a {
-			a[j] = (a[j] - r*b[j]) * s
-		}
-	}
 }
 
 // normal makes the normal matrix and the gradient from res and jac at th.
@@ -234,6 +243,12 @@ func (w *worker) minimise(th []float64, sigma float64) (c float64, ok bool) {
 	if c, ok = w.objective(th, sigma); !ok {
 		return 0, false
 	}
+	return w.descend(th, c, sigma, 0)
+}
+
+// descend is minimise from th, where the objective is c and was worked out last, with the
+// weights as they are. A last step that promises to gain less than unseen is taken unseen.
+func (w *worker) descend(th []float64, c, sigma, unseen float64) (least float64, ok bool) {
 	w.normal(th, sigma)
 	n := w.n
 	misfit := w.misfit
@@ -253,8 +268,14 @@ func (w *worker) minimise(th []float64, sigma float64) (c float64, ok bool) {
 			long = max(long, math.Abs(s))
 		}
 		cut := min(1, longestStep/max(long, 1e-300))
+		promise := 0.0
 		for j, v := range th {
 			w.trial[j] = v + cut*w.step[j]
+			promise += w.grad[j] * w.step[j]
+		}
+		if promise < unseen && cut == 1 && lambda <= firstDamping {
+			copy(th, w.trial)
+			return c - promise, true
 		}
 		next, ok := w.objective(w.trial, sigma)
 		if !ok || !(next < c) {

@@ -24,24 +24,16 @@ const leastWeight = 5e-4
 
 var workers = sync.Pool{New: func() any { return new(worker) }}
 
-// mix makes the components' weights add to one and drops the least of them.
-func mix(x []float64, parts []Part) Mixture {
-	most := math.Inf(-1)
+// mix weighs the parts and drops the least of them.
+func mix(x []float64, parts []Part, chances []float64) Mixture {
+	share(parts, chances)
+	parts = slices.DeleteFunc(parts, func(p Part) bool { return !(p.Weight >= leastWeight) })
+	sum := 0.0
 	for _, p := range parts {
-		most = max(most, p.LnWeight)
+		sum += p.Weight
 	}
-	for round := range 2 {
-		sum := 0.0
-		for i := range parts {
-			parts[i].Weight = math.Exp(parts[i].LnWeight - most)
-			sum += parts[i].Weight
-		}
-		for i := range parts {
-			parts[i].Weight /= sum
-		}
-		if round == 0 {
-			parts = slices.DeleteFunc(parts, func(p Part) bool { return !(p.Weight >= leastWeight) })
-		}
+	for i := range parts {
+		parts[i].Weight /= sum
 	}
 	return Mixture{slices.Clone(x), parts}
 }

@@ -152,6 +152,30 @@ func same(a, b Doubt) bool {
 // (2019) 1113, from memory; the value is ours).
 const temper = 0.6
 
+// share sets the weights of parts, which lie doubt by doubt: each doubt has its chance, and
+// its parts share that by their tempered likelihood.
+func share(parts []Part, chances []float64) {
+	total := 0.0
+	for from, to := 0, 0; from < len(parts); from = to {
+		most, sum := math.Inf(-1), 0.0
+		for to = from; to < len(parts) && parts[to].Doubt == parts[from].Doubt; to++ {
+			most = max(most, parts[to].LnWeight)
+		}
+		for i := from; i < to; i++ {
+			parts[i].Weight = math.Exp(temper * (parts[i].LnWeight - most))
+			sum += parts[i].Weight
+		}
+		chance := chances[parts[from].Doubt]
+		total += chance
+		for i := from; i < to; i++ {
+			parts[i].Weight *= chance / sum
+		}
+	}
+	for i := range parts {
+		parts[i].Weight /= total
+	}
+}
+
 // judge makes one mixture of all hypotheses.
 func judge(d *Data, hs []hypothesis) Weighed {
 	var lns []float64
@@ -164,28 +188,19 @@ func judge(d *Data, hs []hypothesis) Weighed {
 	}
 	total := logSum(lns)
 	out := Weighed{Departure: adequacy(hs[best].cs)}
-	var parts, plain []Part
+	var parts []Part
 	for i := range hs {
 		h := &hs[i]
 		out.Doubts = append(out.Doubts, h.doubt)
 		out.Chances = append(out.Chances, math.Exp(h.ln-total))
-		var ws []float64
 		for _, c := range h.cs {
-			ws = append(ws, temper*c.LnWeight)
-		}
-		own := logSum(ws)
-		for _, c := range h.cs {
-			c.LnWeight = temper*c.LnWeight + h.ln - own - total
 			parts = append(parts, Part{Component: c, Doubt: i})
-			if i == 0 {
-				plain = append(plain, Part{Component: c})
-			}
 		}
 	}
-	out.Mixture = mix(d.X, parts)
 	if len(hs) > 1 {
-		out.Plain = mix(d.X, plain)
+		out.Plain = mix(d.X, slices.Clone(parts[:len(hs[0].cs)]), out.Chances)
 	}
+	out.Mixture = mix(d.X, parts, out.Chances)
 	return out
 }
 

@@ -295,10 +295,10 @@ func (s *stream) Read(p []byte) (int, error) {
 // combinations.
 func calls(args [][]reflect.Value) [][]reflect.Value {
 	first := make([]reflect.Value, len(args))
-	total := 1
+	total := int64(1)
 	for i, values := range args {
 		first[i] = values[0]
-		total = min(total*len(values), 1<<40)
+		total = min(total*int64(len(values)), 1<<40)
 	}
 	out := [][]reflect.Value{first}
 	for i, values := range args {
@@ -311,13 +311,13 @@ func calls(args [][]reflect.Value) [][]reflect.Value {
 	if len(args) < 2 || len(out) >= mostCalls {
 		return out
 	}
-	n := min(mostCalls-len(out), total)
+	n := min(int64(mostCalls-len(out)), total)
 	for k := range n {
 		at := k*(total/n) + k%7%max(1, total/n)
 		in := slices.Clone(first)
 		for i, values := range args {
-			in[i] = values[at%len(values)]
-			at /= len(values)
+			in[i] = values[at%int64(len(values))]
+			at /= int64(len(values))
 		}
 		out = append(out, in)
 	}

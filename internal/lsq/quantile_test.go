@@ -19,7 +19,7 @@ func TestTwoSided95(t *testing.T) {
 	if got := TwoSided95(0); !math.IsNaN(got) {
 		t.Errorf("dof 0: %v, want NaN", got)
 	}
-	if got := TwoSided95(1 << 40); got != Normal95 {
+	if got := TwoSided95(math.MaxInt); got != Normal95 {
 		t.Errorf("many: %v", got)
 	}
 }

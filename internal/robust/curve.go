@@ -29,10 +29,18 @@ func NewCurve(n int) *Curve {
 //
 //	0.25 + 0.0625 u v + a² v²(3u - v)/6,  v <= u
 func Wiener(u, v, a float64) float64 {
+	return 0.25 + Begun(u, v, 0.25, a)
+}
+
+// Begun is the covariance of an integrated Wiener process that begins at nothing with a slope of
+// standard deviation knee:
+//
+//	knee² u v + a² v²(3u - v)/6,  v <= u
+func Begun(u, v, knee, a float64) float64 {
 	if v > u {
 		u, v = v, u
 	}
-	return 0.25 + 0.0625*u*v + a*a*v*v*(3*u-v)/6
+	return knee*knee*u*v + a*a*v*v*(3*u-v)/6
 }
 
 // Invert takes K apart (Cholesky) and sets what the other methods need. It is false where

@@ -337,6 +337,9 @@ func shares(none float64, one, two []float64) (p []float64, best, best2 int, ok 
 			}
 		}
 	}
+	for i, v := range p {
+		p[i] = min(v, 1) // but for the last digits of the sums
+	}
 	return p, best, best2, !math.IsNaN(total) && !math.IsInf(total, 0)
 }
 

@@ -24,14 +24,14 @@ func Within(f func(float64) float64, a, b, tolerance float64) (float64, error) {
 		return a, nil
 	case fb == 0:
 		return b, nil
-	case !(fa*fb < 0):
+	case fa != fa || fb != fb || sameSign(fa, fb):
 		return math.NaN(), ErrBracket
 	}
 	c, fc := a, fa
 	d := b - a
 	e := d
 	for range 200 {
-		if (fb > 0) == (fc > 0) {
+		if sameSign(fb, fc) {
 			c, fc, d = a, fa, b-a
 			e = d
 		}
@@ -77,6 +77,9 @@ func Within(f func(float64) float64, a, b, tolerance float64) (float64, error) {
 	return b, nil
 }
 
+// sameSign compares the signs themselves: a product of two small values may be 0.
+func sameSign(a, b float64) bool { return math.Signbit(a) == math.Signbit(b) }
+
 // Newton returns the zero of f in [a, b] once a step is no longer than tolerance, for a
 // function that gives its slope too and is monotone there: by Newton's steps from
 // start, and by halves where these leave the bracket. Without a change of sign it
@@ -89,7 +92,7 @@ func Newton(f func(float64) (v, slope float64), a, b, start, tolerance float64) 
 		return a, true
 	case fb == 0:
 		return b, true
-	case !((fa < 0) != (fb < 0)) || fa != fa || fb != fb:
+	case fa != fa || fb != fb || sameSign(fa, fb):
 		if math.Abs(fb) < math.Abs(fa) {
 			return b, false
 		}
@@ -104,7 +107,7 @@ func Newton(f func(float64) (v, slope float64), a, b, start, tolerance float64) 
 		if v == 0 {
 			return x, true
 		}
-		if (v < 0) == (fa < 0) {
+		if sameSign(v, fa) {
 			a = x
 		} else {
 			b = x

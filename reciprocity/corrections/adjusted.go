@@ -101,14 +101,14 @@ func (a *adjusted) weigh(points []point) {
 	a.coarse = a.coarse || w.rounding == thirds || w.rounding == marks
 	for k, p := range points {
 		i := p.row
-		a.p[i], a.shifted[i], a.cut[i] = w.p[k], w.shifted[k], cutOff(w.rounding, len(points), w.least[k])
+		a.p[i], a.shifted[i], a.cut[i] = w.p[k], w.shifted[k], w.cutOff(k)
 		if math.IsNaN(w.implied[k]) {
 			continue
 		}
 		spread := 1.96*w.sd[k] + w.width[k]/2
 		a.implied[i] = p.m * math.Exp2(w.implied[k])
 		a.low[i], a.high[i] = p.m*math.Exp2(w.implied[k]-spread), p.m*math.Exp2(w.implied[k]+spread)
-		a.unseen = append(a.unseen, math.Exp2(unseen(w, k, cutOff(w.rounding, len(points), w.steady))))
+		a.unseen = append(a.unseen, math.Exp2(unseen(w, k, cutOff(w.rounding, len(points), w.steady, w.steady))))
 	}
 }
 
@@ -129,25 +129,6 @@ func unseen(w weighed, k int, cut float64) float64 {
 		return w.width[k] / 2
 	}
 	return max(w.width[k]/2, sd*math.Sqrt(-2*math.Log(ratio)))
-}
-
-// cutOff is the probability of a slip from which a row is accused; under it at most one in
-// fifty clean tables is, with a scatter of a tenth of a stop or without (study_test.go). least
-// is the share of the least scatter in the probability: in digits a slip is believed sooner
-// where the other rows keep to their rounding, and later where they need a scatter.
-func cutOff(k kind, rows int, least float64) float64 {
-	type cut struct{ few, many float64 } // below 16 rows and from there
-	c := [kinds]cut{digits: {0.35, 0.40}, seconds: {0.35, 0.35}, clock: {0.25, 0.25}, thirds: {0.08, 0.10}, marks: {0.45, 0.55}}[k]
-	if k == digits && least > 0.3 {
-		c = cut{0.18, 0.24}
-	}
-	switch {
-	case rows == printed.FewRows:
-		return 0.95 // three rows are not enough to bear witness against one of them
-	case rows >= 16:
-		return c.many
-	}
-	return c.few
 }
 
 // finding is about the adjusted time of a row.
@@ -197,7 +178,7 @@ func (a *adjusted) slip(i int, implied, above float64) printed.Slip {
 func (a *adjusted) accuse() {
 	worst := -1
 	for i, p := range a.p {
-		if !math.IsNaN(p) && (worst < 0 || p > a.p[worst]) {
+		if !math.IsNaN(p) && (worst < 0 || p*a.cut[worst] > a.p[worst]*a.cut[i]) {
 			worst = i
 		}
 	}
@@ -210,7 +191,7 @@ func (a *adjusted) accuse() {
 		switch {
 		case a.agrees(i):
 			f.Rule, f.Confidence, f.Probability = "as many digits as the other rows have", printed.Low, 0
-		case !(i == worst && p >= a.cut[i] || p > 0.7 && p >= a.cut[i]):
+		case !(i == worst && p >= a.cut[i] || p > 0.85 && p >= a.cut[i]):
 			f.Confidence = printed.Low
 		}
 		a.found[i] = f

@@ -13,7 +13,7 @@ const (
 	stretch      = 3.3 // stops, in which the slope stays
 	steepest     = 0.6 // stops a stop
 	brokenSlopes = 12
-	brokenStarts = 4    // places of the first knot
+	brokenStarts = 2    // places of the first knot
 	brokenGrid   = 0.03 // stops
 	brokenCells  = 240
 	finest       = 0.02 // stops, the least scatter that the grid can tell
@@ -110,7 +110,7 @@ func (c *chain) take(v []float64, i int, at float64) {
 }
 
 // lost is the weight beside the greatest at which a place is passed over.
-const lost = 1e-6
+const lost = 1e-4
 
 // from sums over the curves whose first knot lies at a part of a stretch before the first row,
 // at any correction there, or, late, at none behind it.

@@ -53,12 +53,12 @@ func (r Row) printed(column string, v float64) string {
 // it. Twelve thousand laws (failure beyond an onset, straight or bent, or one without a
 // knee, a soft onset, (t+1)^p and its like, a power that is added), those between them that
 // keep to the rounding, curves whose slope is drawn anew for each decade, and smooth ones
-// that follow no law are mixed, each with several amounts of scatter of the maker's, as
-// they do on all rows, where any row may be a slip and blocks of rows beside equal times
-// may be shifted. A row
-// is accused where its probability of a slip exceeds a cut-off that goes by the rounding
-// and the number of rows, so that fewer than one clean table in fifty is accused, also with a
-// scatter of a tenth of a stop; a second row where it exceeds 0.7. A row with a digit more
+// from an onset that follow no law are mixed, each with several amounts of scatter of the
+// maker's, as they do on all rows, where any row may be a slip and blocks of rows beside equal
+// times may be shifted. A row is accused where its probability of a slip exceeds a cut-off
+// that goes by the rounding, the number of rows and whether the slip or the table rests on a
+// scatter, so that at most one clean table of 7 rows and more in fifty is accused, also with a
+// scatter of a tenth of a stop; a second row where it exceeds 0.85. A row with a digit more
 // than the others that is what they imply is remarked on, not accused. Times below 1/50 s,
 // of the short end, are weighed by themselves.
 //

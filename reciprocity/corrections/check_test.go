@@ -150,3 +150,23 @@ func TestADigitMoreIsNoSlip(t *testing.T) {
 		t.Errorf("%v %v", rep.Findings, err)
 	}
 }
+
+// A slip is believed sooner where it needs no scatter of the other rows, and a clean table
+// where it is a scattered one; third stops hardly tell.
+func TestCutOff(t *testing.T) {
+	for k := range kinds {
+		steady, scattered := cutOff(k, 8, 1, 0.5), cutOff(k, 8, 0, 0.5)
+		clean, cleanScattered := cutOff(k, 8, 0.5, 1), cutOff(k, 8, 0.5, 0)
+		if tells := k != thirds && k != marks; tells != (steady < scattered/2) || tells != (clean < cleanScattered/2) {
+			t.Errorf("%v: %v %v, %v %v", k, steady, scattered, clean, cleanScattered)
+		}
+		if few := cutOff(k, 3, 1, 1); few != 0.95 || !(cutOff(k, 5, 1, 1) >= cutOff(k, 12, 1, 1)) {
+			t.Errorf("%v: three rows %v", k, few)
+		}
+	}
+	for _, least := range []float64{0, 0.3, 1} {
+		if a, b := cutOff(digits, 8, least, 1), cutOff(digits, 8, least, 0); !(a > 0 && a < b && b < 1) {
+			t.Errorf("%v: %v %v", least, a, b)
+		}
+	}
+}

@@ -13,36 +13,51 @@
 // of a stop:
 //
 //	                  two digits      third stops     marks           clock           seconds
-//	25 %              82 [76, 86]     37 [31, 43]     42 [30, 54]     87 [82, 91]     80 [75, 85]
-//	50 %              97 [94, 99]     98 [95, 99]     85 [74, 92]     97 [94, 98]     95 [91, 97]
-//	100 %             100 [97, 100]   99 [97, 100]    88 [78, 94]     98 [95, 99]     99 [96, 99]
-//	swapped digits    99 [97, 100]    100 [98, 100]   98 [91, 100]    95 [92, 97]     98 [95, 99]
-//	copied neighbour  100 [97, 100]   100 [98, 100]   90 [80, 95]     100 [97, 100]   100 [97, 100]
+//	25 %              83 [78, 88]     37 [31, 43]     40 [29, 53]     90 [85, 93]     89 [84, 92]
+//	50 %              97 [94, 99]     98 [95, 99]     85 [74, 92]     97 [94, 98]     97 [94, 98]
+//	100 %             100 [97, 100]   100 [97, 100]   88 [78, 94]     100 [98, 100]   99 [96, 99]
+//	swapped digits    99 [97, 100]    100 [98, 100]   100 [94, 100]   97 [94, 99]     98 [95, 99]
+//	copied neighbour  100 [97, 100]   100 [98, 100]   92 [82, 96]     100 [98, 100]   99 [97, 100]
 //	rows shifted      100 [98, 100]   100 [98, 100]   100 [94, 100]   100 [98, 100]   100 [98, 100]
 //	sign of a stop    100 [98, 100]   100 [98, 100]   100 [94, 100]   100 [98, 100]   100 [98, 100]
-//	clean             0.7 [0.2, 2.0]  0.0 [0.0, 0.9]  0.0 [0.0, 3.1]  0.0 [0.0, 0.9]  0.9 [0.4, 2.3]
-//	clean, scatter    0.9 [0.4, 2.3]  1.1 [0.5, 2.6]  0.8 [0.1, 4.6]  1.1 [0.5, 2.6]  0.9 [0.4, 2.3]
+//	clean             0.7 [0.2, 2.0]  0.0 [0.0, 0.9]  0.0 [0.0, 3.1]  0.0 [0.0, 0.9]  1.4 [0.6, 2.9]
+//	clean, scatter    1.1 [0.5, 2.6]  0.9 [0.4, 2.3]  0.8 [0.1, 4.6]  1.8 [0.9, 3.5]  1.8 [0.9, 3.5]
+//	50 % on a scatter 56 [49, 62]     97 [94, 99]     75 [63, 84]     72 [66, 78]     55 [48, 61]
+//	100 % on it       96 [93, 98]     97 [94, 98]     93 [84, 97]     91 [87, 94]     89 [84, 92]
 //
 // Swapped digits, copies, shifts and signs change the cell by a quarter or more, on third
 // stops and marks by half. A slip of 25 % is close to a third of a stop, and on third stops
 // it mostly leaves the cell on the grid. Another row was accused beside the right one in
-// fewer than 1 of 100 tables, beside a copied neighbour or shifted rows in 1 to 5. Of what is
+// at most 1 of 100 tables, but on seconds beside a copied neighbour in 7. Of what is
 // printed at 95 % and above, 99 to 100 % is right where 15 of 100 tables hold a slip; below
-// that the probability is about right on digits, cautious on third stops, and bold by some
-// fifteen points on seconds.
+// that the probability is about right on digits, cautious on third stops and marks, and bold by
+// up to twenty-five points on seconds. Clean tables of 5 and 6 rows in whole seconds are accused
+// more often: with a scatter in about 5 of 100.
 //
 // By laws whose forms the checker does not hold (-run TestStudyOfForeignLaws: one that levels
 // off, a power of 1.5 beyond an onset, a logistic curve, the branch of a hyperbola, slopes
-// that grow every two stops), the same for two digits and third stops: 25 % 70 [64, 76] and 35
-// [29, 41], 50 % 92 [87, 95] and 97 [94, 99], 100 % 99 [96, 99] and 98 [95, 99], the other
-// slips 98 to 100; clean 0.5 [0.1, 1.6] and 0.2 [0.0, 1.3], with a scatter 2.0 [1.1, 3.8] and
-// 1.6 [0.8, 3.2].
+// that grow every two stops), the same for two digits and third stops: 25 % 77 [71, 82] and 35
+// [29, 41], 50 % 95 [91, 97] and 99 [96, 99], 100 % 100 [97, 100] and 98 [95, 99], the other
+// slips 99 to 100; clean 0.9 [0.4, 2.3] and 0.2 [0.0, 1.3], with a scatter 2.0 [1.1, 3.8] and
+// 1.6 [0.8, 3.2]; 50 % on a scatter 51 [45, 58] and 97 [94, 98]. The weights and cut-offs were
+// chosen with other tables by these laws. By five more laws, on which nothing was tuned
+// (TestStudyOfHeldLaws: a square root and a logarithm beyond an onset, rounded bends every two
+// and a half stops, an emulsion of which a share fails, an arc tangent), in two digits: 25 % 68
+// [62, 74], 50 % 93 [89, 96], 100 % 100 [97, 100], the others 98 to 100; clean 0.5 [0.1, 1.6],
+// with a scatter 2.0 [1.1, 3.8].
+//
+// That a maker may scatter by a tenth of a stop is what costs most. Were there no such makers,
+// and 2 of 100 clean tables in two digits accused (TestWithoutScatter), slips of 25, 50 and
+// 100 % would be found in 95 [91, 97], 98 [95, 99] and 100 [98, 100] of 100 by laws of the
+// checker's forms, in 85 [80, 89], 99 [97, 100] and 100 [97, 100] by the foreign ones and in 80
+// [75, 85], 96 [93, 98] and 100 [98, 100] by the last five.
 //
 // What can be found at all is bounded by an observer that is told the laws of the study, the
 // ranges of their constants, the rounding and both scatters (go test ./reciprocity/corrections
-// -run TestBound -v -tables 200). In two digits it finds 25 % slips in 95 [92, 98] of 100
-// where it is told their size, and in 91 [87, 95] told only that there is one of up to four
-// stops; of 50 % slips 99, of 100 % all. On third stops it finds 25 % slips in 45 [38, 52] and
-// 40 [33, 46] of 100, a few more than the checker: beside a scatter of a tenth a slip of a
-// third of a stop is mostly out of reach.
+// -run TestBound -v -tables 200). In two digits it finds 25 % slips in 96 [92, 98] of 100
+// where it is told their size, and in 92 [87, 95] told only that there is one of up to four
+// stops; of 50 % slips 99, of 100 % all. Told the foreign laws instead it finds 25 % slips in 98
+// [96, 99] either way, of 50 % slips 99. On third stops it finds 25 % slips in 45 [38, 52] and
+// 40 [33, 46] of 100, by the foreign laws in 34 [27, 40] and 34 [28, 41], no more than the
+// checker: beside a scatter of a tenth a slip of a third of a stop is mostly out of reach.
 package corrections

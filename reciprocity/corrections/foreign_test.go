@@ -2,7 +2,11 @@ package corrections
 
 import (
 	"math"
+	"math/rand/v2"
+	"slices"
 	"testing"
+
+	"example.org/actinic/sensito/printed/printedtest"
 )
 
 // foreignLaw has laws whose forms the checker does not hold, in stops of failure over
@@ -52,4 +56,74 @@ func TestStudyOfForeignLaws(t *testing.T) {
 	for _, k := range []kind{digits, thirds} {
 		t.Run(k.String(), func(t *testing.T) { study(t, k, n, foreignLaw) })
 	}
+}
+
+// TestStudyOfHeldLaws is TestStudy by laws that nothing was tuned on.
+func TestStudyOfHeldLaws(t *testing.T) {
+	if *long == 0 {
+		t.Skip("only in the long run: -tables 220")
+	}
+	for _, k := range []kind{digits, thirds} {
+		t.Run(k.String(), func(t *testing.T) { study(t, k, *long, heldLaw) })
+	}
+}
+
+// TestWithoutScatter prints what would be found in two digits were there no makers who scatter:
+// at a cut-off under which 2 of 100 clean tables without a scatter are accused. The figures of
+// the long run, -tables 220, are in the doc of the package.
+func TestWithoutScatter(t *testing.T) {
+	n := 12
+	if *long > 0 {
+		n = *long
+	}
+	if testing.Short() {
+		t.Skip("hundreds of tables")
+	}
+	for _, of := range []struct {
+		name string
+		law  lawOf
+	}{{"the checker's own", studyLaw}, {"foreign", foreignLaw}, {"held", heldLaw}} {
+		r := rand.New(rand.NewPCG(19, 0))
+		draw := func() []Row {
+			rows, _ := drawTableBy(r, digits, 7+r.IntN(2), 0, of.law)
+			return rows
+		}
+		var clean []float64
+		for range 2 * n {
+			_, v := suspect(draw())
+			clean = append(clean, v)
+		}
+		slices.Sort(clean)
+		cut := clean[2*n-1-2*n*2/100]
+		for _, s := range slips[:3] {
+			hits := 0
+			for k := 0; k < n; {
+				rows := draw()
+				wrong := spoil(r, rows, s, digits)
+				if wrong == nil {
+					continue
+				}
+				k++
+				if row, v := suspect(rows); slices.Contains(wrong, row) && v > cut {
+					hits++
+				}
+			}
+			t.Logf("laws %s, %s: found %s", of.name, s, printedtest.Rate(hits, n))
+			if hits*2 < n {
+				t.Errorf("laws %s, %s: found %d of %d", of.name, s, hits, n)
+			}
+		}
+	}
+}
+
+// suspect is the likeliest slip of a table, and its odds beside those of the cut-off.
+func suspect(rows []Row) (row int, odds float64) {
+	points, _ := (&adjusted{rows: rows}).points()
+	w := weigh(points)
+	for k, p := range w.p {
+		if v := p * (1 - w.cutOff(k)) / (w.cutOff(k) * max(1-p, 1e-12)); v > odds {
+			row, odds = points[k].row, v
+		}
+	}
+	return row, odds
 }

@@ -27,6 +27,21 @@ type rounding struct {
 	slip   []float64 // probability mass of a slip in the row, once there is one
 }
 
+// of is the rounding of some of the rows.
+func (r rounding) of(rows []int) rounding {
+	return rounding{r.kind, pick(r.lo, rows), pick(r.hi, rows), pick(r.on, rows), pick(r.width, rows), pick(r.middle, rows),
+		pick(r.slip, rows)}
+}
+
+// pick is some of the elements, in the order of the places.
+func pick[T any](of []T, places []int) []T {
+	out := make([]T, len(places))
+	for k, i := range places {
+		out[k] = of[i]
+	}
+	return out
+}
+
 // kind is a kind of rounding.
 type kind int
 

@@ -6,49 +6,112 @@ import (
 	"example.org/actinic/internal/robust"
 )
 
-// bendings are how much a smooth curve bends, in stops.
-var bendings = [...]float64{0.02, 0.06, 0.2}
+// Smooth curves begin at an onset, some with a knee, and bend from there on.
+var (
+	begins   = steps(-3, 5, 1)                // log2 of the onset, s
+	knees    = [...]float64{0.03, 0.2}        // standard deviation of the slope there, stops a stop
+	bendings = [...]float64{0.02, 0.06, 0.15} // how much they bend, in stops
+)
 
 // mostSmooth is the number of rows up to which smooth curves are weighed; the work goes
 // with its third power, and so many rows need no curve beside the grid of laws.
 const mostSmooth = 40
 
-// smooth adds the curves that follow no law: an integrated Wiener process, with
-// u = x - (min x - 1), v and V the lesser and the greater of u and u',
+// smooth adds the curves that follow no law: nothing up to an onset, and from there on, at
+// distances u and v, an integrated Wiener process,
 //
-//	K = 0.25 + 0.0625 u u' + a² v² (3V - v)/6 + diag(s² + w²/12)
+//	K = knee² u v + a² v² (3u - v)/6 + diag(s² + w²/12),  v <= u
 //
-// The weights of no slip, of one and of two come from one inverse ([robust.Curve]).
+// Rows before the onset are held to their cells as by a law. The weights of no slip, of one and
+// of two among the others come from one inverse ([robust.Curve]).
 //
 // Source: the covariance of an integrated Wiener process, as for smoothing splines (from
 // memory).
 func (s *sums) smooth(points []point, rounds []rounding, rows, block []int, prior float64) {
-	n := len(points)
-	if n > mostSmooth {
+	if len(points) > mostSmooth {
 		return
 	}
-	base := math.Inf(1)
-	for _, p := range points {
-		base = min(base, p.x-1)
-	}
-	c := robust.NewCurve(n)
-	for _, r := range rounds {
-		for _, a := range bendings {
+	share := prior * smoothShare / float64(len(rounds)*len(begins)*len(knees)*len(bendings))
+	for _, x0 := range begins {
+		var before, after []int
+		for i, p := range points {
+			if p.x > x0 {
+				after = append(after, i)
+			} else {
+				before = append(before, i)
+			}
+		}
+		if len(after) < 2 {
+			continue
+		}
+		b := begun{c: robust.NewCurve(len(after)), rows: pick(rows, after)}
+		for _, i := range after {
+			b.u = append(b.u, points[i].x-x0)
+		}
+		for _, r := range rounds {
+			b.r = r.of(after)
 			for j, sc := range scatters {
-				w := prior * smoothShare / float64(len(rounds)) / float64(len(bendings)) * sc.weight
-				for i, p := range points {
-					c.Y[i] = r.middle[i]
-					for k := range i + 1 {
-						c.K[i*n+k] = robust.Wiener(p.x-base, points[k].x-base, a)
-					}
-					c.K[i*n+i] += sc.sd*sc.sd + r.width[i]*r.width[i]/12
-					if !r.on[i] {
-						c.K[i*n+i] += 1e6
+				w := share * sc.weight
+				factors := unfailed(r, before, sc.sd)
+				for _, f := range factors {
+					w *= f
+				}
+				if w < s.top*negligible {
+					continue
+				}
+				old := s.total
+				s.begun(b, w, block, j)
+				added := s.total - old
+				for k, i := range before {
+					s.slip(rows[i], added*slipShare*r.slip[i]/factors[k], j)
+					if block == nil {
+						s.rest[rows[i]] += added / factors[k]
+						s.second[rows[i]] += added / factors[k] * sc.sd * sc.sd
 					}
 				}
-				if c.Invert() {
-					s.curve(math.Log(w), c, r, rows, block, j)
+			}
+		}
+	}
+}
+
+// unfailed are the factors of rows to which nothing has to be added.
+func unfailed(r rounding, before []int, sd float64) (factors []float64) {
+	k := scale(sd)
+	for _, i := range before {
+		f := slipShare * r.slip[i]
+		if r.on[i] {
+			f += (1 - slipShare) * (1/(1+math.Exp(-r.hi[i]*k)) - 1/(1+math.Exp(-r.lo[i]*k)))
+		}
+		factors = append(factors, f)
+	}
+	return factors
+}
+
+// begun is what curves from an onset are held to: the rows beyond it, at distances u.
+type begun struct {
+	c    *robust.Curve
+	u    []float64
+	r    rounding
+	rows []int
+}
+
+// begun adds the curves from an onset under one scatter.
+func (s *sums) begun(b begun, w float64, block []int, scatter int) {
+	c, n, sd := b.c, b.c.N, scatters[scatter].sd
+	for _, knee := range knees {
+		for _, a := range bendings {
+			for i, u := range b.u {
+				c.Y[i] = b.r.middle[i]
+				for k, v := range b.u[:i+1] {
+					c.K[i*n+k] = robust.Begun(u, v, knee, a)
 				}
+				c.K[i*n+i] += sd*sd + b.r.width[i]*b.r.width[i]/12
+				if !b.r.on[i] {
+					c.K[i*n+i] += 1e6
+				}
+			}
+			if c.Invert() {
+				s.curve(math.Log(w), c, b.r, b.rows, block, scatter)
 			}
 		}
 	}

@@ -297,6 +297,18 @@ func study(t *testing.T, k kind, n int, of lawOf) {
 	for _, s := range calibration(said, slipped, clean) {
 		t.Log(k, s)
 	}
+	for _, s := range slips[1:3] {
+		c := tally{}
+		for c.n < n && *long > 0 {
+			rows := draw(r, 0.1)
+			if wrong := spoil(r, rows, s, k); wrong != nil {
+				count(t, rows, wrong, &c, nil)
+			}
+		}
+		if c.n > 0 {
+			t.Logf("%v, %s on a scatter: found %s", k, s, printedtest.Rate(c.hit, c.n))
+		}
+	}
 }
 
 // slippedShare is the share of tables that hold a slip, for the calibration.

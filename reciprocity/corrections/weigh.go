@@ -5,7 +5,7 @@ import (
 )
 
 // The weights of the laws of a grid, of any smooth curve, and of broken ones.
-const gridShare, smoothShare, brokenShare = 0.70, 0.24, 0.06
+const gridShare, smoothShare, brokenShare = 0.58, 0.37, 0.05
 
 // shiftShare is how likely a block of rows beside equal times is shifted.
 const shiftShare = 0.004
@@ -106,7 +106,7 @@ func (s *sums) weighed(points []point, rounds []rounding) weighed {
 		if s.p[i] > 0 {
 			out.least[i] = s.least[i] / s.p[i]
 		}
-		out.p[i], out.shifted[i] = s.p[i]/s.total, s.shifted[i]/s.total
+		out.p[i], out.shifted[i] = min(s.p[i]/s.total, 1), s.shifted[i]/s.total
 		out.implied[i] = s.first[i] / s.rest[i]
 		out.sd[i] = math.Sqrt(max(0, s.second[i]/s.rest[i]-out.implied[i]*out.implied[i]))
 	}

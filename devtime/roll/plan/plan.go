@@ -93,7 +93,7 @@ type Frame struct {
 // form than the fit's come out otherwise (TestOtherFilms, 50 of each form for a plan that
 // promised 0.174 stop and 9.2 %): an exponential shoulder 0.165 and 10, two emulsions 0.18
 // and 6, a toe that fades as 1/x 0.20 and 9, no straight part 0.21 and 15, upswept 0.20 and
-// 9, logistic 0.24 and 13; the intervals of the index held 79 (upswept) to 98 % of them.
+// 9.5, logistic 0.24 and 13; the intervals of the index held 79 (upswept) to 98 % of them.
 type Expectation struct {
 	// IndexHalfWidth is that of the interval of 95 % of the index that the test ends with,
 	// for the time that gives the target. It is one of the next two.

@@ -57,19 +57,14 @@ func (f *Flag) Camera() (d *camera.Described, content []byte, err error) {
 	if f.name == "" {
 		return camera.Default(), nil, nil
 	}
-	for _, n := range Names() {
-		if n == f.name {
-			if content, err = files.ReadFile(n + ".json"); err != nil {
-				return nil, nil, err
-			}
-			d, err = camera.Parse(n+".json", content)
-			return d, content, err
-		}
+	content, none := files.ReadFile(f.name + ".json")
+	if none != nil {
+		content, err = command.ReadFile(f.name)
 	}
-	if content, err = command.ReadFile(f.name); err != nil {
-		if errors.Is(err, os.ErrNotExist) {
-			err = fmt.Errorf("%w; the cameras that come with the programs are %s", err, strings.Join(Names(), ", "))
-		}
+	switch {
+	case errors.Is(err, os.ErrNotExist):
+		return nil, nil, fmt.Errorf("camera: %w; the cameras that come with the programs are %s", err, strings.Join(Names(), ", "))
+	case err != nil:
 		return nil, nil, fmt.Errorf("camera: %w", err)
 	}
 	d, err = camera.Parse(f.name, content)

@@ -16,6 +16,7 @@ import (
 	"strings"
 
 	"example.org/actinic/internal/rooted"
+	"example.org/actinic/internal/wholedir"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/spectral"
 )
@@ -40,15 +41,21 @@ var ErrFindings = errors.New("findings")
 // fail on.
 var ErrFailOn = errors.New("findings to fail on")
 
-// Main runs a program and ends it. What it prints is buffered for nobody: a write that
-// fails, on a full disk or a closed pipe, is an error like any other.
+// Main runs a program with the command line and ends it.
 func Main(name string, run func(args []string, stdout, stderr io.Writer) error) {
-	out := &checkedWriter{w: os.Stdout}
-	err := run(os.Args[1:], plainWriter{out}, plainWriter{os.Stderr})
+	os.Exit(Run(name, run, os.Args[1:], os.Stdout, os.Stderr))
+}
+
+// Run runs a program, and returns the status that it ends with. What it prints is buffered for nobody:
+// a write that fails, on a full disk or a closed pipe, is an error like any other.
+func Run(name string, run func(args []string, stdout, stderr io.Writer) error, args []string, stdout, stderr io.Writer) int {
+	out := &checkedWriter{w: stdout}
+	stderr = plainWriter{stderr}
+	err := run(args, plainWriter{out}, stderr)
 	if err == nil || errors.Is(err, flag.ErrHelp) {
 		err = out.err
 	}
-	os.Exit(status(name, plainWriter{os.Stderr}, err))
+	return status(name, stderr, err)
 }
 
 // plainWriter writes what commands a terminal as \u and four digits: names of films and
@@ -62,14 +69,38 @@ func (p plainWriter) Write(b []byte) (int, error) {
 	return len(b), nil
 }
 
+// Opening is asked before a file or folder of a user's is opened; tests put faults of a disk here.
+var Opening = func(name string) error { return nil }
+
 // Folder opens a folder of files that anybody may have made, as a root that nothing
 // leaves: links, devices and pipes in it are refused.
 func Folder(name string) (fs.FS, func(), error) {
+	if err := Opening(name); err != nil {
+		return nil, nil, err
+	}
 	dir, err := rooted.Open(name)
 	if err != nil {
 		return nil, nil, err
 	}
-	return dir, func() { dir.Close() }, nil
+	return folder{dir, name}, func() { dir.Close() }, nil
+}
+
+type folder struct {
+	*rooted.Dir
+	name string
+}
+
+// Open is the fs.FS method.
+func (f folder) Open(name string) (fs.File, error) {
+	file, err := f.Dir.Open(name)
+	if err != nil || name == "." {
+		return file, err
+	}
+	if err := Opening(filepath.Join(f.name, filepath.FromSlash(name))); err != nil {
+		file.Close()
+		return nil, &fs.PathError{Op: "open", Path: name, Err: err}
+	}
+	return file, nil
 }
 
 // Package opens the folder of a data package as [Folder] does; of a report's folder it is the
@@ -124,7 +155,7 @@ func (c *checkedWriter) Write(p []byte) (int, error) {
 // ReadFile reads a file that the user names, up to the size that a table may have: a device
 // without end does not take the memory of the machine.
 func ReadFile(name string) ([]byte, error) {
-	f, err := os.Open(name)
+	f, err := Open(name)
 	if err != nil {
 		return nil, err
 	}
@@ -134,6 +165,34 @@ func ReadFile(name string) ([]byte, error) {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
 	return content, nil
+}
+
+// Open opens a file that the user names, for what is too large to be read at once.
+func Open(name string) (*os.File, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	if err := Opening(name); err != nil {
+		f.Close()
+		return nil, &fs.PathError{Op: "open", Path: name, Err: err}
+	}
+	return f, nil
+}
+
+// WriteFolder writes a folder of files whole or not at all; ours is as for [wholedir.Write].
+func WriteFolder(dir string, ours func(name string) bool, files map[string][]byte) error {
+	return wholedir.Write(dir, ours, func(dir string) error { return WriteFiles(dir, files) })
+}
+
+// WriteFiles writes files into a folder that is being made.
+func WriteFiles(dir string, files map[string][]byte) error {
+	for name, content := range files {
+		if err := os.WriteFile(filepath.Join(dir, name), content, 0o644); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // Flags is a command line that is being described.

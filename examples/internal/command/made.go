@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -26,10 +27,10 @@ type Made struct {
 func MadeOf(fsys fs.FS, names ...string) (Made, error) {
 	m := Made{Library, actinic.Version, map[string]string{}}
 	for _, name := range names {
-		if _, err := fs.Stat(fsys, name); err != nil {
+		sum, err := hash(fsys, name)
+		if errors.Is(err, fs.ErrNotExist) {
 			continue // one that may be missing, such as the readings of a bracket
 		}
-		sum, err := hash(fsys, name)
 		if err != nil {
 			return m, err
 		}
@@ -64,10 +65,7 @@ func (m Made) With(v any) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	own, err := json.Marshal(m)
-	if err != nil {
-		return nil, err
-	}
+	own, _ := json.Marshal(m) // texts always can be
 	if len(text) < 2 || text[len(text)-1] != '}' {
 		return nil, fmt.Errorf("%T is no object as JSON", v)
 	}
@@ -77,9 +75,7 @@ func (m Made) With(v any) ([]byte, error) {
 	}
 	var b bytes.Buffer
 	joined := append(text[:len(text)-1], comma+`"made":`+string(own)+"}"...)
-	if err := json.Indent(&b, joined, "", "  "); err != nil {
-		return nil, err
-	}
+	json.Indent(&b, joined, "", "  ") // of what was just made
 	b.WriteByte('\n')
 	return b.Bytes(), nil
 }

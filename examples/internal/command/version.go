@@ -9,12 +9,15 @@ import (
 // Version is the version of the library, as in [Made], with the commit where the program
 // was built in a checkout: what a result is kept with.
 func Version() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok {
-		return actinic.Version
+	if info, ok := debug.ReadBuildInfo(); ok {
+		return versionOf(info.Settings)
 	}
+	return actinic.Version
+}
+
+func versionOf(settings []debug.BuildSetting) string {
 	commit, changed := "", ""
-	for _, s := range info.Settings {
+	for _, s := range settings {
 		switch {
 		case s.Key == "vcs.revision":
 			commit = " " + s.Value

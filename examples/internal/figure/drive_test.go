@@ -14,37 +14,29 @@ import (
 
 // Pictures with tags, stops and labels of many kinds are what they were, by the words and numbers of their SVG.
 func TestDrive(t *testing.T) {
-	svg := func(p *plot.Plot, err error) (string, error) {
+	svg := func(p *plot.Plot) (string, error) {
 		files := Files{}
-		if err != nil {
-			return "", err
-		}
-		err = files.Draw("x", p, 300, 200)
+		err := files.Draw("x", p, 300, 200)
 		return string(files["x.svg"]), err
 	}
 	tags := func(tags []Tag) (string, error) {
 		p := New("Tags", "log H", "Density")
-		_, err := Line(p, plotter.XYs{{X: -3, Y: 0}, {X: 0, Y: 2}}, Black, 1, nil)
+		Line(p, plotter.XYs{{X: -3, Y: 0}, {X: 0, Y: 2}}, Black, 1, nil)
 		Tags(p, tags...)
-		return svg(p, err)
+		return svg(p)
 	}
 	stops := func(xy plotter.XYs, zero float64) (string, error) {
 		p := New("Stops", "log H", "Density")
-		_, err := Line(p, xy, Black, 1, nil)
+		Line(p, xy, Black, 1, nil)
 		Stops(p, zero, "stops from the metered tone")
-		return svg(p, err)
+		return svg(p)
 	}
 	all := func(low, high plotter.XYs, v float64) (string, error) {
 		p := New(Titled("Curves", "a film (invented)", "a process"), "x", "y")
-		_, err1 := Fill(p, low, high)
-		_, err2 := Points(p, high, draw.CircleGlyph{}, Mid, 2)
-		err3 := Label(p, v, 1, "here", 3, -4)
-		for _, err := range []error{err1, err2, err3} {
-			if err != nil {
-				return "", err
-			}
-		}
-		return svg(p, nil)
+		Fill(p, low, high)
+		Points(p, high, draw.CircleGlyph{}, Mid, 2)
+		Label(p, v, 1, "here", 3, -4)
+		return svg(p)
 	}
 	framed := func(x, y, n int) []byte {
 		img := image.NewGray(image.Rect(0, 0, 30, 20))

@@ -101,54 +101,54 @@ func Font(size vg.Length) font.Font {
 	return font.Font{Typeface: "Liberation", Variant: "Sans", Size: size}
 }
 
-// Line adds a line.
-func Line(p *plot.Plot, xy plotter.XYs, c color.Color, width vg.Length, dash []vg.Length) (*plotter.Line, error) {
-	l, err := plotter.NewLine(xy)
+// fault stands in a plot for what cannot be drawn, such as a line of no points or to nowhere. Whoever makes a plot need not
+// look at each of its parts: [Files.Draw] says the first fault of all.
+type fault struct{ err error }
+
+// Plot is the plot.Plotter method; Files.Draw recovers.
+func (f fault) Plot(draw.Canvas, *plot.Plot) { panic(f.err) }
+
+// add adds a part, or the fault of it.
+func add[P plot.Plotter](p *plot.Plot, part P, err error) P {
 	if err != nil {
-		return nil, err
+		p.Add(fault{err})
+	} else {
+		p.Add(part)
 	}
-	l.Color, l.Width, l.Dashes = c, width, dash
-	p.Add(l)
-	return l, nil
+	return part
+}
+
+// Line adds a line.
+func Line(p *plot.Plot, xy plotter.XYs, c color.Color, width vg.Length, dash []vg.Length) *plotter.Line {
+	copied, err := plotter.CopyXYs(xy)
+	return add(p, &plotter.Line{XYs: copied, LineStyle: draw.LineStyle{Color: c, Width: width, Dashes: dash}}, err)
 }
 
 // Fill adds a band between two lines that share their x.
-func Fill(p *plot.Plot, low, high plotter.XYs) (*plotter.Polygon, error) {
+func Fill(p *plot.Plot, low, high plotter.XYs) *plotter.Polygon {
 	ring := append(plotter.XYs(nil), low...)
 	for i := len(high) - 1; i >= 0; i-- {
 		ring = append(ring, high[i])
 	}
-	f, err := plotter.NewPolygon(ring)
-	if err != nil {
-		return nil, err
-	}
-	f.Color, f.LineStyle.Width = Band, 0
-	p.Add(f)
-	return f, nil
+	copied, err := plotter.CopyXYs(ring)
+	return add(p, &plotter.Polygon{XYs: []plotter.XYs{copied}, Color: Band, LineStyle: draw.LineStyle{Color: Black}}, err)
 }
 
 // Points adds marks.
-func Points(p *plot.Plot, xy plotter.XYs, shape draw.GlyphDrawer, c color.Color, radius vg.Length) (*plotter.Scatter, error) {
-	s, err := plotter.NewScatter(xy)
-	if err != nil {
-		return nil, err
-	}
-	s.GlyphStyle = draw.GlyphStyle{Color: c, Radius: radius, Shape: shape}
-	p.Add(s)
-	return s, nil
+func Points(p *plot.Plot, xy plotter.XYs, shape draw.GlyphDrawer, c color.Color, radius vg.Length) *plotter.Scatter {
+	copied, err := plotter.CopyXYs(xy)
+	return add(p, &plotter.Scatter{XYs: copied, GlyphStyle: draw.GlyphStyle{Color: c, Radius: radius, Shape: shape}}, err)
 }
 
 // Label writes a word beside a point.
-func Label(p *plot.Plot, x, y float64, s string, dx, dy vg.Length) error {
+func Label(p *plot.Plot, x, y float64, s string, dx, dy vg.Length) {
 	l, err := plotter.NewLabels(plotter.XYLabels{XYs: plotter.XYs{{X: x, Y: y}}, Labels: []string{s}})
-	if err != nil {
-		return err
+	if err == nil {
+		l.TextStyle[0].Font = Font(9)
+		l.TextStyle[0].Color = Black
+		l.Offset = vg.Point{X: dx, Y: dy}
 	}
-	l.TextStyle[0].Font = Font(9)
-	l.TextStyle[0].Color = Black
-	l.Offset = vg.Point{X: dx, Y: dy}
-	p.Add(l)
-	return nil
+	add(p, l, err)
 }
 
 // Files is a set of named files that belong together.

@@ -133,11 +133,12 @@ func (f *File) lost(films []*actinic.Film) ([]string, error) {
 	}
 	defer closed()
 	var lost []string
-	names, err := fs.Glob(was, "*")
+	entries, err := fs.ReadDir(was, ".")
 	if err != nil {
-		return nil, err
+		return nil, err // what is not seen would be lost
 	}
-	for _, name := range names {
+	for _, e := range entries {
+		name := e.Name()
 		content, err := os.ReadFile(filepath.Join(again, name))
 		switch {
 		case errors.Is(err, fs.ErrNotExist):

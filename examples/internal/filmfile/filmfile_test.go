@@ -1,12 +1,15 @@
 package filmfile
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"example.org/actinic"
+	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/examples/internal/golden"
 	"example.org/actinic/internal/held"
 )
 
@@ -125,5 +128,95 @@ func TestWrites(t *testing.T) {
 	}
 	if !said.Refused("a package that is gone", both.Write(filepath.Join(t.TempDir(), "fourth"), lantern.Film, false)) {
 		t.Error("what would be lost of a package that is gone is not known")
+	}
+}
+
+// A file that cannot be read, when a package is opened or looked through for what would be lost, is an error, and nothing
+// is written: what is not seen would be lost.
+func TestFaults(t *testing.T) {
+	said := held.New(t)
+	film, err := actinic.LoadFilm("Swift")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := filepath.Join(t.TempDir(), "package")
+	if err := actinic.WritePackage(dir, actinic.PackageInfo{Name: "mine", Version: "1.0.0"}, film); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, "note.txt"), []byte("mine"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	was := command.Opening
+	defer func() { command.Opening = was }()
+	n, failing := 0, -1
+	command.Opening = func(name string) error {
+		if n++; n-1 == failing {
+			return errors.New("a fault of the disk")
+		}
+		return nil
+	}
+	opened := func() (*File, error) { n = 0; return Open(dir, "") }
+	f, err := opened()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for failing = range n {
+		if _, err := opened(); err == nil || !strings.Contains(err.Error(), "a fault of the disk") {
+			t.Errorf("opened though file %d of %d cannot be: %v", failing, n, err)
+		}
+	}
+	out := filepath.Join(t.TempDir(), "out")
+	n, failing = 0, -1
+	if err := f.Write(out, film, false); !said.Is("a note", err, ErrLoss) {
+		t.Errorf("the note: %v", err)
+	}
+	for failing = range n {
+		n = 0
+		if err := f.Write(out, film, false); err == nil || !strings.Contains(err.Error(), "a fault of the disk") {
+			t.Errorf("written though file %d cannot be read: %v", failing, err)
+		}
+	}
+	failing = -1
+	t.Setenv("TMPDIR", filepath.Join(dir, "nowhere"))
+	if err := f.Write(out, film, false); !said.Refused("nowhere to look", err) || errors.Is(err, ErrLoss) {
+		t.Errorf("without a place for the other package: %v", err)
+	}
+	if _, err := os.Lstat(out); err == nil {
+		t.Error("something is written")
+	}
+	if _, err := Open("no\x00name", ""); err == nil || errors.Is(err, actinic.ErrUnknown) {
+		t.Errorf("a name that cannot be: %v", err)
+	}
+}
+
+// A package with a film that cannot be is opened for another film, and not written, for that one would be lost.
+func TestBadFilm(t *testing.T) {
+	said := held.New(t)
+	dir := t.TempDir()
+	for name, content := range golden.Resealed(t, golden.Package(t, "Swift", "Tomen"), "indexes.csv", "414.07,358.68,", "414.07,958.68,") {
+		name = filepath.Join(dir, name)
+		if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(name, []byte(content), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	dir = filepath.Join(dir, "package")
+	if _, err := Open(dir, "Tomen"); !said.Refused("the film", err) {
+		t.Error("a film that cannot be is opened")
+	}
+	f, err := Open(dir, "Swift")
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := filepath.Join(t.TempDir(), "out")
+	for _, lose := range []bool{false, true} {
+		if err := f.Write(out, f.Film, lose); !said.Refused("the package", err) || errors.Is(err, ErrLoss) {
+			t.Errorf("%v: %v", lose, err)
+		}
+	}
+	if _, err := os.Lstat(out); err == nil {
+		t.Error("something is written")
 	}
 }

@@ -22,6 +22,7 @@ import (
 
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/internal/held"
+	"example.org/actinic/internal/npy"
 )
 
 var update = flag.Bool("update-golden", false, "write what programs print anew")
@@ -44,7 +45,7 @@ func Run(t *testing.T, name string, run func(args []string, stdout, stderr io.Wr
 	if stderr.Len() > 0 {
 		got += "--- standard error\n" + stderr.String()
 	}
-	got += written(t, out)
+	got += written(t, out, strings.NewReplacer(out, "OUT"))
 	compare(t, name, strings.ReplaceAll(got, out, "OUT"))
 	tidy(t)
 }
@@ -130,8 +131,8 @@ func compare(t *testing.T, name, got string) {
 }
 
 // written tells what a program wrote: pages as their text, tables and texts whole, pictures
-// by their numbers.
-func written(t *testing.T, dir string) string {
+// by their numbers. Names of folders are replaced first.
+func written(t *testing.T, dir string, folders *strings.Replacer) string {
 	t.Helper()
 	var b strings.Builder
 	err := filepath.WalkDir(dir, func(name string, d fs.DirEntry, err error) error {
@@ -145,6 +146,9 @@ func written(t *testing.T, dir string) string {
 		content, err := os.ReadFile(name)
 		if err != nil {
 			return err
+		}
+		if filepath.Ext(name) != ".npy" {
+			content = []byte(folders.Replace(string(content)))
 		}
 		switch filepath.Ext(name) {
 		case ".html":
@@ -162,6 +166,8 @@ func written(t *testing.T, dir string) string {
 					fmt.Fprintf(&b, "%s\n", word[1])
 				}
 			}
+		case ".npy":
+			fmt.Fprintf(&b, "--- %s: %s\n", filepath.ToSlash(rel), array(t, content))
 		default:
 			fmt.Fprintf(&b, "--- %s\n", filepath.ToSlash(rel))
 		}
@@ -169,6 +175,34 @@ func written(t *testing.T, dir string) string {
 	})
 	if err != nil && !os.IsNotExist(err) {
 		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// array tells of an array of float32 its shape, and sums of its numbers as [digest] does; what is no number counts as 9.
+func array(t *testing.T, content []byte) string {
+	t.Helper()
+	r := bytes.NewReader(content)
+	kind, shape, err := npy.ReadHeader(r)
+	if err != nil || kind != npy.Float32 {
+		t.Fatal(kind, err)
+	}
+	v := make([]float32, r.Len()/4)
+	if err := npy.ReadFloats(r, v, make([]byte, r.Len())); err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "%d,", shape)
+	step := max(50, len(v)/60)
+	for at := 0; at < len(v); at += step {
+		sum := 0.0
+		for i, x := range v[at:min(at+step, len(v))] {
+			if x != x {
+				x = 9
+			}
+			sum += float64(x) * (1 + float64(i%7)/7)
+		}
+		fmt.Fprintf(&b, " %.5g", sum)
 	}
 	return b.String()
 }

@@ -17,12 +17,12 @@ import (
 func Lines(t *testing.T, name string, run func(args []string, stdout, stderr io.Writer) error, files map[string]string, lines ...string) {
 	t.Helper()
 	in := folder(t, files)
-	var told []string
-	for _, line := range lines {
-		told = append(told, "$ "+line)
-		told = append(told, strings.Split(tell(t, run, in, line), "\n")...)
+	said := held.New(t)
+	for i, line := range lines {
+		one := strings.TrimSpace(fmt.Sprintf("%s %02d", name, i+1))
+		said.Values(one, "$ "+line)
+		said.Look(one, strings.Split(tell(t, run, in, line), "\n"))
 	}
-	held.New(t).Look(name, told)
 	tidy(t)
 }
 
@@ -69,5 +69,6 @@ func tell(t *testing.T, run func(args []string, stdout, stderr io.Writer) error,
 	if err := run(args, &stdout, &stderr); err != nil {
 		fmt.Fprintf(&stderr, "error: %v\n", err)
 	}
-	return strings.ReplaceAll(strings.ReplaceAll(stdout.String()+stderr.String()+written(t, out), in, "IN"), out, "OUT")
+	folders := strings.NewReplacer(in, "IN", out, "OUT")
+	return folders.Replace(stdout.String()+stderr.String()) + written(t, out, folders)
 }

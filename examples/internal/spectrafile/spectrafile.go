@@ -185,21 +185,16 @@ func (k *Kit) Film(name string) (Film, error) {
 		}
 		return f, k.Note("film", f.Name, name)
 	}
-	p, file := k.films, ""
+	load, file := actinic.LoadFilm, ""
 	if k.Package != "" {
-		if p == nil {
-			if p, err = actinic.ReadPackage(os.DirFS(k.Package)); err != nil {
+		if k.films == nil {
+			if k.films, err = readPackage(k.Package); err != nil {
 				return Film{}, fmt.Errorf("-package %s: %w", k.Package, err)
 			}
-			k.films = p
 		}
-		file = filepath.Join(k.Package, "datapackage.json")
-	} else if p, err = actinic.ReadPackage(actinic.Data()); err != nil {
-		return Film{}, err
-	} else {
-		k.films = p
+		load, file = k.films.Film, filepath.Join(k.Package, "datapackage.json")
 	}
-	film, err := p.Film(name)
+	film, err := load(name)
 	if err != nil {
 		return Film{}, fmt.Errorf("film %q: no such file, no class (blue-sensitive, orthochromatic, panchromatic, extended red), and %w", name, Plain(err))
 	}
@@ -208,6 +203,16 @@ func (k *Kit) Film(name string) (Film, error) {
 		return Film{}, fmt.Errorf("film %q: %w", name, err)
 	}
 	return Film{Name: film.Name(), Sensitivity: s}, k.Note("film", film.Name(), file)
+}
+
+// readPackage reads a package that anybody may have made.
+func readPackage(dir string) (*actinic.Package, error) {
+	folder, closed, err := command.Folder(dir)
+	if err != nil {
+		return nil, err
+	}
+	defer closed()
+	return actinic.ReadPackage(folder, actinic.Verify)
 }
 
 // Meter reads the response of a meter from a file, of the same kinds as a film.

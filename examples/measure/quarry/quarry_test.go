@@ -24,6 +24,9 @@ func TestShipped(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if p, err := film.Process(Process); err != nil || p.Name() != Process {
+		t.Errorf("the process is none of the film: %v", err)
+	}
 	r := rand.New(rand.NewPCG(1911, 9))
 	law, err := film.Reciprocity()
 	if err != nil {

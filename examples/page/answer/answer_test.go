@@ -42,3 +42,35 @@ func TestWhatCannotBeWrittenIsSaid(t *testing.T) {
 		t.Errorf("%s, want %s", got, want)
 	}
 }
+
+// A folder in memory lists its files once, in pieces of any size, and is not read itself.
+func TestFolder(t *testing.T) {
+	d := answer.Dropped{"a": nil, "b": nil, "c": nil}
+	for _, n := range []int{-1, 0, 1, 2, 3, 4} {
+		f, err := d.Open(".")
+		if err != nil {
+			t.Fatal(err)
+		}
+		names := ""
+		for range 4 {
+			entries, err := f.(fs.ReadDirFile).ReadDir(n)
+			for _, e := range entries {
+				names += e.Name()
+			}
+			if names += ","; err != nil {
+				names += err.Error()
+			}
+		}
+		if want := map[int]string{-1: "abc,,,,", 0: "abc,,,,", 1: "a,b,c,,EOF", 2: "ab,c,,EOF,EOF", 3: "abc,,EOF,EOF,EOF",
+			4: "abc,,EOF,EOF,EOF"}[n]; names != want {
+			t.Errorf("%d at once: %s, want %s", n, names, want)
+		}
+		if k, err := f.Read(make([]byte, 2)); k != 0 || err == nil {
+			t.Errorf("a folder reads %d bytes, %v", k, err)
+		}
+		info, err := f.Stat()
+		if err != nil || !info.IsDir() || info.Name() != "." || info.Mode() != fs.ModeDir|0o555 || info.Size() != 0 {
+			t.Errorf("%v, %v", info, err)
+		}
+	}
+}

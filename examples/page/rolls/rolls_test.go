@@ -3,6 +3,7 @@ package rolls_test
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -92,6 +93,44 @@ func TestShippedFilms(t *testing.T) {
 		for _, table := range s.Tables {
 			said.Values(s.Heading+", "+table.Caption, table.Head, table.Rows)
 		}
+	}
+}
+
+// How many faults of a test are told, on both sides of the most; a package without a title; one of a film of little.
+func TestTold(t *testing.T) {
+	said := held.New(t)
+	for _, n := range []int{99, 100, 101, 102} {
+		strips := "strip,development,log_h_lx_s,density\n" + strings.Repeat("A,5,x,0.2\n", n)
+		a := rolls.Answer(map[string][]byte{"test.json": []byte(`{"film": "A (invented)", "process": "B (invented)", "light": "daylight", "target_average_gradient": 0.58}`), "strips.csv": []byte(strips)})
+		said.Values(fmt.Sprint(n, " faults"), a.Title, len(a.Errors), a.Errors[len(a.Errors)-1])
+	}
+	invented := actinic.Provenance{Basis: actinic.Invented, Source: "made up for a test"}
+	for name, data := range map[string]actinic.FilmData{
+		"nothing":   {Name: "Nothing (invented)", Provenance: invented},
+		"a formula": {Name: "=1+1", Description: "Of a test.", Provenance: invented},
+	} {
+		film, err := actinic.NewFilm(data)
+		if err != nil {
+			t.Fatal(err)
+		}
+		dir := filepath.Join(t.TempDir(), "package")
+		if err := actinic.WritePackage(dir, actinic.PackageInfo{Name: "mine", Version: "1.0.0"}, film); err != nil {
+			t.Fatal(err)
+		}
+		said.Values(name, text(t, rolls.Answer(files(t, os.DirFS(dir), ""))))
+	}
+	all := files(t, actinic.Data(), "")
+	for name := range all { // a table that is gone
+		if !strings.HasSuffix(name, ".csv") {
+			continue
+		}
+		was := all[name]
+		delete(all, name)
+		a := rolls.Answer(all)
+		if len(a.Errors) == 0 || len(a.Sections) > 0 || a.Title != "This package breaks a rule" {
+			t.Errorf("without %s: %s, %d errors, %d sections", name, a.Title, len(a.Errors), len(a.Sections))
+		}
+		all[name] = was
 	}
 }
 

@@ -1,0 +1,36 @@
+package corrections
+
+import "math"
+
+// heldLaw has five more laws that the checker does not hold, and that nothing was tuned on, in
+// stops of failure over x = log2 m: a square root and a logarithm beyond an onset, slopes
+// drawn for every two and a half stops and rounded off at the bends, an emulsion of which a
+// share fails, an arc tangent.
+func heldLaw(family int, u []float64) func(m float64) float64 {
+	x0 := -2 + 4*u[0]
+	var of func(d float64) float64 // of the distance from the onset
+	switch family {
+	case 0:
+		a, b := 0.4+1.2*u[1], 0.5+3*u[2]
+		of = func(d float64) float64 { return a * (math.Sqrt(1+d/b) - 1) }
+	case 1:
+		a, b := 0.4+1.2*u[1], 1+4*u[2]
+		of = func(d float64) float64 { return a * math.Log1p(d/b) }
+	case 2:
+		of = func(d float64) float64 {
+			y := 0.0
+			for k := range 4 {
+				s, w := 0.12*u[k+1], 0.3+0.5*u[(k+2)%5]
+				y += s * w * (math.Log1p(math.Exp((d-2.5*float64(k))/w)) - math.Log1p(math.Exp(-2.5*float64(k)/w)))
+			}
+			return y
+		}
+	case 3:
+		share, slope := 0.3+0.6*u[1], 0.2+0.6*u[2]
+		of = func(d float64) float64 { return -math.Log2(share*math.Exp2(-slope*d) + 1 - share) }
+	default:
+		a, middle, w := 0.3+0.6*u[1], 2+4*u[2], 1+2*u[3]
+		of = func(d float64) float64 { return a * (math.Atan((d-middle)/w) + math.Atan(middle/w)) }
+	}
+	return func(m float64) float64 { return m * math.Exp2(of(max(0, math.Log2(m)-x0))) }
+}
