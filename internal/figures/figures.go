@@ -32,10 +32,7 @@ func Known(v float64) *float64 {
 
 // Round rounds to a number of decimals, by the decimal digits as they are printed.
 func Round(v float64, decimals int) float64 {
-	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'f', decimals, 64), 64)
-	if err != nil {
-		return v
-	}
+	r, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'f', decimals, 64), 64) // reads what was just printed
 	return r
 }
 

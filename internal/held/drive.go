@@ -6,6 +6,7 @@ import (
 	"encoding"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"io"
 	"maps"
 	"math"
@@ -61,6 +62,9 @@ func (r *Record) Drive(functions []any, pool ...any) {
 // Preconditions in a pool says that functions may panic: those of internal packages, whose callers see to it
 // that lengths agree.
 type Preconditions struct{}
+
+// Summed in a pool says that of the kinds of sentences that are too many to be recorded there is a sum.
+type Summed struct{}
 
 // Look records one value as [Record.Drive] records results: words and sums of numbers.
 func (r *Record) Look(name string, value any) {
@@ -424,8 +428,14 @@ func (d *drive) write(name string) {
 	for i, kind := range kinds[:min(len(kinds), mostTexts)] {
 		d.r.Refused(name, fmt.Errorf("%d × %s", counts[kind], short(firsts[i], len(kind))))
 	}
-	if len(kinds) > mostTexts {
+	if _, sum := d.pool[reflect.TypeFor[Summed]()]; len(kinds) > mostTexts && !sum {
 		d.r.add(name, fmt.Sprintf("%d other kinds of texts", len(kinds)-mostTexts))
+	} else if len(kinds) > mostTexts {
+		rest := crc32.NewIEEE()
+		for _, kind := range kinds[mostTexts:] {
+			fmt.Fprintln(rest, counts[kind], kind)
+		}
+		d.r.add(name, fmt.Sprintf("%d other kinds of texts, whose sum is %08x", len(kinds)-mostTexts, rest.Sum32()))
 	}
 	var sums []string
 	step := max(inSum, len(d.numbers)/mostSums)

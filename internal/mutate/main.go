@@ -14,8 +14,8 @@
 //   - generated files, tests, programs without tests, and this program;
 //   - packages for tests: those that import testing, and those in internal that no package but
 //     tests imports. What they do is seen by whether the tests find anything;
-//   - rights of files (0o644) and the capacity that a slice is made with: neither is
-//     what a program says or computes.
+//   - rights of files (0o644), the capacity that a slice is made with, and the width that
+//     strconv.ParseFloat is told, for which any but 32 is 64: none is what a program says or computes.
 //
 // Tests must pass as they stand, else everything would seem noticed; a mutant whose tests do
 // not is not tried.
@@ -342,6 +342,10 @@ func mutantsOf(p *folder, name string) ([]mutant, error) {
 			if id, ok := x.Fun.(*ast.Ident); ok && id.Name == "make" && len(x.Args) == 3 {
 				ast.Inspect(x.Args[1], change)
 				return false // the capacity
+			}
+			if f, ok := x.Fun.(*ast.SelectorExpr); ok && f.Sel.Name == "ParseFloat" && len(x.Args) == 2 {
+				ast.Inspect(x.Args[0], change)
+				return false // the width
 			}
 		case *ast.BinaryExpr:
 			for _, with := range swaps[x.Op] {

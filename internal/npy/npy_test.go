@@ -37,8 +37,22 @@ func TestHeader(t *testing.T) {
 		{"{'descr': '<i2', 'fortran_order': False, 'shape': (2,)}", nil},
 		{"{'descr': '>f4', 'fortran_order': False, 'shape': (2,)}", nil},
 		{"{'descr': '<f4', 'fortran_order': 0, 'shape': (2,)}", nil},
+		{"{'descr': '<f4', 'fortran_order': True, 'shape': (2,)}", nil},
+		{"{'descr': '<f4', 'fortran_order': False, 'shape': 2}", nil},
+		{"{'descr': '<f4' 'fortran_order': False, 'shape': (2,)}", nil},
+		{"{'descr': '<f4', fortran_order: False, 'shape': (2,)}", nil},
+		{"{'descr': '<f4', 'fortran_order', 'shape': (2,)}", nil},
+		{"{'descr': '<f4, 'fortran_order': False, 'shape': (2,)}", nil},
+		{"{'descr': '<f4', 'fortran_order': False, 'shape': (2,)", nil},
+		{"{'descr': '<f4', 'fortran_order': False, 'shape': (1:2,)}", nil}, // the signs beside the digits
+		{"{'descr': '<f4', 'fortran_order': False, 'shape': (1/2,)}", nil},
+		{"{'descr': '<f4', 'fortran_order': False, 'shape': (0, 9 )}", []int{0, 9}},
+		{"{'descr': '<f4', 'fortran_order': False, 'shape': (2,), " + strings.Repeat("'x'", 100) + "}", nil}, // quoted to 200 bytes
 	} {
 		_, shape, err := parseHeader(r.text)
+		if err != nil {
+			said.Refused(r.text, err)
+		}
 		if r.shape == nil && err == nil || r.shape != nil && (err != nil || !slices.Equal(shape, r.shape)) {
 			t.Errorf("%q: %v, %v, want %v", r.text, shape, err, r.shape)
 		}

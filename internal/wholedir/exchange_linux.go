@@ -10,8 +10,8 @@ import (
 	"unsafe"
 )
 
-// renameat2 is the number of the call, which package syscall does not have.
-var renameat2 = map[string]uintptr{"amd64": 316, "arm64": 276, "386": 353, "arm": 382, "riscv64": 276}[runtime.GOARCH]
+// renameat2 is the number of the call by processor, which package syscall does not have.
+var renameat2 = map[string]uintptr{"amd64": 316, "arm64": 276, "386": 353, "arm": 382, "riscv64": 276}
 
 // exchangeFolders puts two folders in each other's place in one step.
 //
@@ -27,7 +27,7 @@ func exchangeFolders(a, b string) error {
 	}
 	const here, flag = -100, 2
 	at := here // AT_FDCWD
-	_, _, e := syscall.Syscall6(renameat2, uintptr(at), uintptr(unsafe.Pointer(pa)), uintptr(at), uintptr(unsafe.Pointer(pb)), flag, 0)
+	_, _, e := syscall.Syscall6(renameat2[runtime.GOARCH], uintptr(at), uintptr(unsafe.Pointer(pa)), uintptr(at), uintptr(unsafe.Pointer(pb)), flag, 0)
 	switch {
 	case e == 0:
 		return nil

@@ -13,6 +13,7 @@ import (
 func TestFaultsAreErrors(t *testing.T) {
 	said := held.New(t)
 	dir := t.TempDir()
+	t.Chdir(dir) // whatever "no name" may come to mean, it is not this folder of source
 	file := filepath.Join(dir, "FILE")
 	if err := os.WriteFile(file, []byte("mine"), 0o644); err != nil {
 		t.Fatal(err)

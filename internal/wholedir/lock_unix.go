@@ -15,13 +15,13 @@ import (
 const clears = true
 
 // lock makes the work folder and holds it against other writers. A killed program's lock
-// goes with it. The function that is returned takes the folder away and lets go.
+// goes with it. The function that is returned takes the folder, which must be empty, away and lets go.
 func lock(work string) (func() error, error) {
 	for range 100 {
-		if err := os.Mkdir(work, 0o755); err != nil && !errors.Is(err, fs.ErrExist) {
+		if err := mkdir(work, 0o755); err != nil && !errors.Is(err, fs.ErrExist) {
 			return nil, err
 		}
-		f, err := os.Open(work)
+		f, err := openFile(work, os.O_RDONLY)
 		if errors.Is(err, fs.ErrNotExist) {
 			continue // another writer has just taken it away
 		}
@@ -36,12 +36,9 @@ func lock(work string) (func() error, error) {
 			return nil, fmt.Errorf("%s: %w", work, err)
 		}
 		mine, err := f.Stat()
-		there, err2 := os.Lstat(work)
+		there, err2 := lstat(work)
 		if err == nil && err2 == nil && there.IsDir() && os.SameFile(mine, there) {
-			return func() error {
-				err := cleared(work)
-				return errors.Join(err, os.Remove(work), f.Close())
-			}, nil
+			return func() error { return errors.Join(remove(work), f.Close()) }, nil
 		}
 		f.Close() // it was taken away between opening and locking
 	}
@@ -50,11 +47,11 @@ func lock(work string) (func() error, error) {
 
 // syncFolder brings the names in a folder to the disk.
 func syncFolder(dir string) error {
-	f, err := os.Open(dir)
+	f, err := openFile(dir, os.O_RDONLY)
 	if err != nil {
 		return err
 	}
-	err = f.Sync()
+	err = fsync(f)
 	if errors.Is(err, syscall.EINVAL) || errors.Is(err, syscall.ENOTSUP) {
 		err = nil // a file system that has no such thing
 	}

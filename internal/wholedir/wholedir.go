@@ -27,18 +27,30 @@ var ErrBusy = errors.New("somebody else is writing this folder")
 // ErrOther is wrapped by the error about a folder that holds what a new one would not.
 var ErrOther = errors.New("not to be written over")
 
-// exchange puts two folders in each other's place; tests put others here.
-var exchange = exchangeFolders
+// The steps on the disk that can fail; tests put others here.
+var (
+	exchange  = exchangeFolders // puts two folders in each other's place
+	mkdir     = os.Mkdir
+	mkdirAll  = os.MkdirAll
+	rename    = os.Rename
+	remove    = os.Remove
+	removeAll = os.RemoveAll
+	readDir   = os.ReadDir
+	lstat     = os.Lstat
+	openFile  = func(name string, flag int) (*os.File, error) { return os.OpenFile(name, flag, 0o644) }
+	fsync     = (*os.File).Sync
+)
 
 // errNoExchange says that the system has no such step.
-var errNoExchange = errors.New("no exchange in one step")
+var errNoExchange = errors.ErrUnsupported
 
 // Write makes a folder: fill puts its files into a new, empty one, and it takes the place
 // of what was at dir. ours says of each file that is there, by its path below dir with
 // slashes, that it may go; a folder with any other is left as it is, and the error wraps
 // [ErrOther]. A nil ours says that dir must not exist; the error wraps [os.ErrExist].
 // The error wraps [ErrBusy] where another writer is at work, is that of fill, or that of
-// the file system; whatever it is, dir is then as it was.
+// the file system. Whatever it is, dir is then as it was, or whole as it is to be where only what comes after
+// failed: bringing its name to the disk, and taking the work folder away.
 func Write(dir string, ours func(name string) bool, fill func(dir string) error) (err error) {
 	if dir == "" {
 		return fmt.Errorf("a folder without a name: %w", fs.ErrInvalid)
@@ -50,7 +62,7 @@ func Write(dir string, ours func(name string) bool, fill func(dir string) error)
 	if err := refused(dir, ours); err != nil {
 		return err
 	}
-	if err := os.MkdirAll(parent, 0o755); err != nil {
+	if err := mkdirAll(parent, 0o755); err != nil {
 		return err
 	}
 	work := filepath.Join(parent, "."+filepath.Base(dir)+".writing")
@@ -58,12 +70,12 @@ func Write(dir string, ours func(name string) bool, fill func(dir string) error)
 	if err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, unlock()) }()
+	defer func() { err = errors.Join(err, recovered(work, dir), unlock()) }()
 	if err := recovered(work, dir); err != nil {
 		return err
 	}
 	made := filepath.Join(work, "new")
-	if err := os.Mkdir(made, 0o755); err != nil {
+	if err := mkdir(made, 0o755); err != nil {
 		return err
 	}
 	if err := fill(made); err != nil {
@@ -84,30 +96,42 @@ func Write(dir string, ours func(name string) bool, fill func(dir string) error)
 
 // put moves a folder to its place, and what was there into the work folder.
 func put(work, made, dir string) error {
-	if _, err := os.Lstat(dir); errors.Is(err, fs.ErrNotExist) {
-		return os.Rename(made, dir)
+	in, err := there(dir)
+	if err != nil {
+		return err
 	}
-	err := exchange(made, dir)
+	if !in {
+		return rename(made, dir)
+	}
+	err = exchange(made, dir)
 	if !errors.Is(err, errNoExchange) {
 		return err
 	}
 	old := filepath.Join(work, "old")
-	if err := os.Rename(dir, old); err != nil {
+	if err := rename(dir, old); err != nil {
 		return err
 	}
-	if err := os.Rename(made, dir); err != nil {
-		return errors.Join(err, os.Rename(old, dir))
+	if err := rename(made, dir); err != nil {
+		return errors.Join(err, rename(old, dir))
 	}
 	return nil
 }
 
-// recovered clears what a killed writer left, and puts back the folder that it had moved
-// aside.
+// recovered puts back the folder that was moved aside, where nothing came to its place, and clears
+// the work folder. Where it cannot look nothing is cleared: it may be the last copy.
 func recovered(work, dir string) error {
 	old := filepath.Join(work, "old")
-	if _, err := os.Lstat(old); err == nil {
-		if _, err := os.Lstat(dir); errors.Is(err, fs.ErrNotExist) {
-			if err := os.Rename(old, dir); err != nil {
+	moved, err := there(old)
+	if err != nil {
+		return err
+	}
+	if moved {
+		in, err := there(dir)
+		if err != nil {
+			return err
+		}
+		if !in {
+			if err := rename(old, dir); err != nil {
 				return err
 			}
 		}
@@ -115,13 +139,22 @@ func recovered(work, dir string) error {
 	return cleared(work)
 }
 
+// there reports whether a file or folder is there.
+func there(name string) (bool, error) {
+	_, err := lstat(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
 func cleared(work string) error {
-	entries, err := os.ReadDir(work)
+	entries, err := readDir(work)
 	if err != nil {
 		return err
 	}
 	for _, e := range entries {
-		if err := os.RemoveAll(filepath.Join(work, e.Name())); err != nil {
+		if err := removeAll(filepath.Join(work, e.Name())); err != nil {
 			return err
 		}
 	}
@@ -130,7 +163,7 @@ func cleared(work string) error {
 
 // refused says why a folder must not be written over; nil where it may.
 func refused(dir string, ours func(string) bool) error {
-	st, err := os.Lstat(dir)
+	st, err := lstat(dir)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil
@@ -141,18 +174,13 @@ func refused(dir string, ours func(string) bool) error {
 	case !st.IsDir():
 		return fmt.Errorf("%s: %w: it is no folder", dir, ErrOther)
 	}
-	return filepath.WalkDir(dir, func(name string, e fs.DirEntry, err error) error {
+	return fs.WalkDir(os.DirFS(dir), ".", func(below string, e fs.DirEntry, err error) error {
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil // another writer has just moved it aside; it is looked at again under the lock
 		}
-		if err != nil || name == dir {
+		if err != nil || below == "." {
 			return err
 		}
-		below, err := filepath.Rel(dir, name)
-		if err != nil {
-			return err
-		}
-		below = filepath.ToSlash(below)
 		switch {
 		case e.IsDir() && (strings.HasPrefix(e.Name(), ".writing-") || strings.HasPrefix(e.Name(),
 			".") && strings.HasSuffix(e.Name(), ".writing")):
@@ -178,11 +206,11 @@ func flush(dir string) error {
 			folders = append(folders, name)
 			return nil
 		}
-		f, err := os.OpenFile(name, os.O_RDWR, 0)
+		f, err := openFile(name, os.O_RDWR)
 		if err != nil {
 			return err
 		}
-		return errors.Join(f.Sync(), f.Close())
+		return errors.Join(fsync(f), f.Close())
 	})
 	for i := len(folders) - 1; i >= 0 && err == nil; i-- {
 		err = syncFolder(folders[i])
@@ -195,7 +223,7 @@ func flush(dir string) error {
 // killed writer left is cleared. The error wraps [ErrBusy] where another writer is at work,
 // and is that of the file system otherwise.
 func Files(dir string, files map[string][]byte) (err error) {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
+	if err := mkdirAll(dir, 0o755); err != nil {
 		return err
 	}
 	work := filepath.Join(dir, ".files.writing")
@@ -203,7 +231,7 @@ func Files(dir string, files map[string][]byte) (err error) {
 	if err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, unlock()) }()
+	defer func() { err = errors.Join(err, cleared(work), unlock()) }()
 	if err := cleared(work); err != nil {
 		return err
 	}
@@ -213,7 +241,7 @@ func Files(dir string, files map[string][]byte) (err error) {
 		}
 	}
 	for name := range files {
-		if err := os.Rename(filepath.Join(work, name), filepath.Join(dir, name)); err != nil {
+		if err := rename(filepath.Join(work, name), filepath.Join(dir, name)); err != nil {
 			return err
 		}
 	}
@@ -222,10 +250,10 @@ func Files(dir string, files map[string][]byte) (err error) {
 
 // writeFile writes a file and brings it to the disk.
 func writeFile(name string, content []byte) error {
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o644)
+	f, err := openFile(name, os.O_WRONLY|os.O_CREATE|os.O_TRUNC)
 	if err != nil {
 		return err
 	}
 	_, err = f.Write(content)
-	return errors.Join(err, f.Sync(), f.Close())
+	return errors.Join(err, fsync(f), f.Close())
 }

@@ -117,6 +117,7 @@ func TestWrite(t *testing.T) {
 		if err := Write(dir, nil, fillWith("new", -1)); !said.Is("", err, os.ErrExist) {
 			t.Errorf("over a folder that must not exist: %v", err)
 		}
+		t.Chdir(parent) // whatever "" may come to mean
 		if err := Write("", anyPart, fillWith("new", -1)); !said.Refused("", err) {
 			t.Error("a folder without a name")
 		}

@@ -26,7 +26,7 @@ func TestDrive(t *testing.T) {
 			laws = []string{"34/x", "linear", "power", ""}
 		}
 		for _, law := range laws {
-			said.Drive([]any{checks[kind]}, append(held.Variants(table), Options{Law: law})...)
+			said.Drive([]any{checks[kind]}, append(held.Every(table), Options{Law: law})...)
 		}
 	}
 }

@@ -158,7 +158,7 @@ func pair(body string) (x, y float64, ok bool) {
 			return x, y, ok1 && ok2
 		}
 	}
-	return 0, 0, false
+	return x, y, false
 }
 
 func plainNumber(s string) (float64, bool) {

@@ -185,9 +185,9 @@ func marked(degrees float64) float64 {
 	decade := math.Floor(float64(k) / 10)
 	v := scale[k-10*int(decade)] * math.Pow(10, decade)
 	switch {
-	case v >= 10 && v < 20 && math.Abs(v-12.5) < 0.01:
-		return 12
-	case math.Abs(v-64) < 0.01 || v < 12:
+	case degrees == 12:
+		return 12 // and not 12.5
+	case v < 10:
 		return v
 	}
 	return math.Round(v)

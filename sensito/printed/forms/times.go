@@ -62,17 +62,17 @@ func seconds(s string, unit float64) (v float64, name string, ok bool) {
 func clock(s string) (v float64, ok bool) {
 	parts := strings.Split(s, ":")
 	if len(parts) > 3 {
-		return 0, false
+		return v, false
 	}
 	for i, p := range parts {
 		whole, frac, point := strings.Cut(p, ".")
 		if whole == "" || digits(whole,
 			0) != len(whole) || len(whole) > 4 || point && (i < len(parts)-1 || frac == "" || digits(frac, 0) != len(frac)) {
-			return 0, false
+			return v, false
 		}
 		n, ok := bare(p)
 		if !ok || i > 0 && (len(whole) != 2 || n >= 60) {
-			return 0, false
+			return v, false
 		}
 		v = v*60 + n
 	}
@@ -85,7 +85,7 @@ func withUnits(s string) (v float64, name string, ok bool) {
 	for s != "" {
 		n, rest, ok := cutNumber(s)
 		if !ok {
-			return 0, "", false
+			return v, name, false
 		}
 		rest = strings.TrimLeft(rest, " ")
 		word := unitWord(rest)
@@ -98,7 +98,7 @@ func withUnits(s string) (v float64, name string, ok bool) {
 		case word == "" && rest == "" && size == 2 && n < 60 && n == float64(int(n)):
 			return v + n, name, true // 6m30
 		case !known || u.size >= size || size < 4 && n >= 60:
-			return 0, "", false
+			return v, name, false
 		}
 		v, size = v+n*u.seconds, u.size
 		if name == "" {

@@ -21,7 +21,7 @@ func TestDrive(t *testing.T) {
 		"<table><caption>Times</caption><tr><th>Metered (s)</th><th>Adjusted&nbsp;(s)</th></tr><tr><td>1<td>2<tr><td rowspan=2>10<td colspan=1>30</td></tr><tr><td>&frac12;</td></tr></table>\n",
 		"<table><thead><tr><th>a<th>b</thead><tbody><tr><td>1<td><b>2</b></tbody></table><table><tr><td>x</td></tr></table>",
 	} {
-		pool = append(pool, held.Variants(text)...)
+		pool = append(pool, held.Every(text)...)
 	}
 	read := func(text []byte) ([]*Table, []string, error) {
 		tables, err := Read(text, "t.txt")

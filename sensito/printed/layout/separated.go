@@ -52,7 +52,7 @@ func readSeparated(text, file string) ([]*Table, datafile.Errors) {
 			row.Cells = append(row.Cells, Cell{strings.TrimSpace(s), line, column})
 		}
 		row.Line = row.Cells[0].Line
-		if blank(row.Cells) && len(t.Head) > 0 {
+		if blank(row.Cells) {
 			continue
 		}
 		if t.Head == nil {
