@@ -78,7 +78,7 @@ func TestLargeTable(t *testing.T) {
 	if _, err := Check(d); err != nil {
 		t.Error(err)
 	}
-	if took := time.Since(start); took > time.Minute {
+	if took := time.Since(start); took > 5*time.Minute { // a second or two; more than linear growth would be hours
 		t.Errorf("took %v", took)
 	} else {
 		t.Log(took)
