@@ -108,7 +108,7 @@ func (a *adjusted) weigh(points []point) {
 		spread := 1.96*w.sd[k] + w.width[k]/2
 		a.implied[i] = p.m * math.Exp2(w.implied[k])
 		a.low[i], a.high[i] = p.m*math.Exp2(w.implied[k]-spread), p.m*math.Exp2(w.implied[k]+spread)
-		a.unseen = append(a.unseen, math.Exp2(unseen(w, k, cutOff(w.rounding, len(points), w.steady, w.steady))))
+		a.unseen = append(a.unseen, math.Exp2(unseen(w, k, cutOff(w.rounding, len(points), w.steady, w.steady, w.marked))))
 	}
 }
 

@@ -155,17 +155,21 @@ func TestADigitMoreIsNoSlip(t *testing.T) {
 // where it is a scattered one; third stops hardly tell.
 func TestCutOff(t *testing.T) {
 	for k := range kinds {
-		steady, scattered := cutOff(k, 8, 1, 0.5), cutOff(k, 8, 0, 0.5)
-		clean, cleanScattered := cutOff(k, 8, 0.5, 1), cutOff(k, 8, 0.5, 0)
+		marked := 0.0
+		if k == marks {
+			marked = 1
+		}
+		steady, scattered := cutOff(k, 8, 1, 0.5, marked), cutOff(k, 8, 0, 0.5, marked)
+		clean, cleanScattered := cutOff(k, 8, 0.5, 1, marked), cutOff(k, 8, 0.5, 0, marked)
 		if tells := k != thirds && k != marks; tells != (steady < scattered/2) || tells != (clean < cleanScattered/2) {
 			t.Errorf("%v: %v %v, %v %v", k, steady, scattered, clean, cleanScattered)
 		}
-		if few := cutOff(k, 3, 1, 1); few != 0.95 || !(cutOff(k, 5, 1, 1) >= cutOff(k, 12, 1, 1)) {
+		if few := cutOff(k, 3, 1, 1, marked); few != 0.95 || !(cutOff(k, 5, 1, 1, marked) >= cutOff(k, 12, 1, 1, marked)) {
 			t.Errorf("%v: three rows %v", k, few)
 		}
 	}
 	for _, least := range []float64{0, 0.3, 1} {
-		if a, b := cutOff(digits, 8, least, 1), cutOff(digits, 8, least, 0); !(a > 0 && a < b && b < 1) {
+		if a, b := cutOff(digits, 8, least, 1, 0), cutOff(digits, 8, least, 0, 0); !(a > 0 && a < b && b < 1) {
 			t.Errorf("%v: %v %v", least, a, b)
 		}
 	}

@@ -19,6 +19,7 @@ type weighed struct {
 	shifted     []float64 // probability that the row is in a shifted block
 	rounding    kind      // the likeliest, and its least scatter's weight
 	steady      float64   // weight of the least scatter
+	marked      float64   // weight of the marks of times against them and third stops
 	least       []float64 // share of it in the probability of each row
 	width, mass []float64 // of the likeliest rounding
 }
@@ -116,6 +117,9 @@ func (s *sums) weighed(points []point, rounds []rounding) weighed {
 		}
 	}
 	out.steady = s.byScatter[0] / s.total
+	if both := s.byKind[marks] + s.byKind[thirds]; both > 0 {
+		out.marked = s.byKind[marks] / both
+	}
 	for _, r := range rounds {
 		if r.kind == out.rounding {
 			out.width, out.mass = r.width, r.slip
