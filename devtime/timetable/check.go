@@ -111,9 +111,9 @@ const (
 // 2.0 [1.1, 3.5] and 1.0 [0.5, 2.2], and none without.
 //
 // An observer that is told the laws of the study, the ranges of their constants, the steps and
-// both scatters bounds what can be found (TestBound; 300 and 250 tables of 8 and 9 rows): it
-// finds 25 % slips in 97 [94, 98] of 100 where it is told their size, and in 84 [79, 88] told
-// only that there is one of up to 16 times.
+// both scatters bounds what can be found (TestBound, -tables 250, 8 and 9 rows): it finds 25 %
+// slips in 93 [89, 96] of 100 where it is told their size, and in 86 [81, 90] told only that
+// there is one of up to 16 times.
 //
 // On tables of the checker's own law, 8 to 30 rows, with slips of more than 15 %
 // (TestDevelopmentStudy, 500 tables): all found in the right row, 99.5 % with another seed;
