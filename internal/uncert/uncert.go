@@ -167,11 +167,11 @@ func (s Sample) Interval(p float64) (low, high float64) {
 // are noisy.
 func (s Sample) Shortest(p float64) (low, high float64) {
 	n := len(s)
-	q := int(math.Round(p * float64(n)))
-	if n == 0 || q >= n {
+	wide := math.Round(p * float64(n))
+	if !(wide >= 0 && wide < float64(n)) {
 		return math.NaN(), math.NaN()
 	}
-	at := 0
+	q, at := int(wide), 0
 	for i := 1; i+q < n; i++ {
 		if s[i+q]-s[i] < s[at+q]-s[at] {
 			at = i

@@ -166,15 +166,13 @@ func PlanBracket(c *Camera, b Bracket) (*Plan, error) {
 // indexes returns the degrees from one end to the other; the last step is shorter
 // where the range is not a multiple of it.
 func indexes(from, to, step int) []int {
-	if from == to {
-		return []int{from}
-	}
-	if from > to {
-		step = -step
-	}
 	var ds []int
-	for d := from; (to-d)*step > 0; d += step {
-		ds = append(ds, d)
+	for left := max(to-from, from-to); left > 0; left -= min(step, left) {
+		if to > from {
+			ds = append(ds, to-left)
+		} else {
+			ds = append(ds, to+left)
+		}
 	}
 	return append(ds, to)
 }
