@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 )
@@ -68,6 +69,9 @@ func (s *spy) Helper()                        {}
 func (s *spy) Errorf(format string, a ...any) { s.said = append(s.said, fmt.Sprintf(format, a...)) }
 
 func TestRecords(t *testing.T) {
+	was := processor
+	processor = runtime.GOARCH
+	defer func() { processor = was }()
 	t.Chdir(t.TempDir())
 	*update = false // this test updates by itself
 	tell := func(err error, v float64, failed bool) []string {
