@@ -91,7 +91,7 @@ func TestRecords(t *testing.T) {
 		return s.said
 	}
 	bad := errors.New(filepath.Join(os.TempDir(), "x") + ": bad\nworse")
-	if got := tell(bad, 1, false); len(got) != 1 || !strings.Contains(got[0], "no such file") {
+	if got := tell(bad, 1, false); len(got) != 1 || !strings.Contains(strings.ToLower(got[0]), "no such file") {
 		t.Errorf("without a record: %q", got)
 	}
 	*update = true

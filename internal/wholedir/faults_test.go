@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"runtime"
 	"testing"
 
 	"example.org/actinic/internal/held"
@@ -35,7 +36,7 @@ func TestFaultsAreErrors(t *testing.T) {
 		"put of nothing":         func() error { return put(dir, none, filepath.Join(dir, "new")) },
 		"put of nothing on file": func() error { return put(dir, none, file) },
 	} {
-		if err := do(); !said.Refused(name, err) {
+		if err := do(); !said.Refused(name, err) && !(runtime.GOOS == "js" && name == "sync of nothing") { // which has no folders to sync
 			t.Errorf("%s: no error", name)
 		}
 	}
