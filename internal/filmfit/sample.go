@@ -19,8 +19,8 @@ import (
 type Sampler struct {
 	w     worker
 	of    *Weighed
-	true  *Data
-	data  Data // moved
+	read  *Data // as they were read
+	data  Data  // moved
 	means []float64
 	anchor
 	th  []float64
@@ -39,7 +39,7 @@ type anchor struct {
 
 // NewSampler readies it for a strip and what was found of it.
 func NewSampler(d *Data, of *Weighed) *Sampler {
-	s := &Sampler{of: of, true: d, data: *d}
+	s := &Sampler{of: of, read: d, data: *d}
 	s.data.Y, s.data.Base = slices.Clone(d.Y), slices.Clone(d.Base)
 	s.data.Known, s.data.Pure = true, 0
 	s.w.begin(&s.data, Doubt{})
@@ -50,8 +50,8 @@ func NewSampler(d *Data, of *Weighed) *Sampler {
 // Begin goes to a part of the mixture. It reports false where the part has no curve.
 func (s *Sampler) Begin(part int) bool {
 	w, p := &s.w, &s.of.Parts[part]
-	copy(s.data.Y, s.true.Y)
-	copy(s.data.Base, s.true.Base)
+	copy(s.data.Y, s.read.Y)
+	copy(s.data.Base, s.read.Base)
 	copy(w.prior.mean, s.means)
 	s.part, s.doubt = p, s.of.Doubts[p.Doubt]
 	w.suppose(s.doubt)
@@ -93,7 +93,7 @@ func (s *Sampler) Next(rng *rand.Rand) (*Curve, bool) {
 func (s *Sampler) move(rng *rand.Rand) {
 	r := s.doubt.Drift
 	e := 0.0
-	for i, y := range s.true.Y {
+	for i, y := range s.read.Y {
 		n := rng.NormFloat64()
 		if i > 0 && r > 0 {
 			n = r*e + math.Sqrt(1-r*r)*n
@@ -102,7 +102,7 @@ func (s *Sampler) move(rng *rand.Rand) {
 		s.data.Y[i] = y + e/s.root[i]
 	}
 	if !s.data.Held {
-		for i, b := range s.true.Base {
+		for i, b := range s.read.Base {
 			s.data.Base[i] = b + s.part.Noise/math.Sqrt(s.data.BaseW)*rng.NormFloat64()
 		}
 	}
