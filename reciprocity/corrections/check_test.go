@@ -154,6 +154,12 @@ func TestADigitMoreIsNoSlip(t *testing.T) {
 // A slip is believed sooner where it needs no scatter of the other rows, and a clean table
 // where it is a scattered one; third stops hardly tell.
 func TestCutOff(t *testing.T) {
+	// Short times are printed alike in third stops and in marks: what may be either is believed later than third stops
+	// and sooner than marks, whichever is a little likelier.
+	a, b := cutOff(thirds, 8, 1, 1, 0), cutOff(marks, 8, 1, 1, 1)
+	if either, other := cutOff(thirds, 8, 1, 1, 0.5), cutOff(marks, 8, 1, 1, 0.5); !(a < either && either < b && either == other) {
+		t.Errorf("third stops %v, marks %v, either %v and %v", a, b, either, other)
+	}
 	for k := range kinds {
 		marked := 0.0
 		if k == marks {
