@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"example.org/actinic"
+	"example.org/actinic/examples/internal/page/pagetest"
 	"example.org/actinic/examples/testroll/quarry"
 )
 
@@ -149,7 +150,7 @@ func TestPageInABrowser(t *testing.T) {
 	})
 	server := httptest.NewServer(mux)
 	defer server.Close()
-	cmd := exec.Command(browser, "--headless", "--no-sandbox", "--disable-gpu", "--remote-debugging-port=0", "--user-data-dir="+t.TempDir(), server.URL+"/harness")
+	cmd := pagetest.Browser(t, browser, "--remote-debugging-port=0", server.URL+"/harness")
 	if err := cmd.Start(); err != nil {
 		t.Skipf("the browser does not run here: %v", err)
 	}
@@ -236,8 +237,8 @@ func TestPageFromAFolder(t *testing.T) {
 	page := made(t)
 	var dom []byte
 	for range 4 { // the browser's clock may run out before a busy machine has made the engine
-		dom, err = exec.Command(browser, "--headless", "--no-sandbox", "--disable-gpu", "--user-data-dir="+t.TempDir(), "--virtual-time-budget=120000",
-			"--dump-dom", "file://"+page+"/index.html#sample").Output()
+		dom, err = pagetest.Browser(t, browser, "--virtual-time-budget=120000", "--dump-dom",
+			"file://"+page+"/index.html#sample").Output()
 		if err != nil {
 			t.Skipf("the browser does not run here: %v", err)
 		}

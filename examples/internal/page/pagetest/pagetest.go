@@ -12,6 +12,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"time"
 )
 
 // Paper is a size of paper as a style names it, with its measures in points.
@@ -99,15 +100,35 @@ const measure = `<script>addEventListener("load", () => {
  document.body.setAttribute("data-measured", wide); document.body.setAttribute("data-cut", bad.slice(0, 5).join("; "));
 })</script></body>`
 
+// Browser returns a browser's command that shows nothing and asks no net, with a profile of
+// its own. Its helpers go on writing there for a moment after the browser has ended, so the
+// profile is removed when they let it go, and what stays of it is no fault of the test.
+func Browser(t *testing.T, browser string, args ...string) *exec.Cmd {
+	t.Helper()
+	profile, err := os.MkdirTemp("", "browser")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		for range 50 {
+			if os.RemoveAll(profile) == nil {
+				return
+			}
+			time.Sleep(100 * time.Millisecond)
+		}
+		t.Logf("left behind: %s", profile)
+	})
+	return exec.Command(browser, append([]string{"--headless", "--no-sandbox", "--disable-gpu", "--no-first-run",
+		"--disable-background-networking", "--disable-component-update", "--disable-sync", "--user-data-dir=" + profile}, args...)...)
+}
+
 func run(t *testing.T, browser string, page []byte, args ...string) string {
 	t.Helper()
-	dir := t.TempDir()
-	file := filepath.Join(dir, "page.html")
+	file := filepath.Join(t.TempDir(), "page.html")
 	if err := os.WriteFile(file, page, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	args = append([]string{"--headless", "--no-sandbox", "--disable-gpu", "--user-data-dir=" + filepath.Join(dir, "profile")}, args...)
-	out, err := exec.Command(browser, append(args, "file://"+file)...).Output()
+	out, err := Browser(t, browser, append(args, "file://"+file)...).Output()
 	if err != nil {
 		t.Skipf("the browser does not run here: %v", err)
 	}
