@@ -32,6 +32,10 @@ type chain struct {
 	width       int
 }
 
+// unlikely is the share of a rounding, under the laws and the smooth curves, below which broken
+// curves are not tried with it.
+const unlikely = 1e-6
+
 // broken adds the broken curves.
 func (s *sums) broken(points []point, rounds []rounding, rows, block []int, prior float64) {
 	n := len(points)
@@ -54,6 +58,9 @@ func (s *sums) broken(points []point, rounds []rounding, rows, block []int, prio
 		c.mass[i] = make([]float64, finer3*brokenCells)
 	}
 	for _, r := range rounds {
+		if s.byKind[r.kind] < unlikely*s.total {
+			continue // under no other curves are the rows so rounded
+		}
 		for j, sc := range scatters {
 			c.read(r, max(sc.sd, finest))
 			w := prior * sc.weight / float64(len(rounds)) / (2 * brokenStarts)

@@ -30,15 +30,17 @@ type ground struct {
 	edge        [][len(scatters)]cells
 	floor       [][]float64 // of a slip, by rounding and row
 	share       float64     // of each rounding in the prior
-	// Of one law: its distances from the points and their powers, its factors.
-	e, raised, factors []float64
+	// Of one law: its distances from the points and their powers, its factors; where it lies,
+	// worked out once it is wanted.
+	e, raised, factors, at []float64
+	placed                 bool
 }
 
 func newGround(points []point, rounds []rounding, rows, block []int, prior float64) *ground {
 	n := len(points)
 	space := func() []float64 { return make([]float64, n) }
 	g := &ground{points: points, rounds: rounds, rows: rows, block: block, x: space(), back: space(),
-		e: space(), raised: space(), factors: space(), share: prior * gridShare / float64(len(rounds)),
+		e: space(), raised: space(), factors: space(), at: space(), share: prior * gridShare / float64(len(rounds)),
 		edge: make([][len(scatters)]cells, len(rounds)), floor: make([][]float64, len(rounds))}
 	for i, p := range points {
 		g.x[i] = p.x
@@ -105,6 +107,7 @@ func (s *sums) scattered(g *ground) []candidate {
 			for i, v := range grown {
 				g.e[i] = min(max(v*g.back[i], 1e-18), 1e18)
 			}
+			g.placed = false
 			w := lawPrior * family.weight * g.share
 			for j := 1; j < len(scatters); j++ {
 				share := w * scatters[j].weight
@@ -138,6 +141,7 @@ func (s *sums) between(g *ground, c candidate, parts [][3]float64) {
 		for i, v := range z {
 			g.e[i] = math.Exp(min(max((v-g.points[i].y)*widest, -40), 40))
 		}
+		g.placed = false
 		s.law(g, c.share/float64(len(parts)), 0)
 	}
 }
@@ -163,6 +167,17 @@ func (g *ground) raise(scatter int) {
 		e8 := e4 * e4
 		g.raised[i] = [...]float64{e8 * e8, e4, e2, e}[scatter]
 	}
+}
+
+// place works out where the law lies.
+func (g *ground) place() {
+	if g.placed {
+		return
+	}
+	for i, e := range g.e {
+		g.at[i] = math.Log(e)/widest + g.points[i].y
+	}
+	g.placed = true
 }
 
 // negligible is the weight beside the greatest at which a hypothesis is passed over.
@@ -194,12 +209,12 @@ func (s *sums) rounded(g *ground, w float64, k, scatter int) float64 {
 	s.total += w
 	s.byKind[g.rounds[k].kind] += w
 	s.byScatter[scatter] += w
+	g.place()
 	for i, f := range g.factors {
 		r := g.rows[i]
 		s.slip(r, w*floor[i]/f, scatter)
 		if g.block == nil {
-			rest := w / f
-			z := math.Log(g.e[i])/widest + g.points[i].y
+			rest, z := w/f, g.at[i]
 			s.rest[r] += rest
 			s.first[r] += rest * z
 			s.second[r] += rest * (z*z + scatters[scatter].sd*scatters[scatter].sd)

@@ -122,13 +122,21 @@ func (s *sums) curve(lw float64, c *robust.Curve, r rounding, rows, block []int,
 	n := c.N
 	off := 0
 	l0 := lw + c.LogLikelihood()
+	var space, more [mostSmooth]float64
+	cell, gone := space[:n], more[:n] // the logarithms of a row's cell, and of what its slip changes but for the curve
 	for i := range n {
-		l0 += math.Log((1 - slipShare) * r.width[i])
+		cell[i] = math.Log((1 - slipShare) * r.width[i])
+		gone[i] = math.Log(slipShare*r.slip[i]) - cell[i]
+		l0 += cell[i]
 		if !r.on[i] {
 			off++
 		}
 	}
+	least := math.Log(s.top * negligible)
 	add := func(l float64, a, b int) {
+		if !(l > least) {
+			return
+		}
 		w := math.Exp(l)
 		if !(w > s.top*negligible) || math.IsInf(w, 1) {
 			return
@@ -147,15 +155,12 @@ func (s *sums) curve(lw float64, c *robust.Curve, r rounding, rows, block []int,
 	if off == 0 {
 		add(l0, -1, -1)
 	}
-	gone := func(i int) float64 { // what a row's slip changes, but for the curve
-		return math.Log(slipShare*r.slip[i]) - math.Log((1-slipShare)*r.width[i])
-	}
 	for i := range n {
 		z, v, lp := c.Without(i)
 		if offI := isOff(r, i); off == offI {
-			add(l0-lp+gone(i), i, -1)
+			add(l0-lp+gone[i], i, -1)
 			if block == nil {
-				if w := math.Exp(l0 - lp - math.Log((1-slipShare)*r.width[i])); w > 0 {
+				if w := math.Exp(l0 - lp - cell[i]); w > 0 {
 					if !r.on[i] {
 						v = max(0, v-1e6)
 					}
@@ -173,7 +178,7 @@ func (s *sums) curve(lw float64, c *robust.Curve, r rounding, rows, block []int,
 			if !ok {
 				continue
 			}
-			add(l0-both+gone(i)+gone(k), i, k)
+			add(l0-both+gone[i]+gone[k], i, k)
 		}
 	}
 }
