@@ -83,7 +83,7 @@ func ExampleFilmOf() {
 	fmt.Println(index.Provenance.Conditions)
 	// Output:
 	// Garnedd Swift (invented) (invented): 1 process
-	// EI 781, 12 min
+	// EI 784, 12 min
 	// the fixed-density speed of the strips at that development
 }
 

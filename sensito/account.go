@@ -11,15 +11,16 @@ const (
 	FormClosed    = "closed form"
 	FormHyperbola = "1/x toe"
 	FormGaussian  = "Gaussian toe"
+	FormCubic     = "1/x³ toe"
 	FormDeparture = "smooth departure"
 )
 
 // Account is a fit's account of itself.
 type Account struct {
-	// Form is [FormDeparture] where the readings show that the film is of neither closed
-	// form, and otherwise the likeliest of [FormClosed], [FormHyperbola], the closed form
-	// with a toe that fades as 1/x, and [FormGaussian], with one that fades as a normal
-	// distribution. Weights are the probabilities of all four; that of a departure, which
+	// Form is [FormDeparture] where the readings show that the film is of no closed form,
+	// and otherwise the likeliest of [FormClosed] and the closed forms with another toe:
+	// [FormHyperbola] fades as 1/x, [FormCubic] as 1/x³, [FormGaussian] as a normal
+	// distribution. Weights are the probabilities of all five; that of a departure, which
 	// readings can hardly exclude, is seldom small.
 	Form    string             `json:"form"`
 	Weights map[string]float64 `json:"weights"`
@@ -52,7 +53,7 @@ func (f *Fitted) Account() Account {
 }
 
 // notable is the departure from which a curve is not of the closed form; the fit has
-// departures of 0.02 and of 0.15 and more.
+// departures of 0.02 and of 0.5 and more.
 const notable = 0.05
 
 func formOf(p *filmfit.Part) string {
@@ -64,7 +65,7 @@ func formOf(p *filmfit.Part) string {
 }
 
 // toeForms are the names of the forms that differ in their toe.
-var toeForms = [...]string{filmfit.Exponential: FormClosed, filmfit.Hyperbolic: FormHyperbola, filmfit.Gaussian: FormGaussian}
+var toeForms = [...]string{filmfit.Exponential: FormClosed, filmfit.Hyperbolic: FormHyperbola, filmfit.Gaussian: FormGaussian, filmfit.Cubic: FormCubic}
 
 // toe is the probability of a toe's law, whatever the departure.
 func (f *Fitted) toe(law filmfit.Toe) float64 {
@@ -81,7 +82,7 @@ func (f *Fitted) toe(law filmfit.Toe) float64 {
 func (f *Fitted) tell() {
 	h := f.weighed.Heaviest()
 	a := &f.account
-	a.Weights = map[string]float64{FormClosed: 0, FormHyperbola: 0, FormGaussian: 0, FormDeparture: 0}
+	a.Weights = map[string]float64{FormClosed: 0, FormHyperbola: 0, FormGaussian: 0, FormCubic: 0, FormDeparture: 0}
 	for i := range f.weighed.Parts {
 		p := &f.weighed.Parts[i]
 		a.Weights[formOf(p)] += p.Weight

@@ -37,7 +37,7 @@ func ExampleFit() {
 	fmt.Printf("average gradient %.2f (%.2f to %.2f)\n", es[1].Value, es[1].Low, es[1].High)
 	fmt.Println(curve.Account().Form, len(curve.Findings()))
 	// Output:
-	// log Hm -2.58 (-2.64 to -2.52)
+	// log Hm -2.58 (-2.65 to -2.52)
 	// average gradient 0.57 (0.55 to 0.59)
 	// closed form 0
 }
@@ -56,7 +56,7 @@ func ExampleFitted_Findings() {
 	}
 	// Output:
 	// wild reading, step 9, off by -0.09
-	// average_gradient 0.584 with it, 0.575 without
+	// average_gradient 0.573 with it, 0.575 without
 }
 
 // A curve through points that have no noise to speak of, such as those of a data

@@ -26,7 +26,7 @@ func Example() {
 		fmt.Printf("%s, strip %s, step %d, %s:%d\n", f.What, f.Strips[0], f.Step, f.File, f.Line)
 	}
 	// Output:
-	// EI 781, 12 min
+	// EI 784, 12 min
 	// wild reading, strip C, step 7, strips.csv:33
 }
 

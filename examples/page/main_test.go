@@ -125,13 +125,13 @@ func TestPageInABrowser(t *testing.T) {
 		{map[string]string{"test.json": roll["test.json"], "strips.csv": strings.Replace(roll["strips.csv"], "0.239", "zero", 1)}},
 	}
 	want := [][]string{
-		{"Done", "Garnedd Swift (invented)", "EI 800 (721)", "14:01", "safety data sheet"},
+		{"Done", "Garnedd Swift (invented)", "EI 800 (730)", "14:00", "safety data sheet"},
 		{"Done", "Accused1", "28"}, // the row of 10 s that says 28
 		{"Done", "My film", "Ceunant Fine", "nothing found"},
 		{"No answer", "test.json"},
 		{"Done", "table.csv"},
 		{"No answer", "strips.csv:2:", "zero"},
-		{"Done", "EI 800 (721)"},
+		{"Done", "EI 800 (730)"},
 	}
 	done := make(chan seen, 1)
 	mux := http.NewServeMux()
@@ -242,7 +242,7 @@ func TestPageFromAFolder(t *testing.T) {
 		if err != nil {
 			t.Skipf("the browser does not run here: %v", err)
 		}
-		if strings.Contains(string(dom), "EI 800 (721)") {
+		if strings.Contains(string(dom), "EI 800 (730)") {
 			return
 		}
 	}

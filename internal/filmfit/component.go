@@ -63,7 +63,7 @@ func (w *worker) fit(law Toe, tau float64, th []float64, sigma *float64, rounds 
 	}
 	out.Toe, out.Departure = law, tau
 	out.Constants = append([]float64(nil), th...)
-	out.LnWeight = -c/2 - lndet/2 + w.lnRoots
+	out.LnWeight = math.Log(chances[law]) - c/2 - lndet/2 + w.lnRoots
 	for _, s := range w.prior.sd[:n] {
 		out.LnWeight -= math.Log(s)
 	}
@@ -74,9 +74,9 @@ func (w *worker) fit(law Toe, tau float64, th []float64, sigma *float64, rounds 
 	return out, out.LnWeight-out.LnWeight == 0
 }
 
-// departures are the sizes of the departure, in the order in which they are fitted,
-// each from the last.
-var departures = [...]float64{0.5, 0.15, 0.02, 1.5}
+// departures are the sizes of the departure, in the order in which they are fitted: the
+// first from the last toe's, the others from it.
+var departures = [...]float64{0.5, 0.02, 1.5}
 
 // closest is the size that stands for the closed form.
 const closest = 0.02
@@ -102,6 +102,9 @@ func (w *worker) all(d *Data, h Doubt) []Component {
 			if tau > departures[0] && widest < best-hopeless {
 				break // wilder still would count for nothing
 			}
+			if i > 0 {
+				copy(th, w.first)
+			}
 			for j := closed; j < w.constants(); j++ {
 				th[j] /= 2
 			}
@@ -117,7 +120,7 @@ func (w *worker) all(d *Data, h Doubt) []Component {
 			best = max(best, c.LnWeight)
 			if i == 0 {
 				widest = c.LnWeight
-				copy(w.first, th) // the next toe starts from here
+				copy(w.first, th) // what comes next starts from here
 			}
 		}
 	}

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 func softplus(z float64) float64 { return max(z, 0) + math.Log1p(math.Exp(-math.Abs(z))) }
@@ -163,6 +165,33 @@ func TestGaussianToe(t *testing.T) {
 				t.Fatalf("%s at %v: %v, want %v", c.what, u, c.got, c.want)
 			}
 		}
+	}
+}
+
+// The slopes of the algebraic toes are the distributions of Student's t (W. S. Gosset,
+// Biometrika 6 (1908) 1-25, from memory) with two degrees of freedom and with four.
+func TestStudentToes(t *testing.T) {
+	var toe toes
+	toe.size(1)
+	for _, c := range []struct {
+		law       Toe
+		nu, scale float64
+	}{{Hyperbolic, 2, math.Sqrt2}, {Cubic, 4, cubicScale / 2.}} {
+		for _, z := range []float64{-200, -20, -3, -0.5, 0, 0.5, 3, 20, 200} {
+			toe.z[0] = z
+			toe.fill(c.law)
+			want := distuv.StudentsT{Sigma: c.scale, Nu: c.nu}.CDF(z)
+			if !(math.Abs(toe.slope[0]-want) <= 1e-11*want) {
+				t.Errorf("toe %d at %v: slope %v, want %v", c.law, z, toe.slope[0], want)
+			}
+		}
+	}
+	sum := 0.0
+	for _, p := range chances {
+		sum += p
+	}
+	if !(math.Abs(sum-1) < 1e-12) {
+		t.Errorf("the chances of the toes add up to %v", sum)
 	}
 }
 

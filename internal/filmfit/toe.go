@@ -18,12 +18,22 @@ const (
 	// Gaussian: S = c (u F(u) + F'(u)), u = z/c, with F the normal distribution, which
 	// dies away as e^(-u²/2).
 	Gaussian
+	// Cubic: S = c (r + u)²/4r, u = z/c, r = sqrt(1 + u²), which dies away as 1/|z|³.
+	Cubic
 	// Toes is how many there are.
 	Toes
 )
 
-// gaussianScale makes a Gaussian toe about as wide as an exponential one.
-const gaussianScale = 1.7
+// chances are the prior probabilities of the toes. The one that reaches farthest down counts
+// most: readings can least tell it from the others, and a fit that leaves it out is too sure.
+// The values are ours, from simulated strips of films of all kinds.
+var chances = [Toes]float64{Exponential: 0.18, Hyperbolic: 0.46, Gaussian: 0.18, Cubic: 0.18}
+
+// gaussianScale and cubicScale make those toes about as wide as an exponential one.
+const (
+	gaussianScale = 1.7
+	cubicScale    = 3
+)
 
 // toes holds, point by point, the toe S(z), its slope F = S', ln S, and
 // f = d ln F/dz.
@@ -33,9 +43,11 @@ func (t *toes) size(n int) {
 	t.z, t.s, t.slope, t.ln, t.f = grown(t.z, n), grown(t.s, n), grown(t.slope, n), grown(t.ln, n), grown(t.f, n)
 }
 
-// fill works all points out from z.
+// fill works all points out from z. The cubic toe is the mean of max(z - t, 0) over
+// Student's t with four degrees of freedom, as the hyperbola is over t with two.
 func (t *toes) fill(law Toe) {
-	if law == Hyperbolic {
+	switch law {
+	case Hyperbolic:
 		for i, z := range t.z {
 			r := math.Sqrt(z*z + 4)
 			s := (z + r) / 2
@@ -44,13 +56,27 @@ func (t *toes) fill(law Toe) {
 			}
 			t.s[i], t.slope[i], t.f[i] = s, s/r, 2/(r*r*s)
 		}
-		elementary.Log(t.ln, t.s)
-		return
-	}
-	if law == Gaussian {
+	case Cubic:
+		for i, z := range t.z {
+			u := z / cubicScale
+			r := math.Sqrt(1 + u*u)
+			above := r + u
+			if u < 0 { // no cancellation
+				above = 1 / (r - u)
+			}
+			v := above / r // 1 + u/r
+			slope := v * v * (3 - v) / 4
+			t.s[i], t.slope[i], t.f[i] = cubicScale/4.*above*v, slope, 3./(4*cubicScale)/(r*r*r*r*r*slope)
+		}
+	case Gaussian:
 		t.gaussian()
-		return
+	default:
+		t.exponential()
 	}
+	elementary.Log(t.ln, t.s)
+}
+
+func (t *toes) exponential() {
 	e := t.ln
 	for i, z := range t.z {
 		e[i] = -min(math.Abs(z), 600) // so that no S is 0
@@ -66,11 +92,9 @@ func (t *toes) fill(law Toe) {
 			t.slope[i], t.f[i] = e[i]*v, v
 		}
 	}
-	elementary.Log(t.ln, t.s)
 }
 
-// gaussian is fill for that law, with the tail of the normal distribution by its ratio to
-// the density.
+// gaussian takes the tail of the normal distribution by its ratio to the density.
 func (t *toes) gaussian() {
 	u, e := t.f, t.ln
 	for i, z := range t.z {
@@ -93,7 +117,6 @@ func (t *toes) gaussian() {
 		v := 1 - phi*m
 		t.s[i], t.slope[i], t.f[i] = gaussianScale*(u*v+phi), v, phi/(v*gaussianScale)
 	}
-	elementary.Log(t.ln, t.s)
 }
 
 // millsTable has Mills' ratio at steps of 1/32, the tail of the normal distribution over

@@ -146,14 +146,8 @@ func same(a, b Doubt) bool {
 	return true
 }
 
-// temper is the power of the likelihood by which components of one hypothesis count: none
-// of the forms is a film's own, so the readings tell them apart less surely than if one
-// were (a coarsened posterior: J. W. Miller and D. B. Dunson, J. Am. Stat. Assoc. 114
-// (2019) 1113, from memory; the value is ours).
-const temper = 0.6
-
 // share sets the weights of parts, which lie doubt by doubt: each doubt has its chance, and
-// its parts share that by their tempered likelihood.
+// its parts share that by their likelihood.
 func share(parts []Part, chances []float64) {
 	total := 0.0
 	for from, to := 0, 0; from < len(parts); from = to {
@@ -162,7 +156,7 @@ func share(parts []Part, chances []float64) {
 			most = max(most, parts[to].LnWeight)
 		}
 		for i := from; i < to; i++ {
-			parts[i].Weight = math.Exp(temper * (parts[i].LnWeight - most))
+			parts[i].Weight = math.Exp(parts[i].LnWeight - most)
 			sum += parts[i].Weight
 		}
 		chance := chances[parts[from].Doubt]
