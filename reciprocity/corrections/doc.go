@@ -12,33 +12,34 @@
 // scatter of the maker's and with one of a tenth of a stop:
 //
 //	                  two digits      third stops     marks           clock           seconds
-//	25 %              83 [78, 88]     37 [31, 43]     49 [42, 55]     90 [85, 93]     89 [84, 92]
-//	50 %              97 [94, 99]     98 [95, 99]     82 [76, 86]     97 [94, 98]     97 [94, 98]
-//	100 %             100 [97, 100]   100 [97, 100]   89 [84, 93]     100 [98, 100]   99 [96, 99]
-//	swapped digits    99 [97, 100]    100 [98, 100]   95 [91, 97]     97 [94, 99]     98 [95, 99]
-//	copied neighbour  100 [97, 100]   100 [98, 100]   95 [92, 97]     100 [98, 100]   99 [97, 100]
+//	25 %              83 [78, 88]     37 [31, 43]     59 [52, 65]     90 [85, 93]     89 [84, 92]
+//	50 %              97 [94, 99]     100 [98, 100]   90 [85, 93]     97 [94, 99]     97 [94, 99]
+//	100 %             100 [98, 100]   100 [98, 100]   90 [85, 93]     100 [98, 100]   99 [96, 100]
+//	swapped digits    99 [97, 100]    100 [98, 100]   98 [95, 99]     96 [92, 98]     98 [95, 99]
+//	copied neighbour  100 [98, 100]   100 [98, 100]   94 [90, 97]     100 [98, 100]   100 [98, 100]
 //	rows shifted      100 [98, 100]   100 [98, 100]   100 [98, 100]   100 [98, 100]   100 [98, 100]
 //	sign of a stop    100 [98, 100]   100 [98, 100]   100 [98, 100]   100 [98, 100]   100 [98, 100]
-//	clean             0.7 [0.2, 2.0]  0.0 [0.0, 0.9]  0.0 [0.0, 0.9]  0.0 [0.0, 0.9]  1.4 [0.6, 2.9]
-//	clean, scatter    1.1 [0.5, 2.6]  0.9 [0.4, 2.3]  0.2 [0.0, 1.3]  1.8 [0.9, 3.5]  1.8 [0.9, 3.5]
-//	50 % on a scatter 56 [49, 62]     97 [94, 99]     77 [71, 82]     72 [66, 78]     55 [48, 61]
-//	100 % on it       96 [93, 98]     97 [94, 98]     81 [76, 86]     91 [87, 94]     89 [84, 92]
+//	clean             0.7 [0.2, 2.0]  0.0 [0.0, 0.9]  0.0 [0.0, 0.9]  0.0 [0.0, 0.9]  0.7 [0.2, 2.0]
+//	clean, scatter    1.1 [0.5, 2.6]  0.9 [0.4, 2.3]  0.0 [0.0, 0.9]  1.6 [0.8, 3.2]  1.4 [0.6, 2.9]
+//	50 % on a scatter 56 [49, 62]     98 [95, 99]     88 [83, 92]     72 [66, 78]     55 [48, 61]
+//	100 % on it       96 [93, 98]     97 [94, 99]     82 [77, 87]     91 [87, 94]     89 [84, 92]
 //
 // Swapped digits, copies, shifts and signs change the cell by a quarter or more, on third
 // stops and marks by half. A slip of 25 % is close to a third of a stop, and on third stops
 // it mostly leaves the cell on the grid. Another row was accused beside the right one in
-// at most 1 of 100 tables, but on seconds beside a copied neighbour in 7. Of what is
-// printed at 95 % and above, 99 to 100 % is right where 15 of 100 tables hold a slip; below
+// at most 1 of 100 tables, but on seconds beside a copied neighbour in 3. Of what is
+// printed at 95 % and above, 100 % is right where 15 of 100 tables hold a slip; below
 // that the probability is about right on digits, cautious on third stops and marks, and bold by
-// up to twenty-five points on seconds. Clean tables of 5 and 6 rows in whole seconds are accused
-// more often: with a scatter in about 5 of 100.
+// up to ten points on seconds. Of clean tables of 4 to 6 rows (TestFewRows) in two digits, third
+// stops and whole seconds at most 0.7 are accused, with a scatter at most 1.8 of 100, but of 4 rows in
+// seconds 2.7 [1.6, 4.7]; slips of 100 % are found in 73 to 98 of 100.
 //
 // By laws whose forms the checker does not hold (-run TestStudyOfForeignLaws: one that levels
 // off, a power of 1.5 beyond an onset, a logistic curve, the branch of a hyperbola, slopes
 // that grow every two stops), the same for two digits and third stops: 25 % 77 [71, 82] and 35
-// [29, 41], 50 % 95 [91, 97] and 99 [96, 99], 100 % 100 [97, 100] and 98 [95, 99], the other
+// [29, 41], 50 % 95 [91, 97] and 100 [97, 100], 100 % 100 [97, 100] and 98 [95, 99], the other
 // slips 99 to 100; clean 0.9 [0.4, 2.3] and 0.2 [0.0, 1.3], with a scatter 2.0 [1.1, 3.8] and
-// 1.6 [0.8, 3.2]; 50 % on a scatter 51 [45, 58] and 97 [94, 98]. The weights and cut-offs were
+// 1.6 [0.8, 3.2]; 50 % on a scatter 51 [45, 58] and 99 [96, 99]. The weights and cut-offs were
 // chosen with other tables by these laws. By five more laws, on which nothing was tuned
 // (TestStudyOfHeldLaws: a square root and a logarithm beyond an onset, rounded bends every two
 // and a half stops, an emulsion of which a share fails, an arc tangent), in two digits: 25 % 68

@@ -78,7 +78,7 @@ func roundings(points []point) []rounding {
 	add := func(k kind, cell func(p point) (lo, hi float64, on bool)) bool {
 		r := rounding{k, make([]float64, n), make([]float64, n), make([]bool, n), make([]float64, n), make([]float64, n),
 			make([]float64, n)}
-		off := 0
+		off, coarse := 0, true
 		for i, p := range points {
 			lo, hi, on := cell(p)
 			if p.high > p.low { // a printed range is its own rounding
@@ -86,6 +86,7 @@ func roundings(points []point) []rounding {
 			}
 			if !on {
 				off++
+				coarse = coarse && isCoarse(p)
 			}
 			second := width2(p)
 			r.lo[i], r.hi[i], r.on[i], r.width[i], r.middle[i] = lo, hi, on, hi-lo, (lo+hi)/2
@@ -97,7 +98,7 @@ func roundings(points []point) []rounding {
 				r.slip[i] += copyShare
 			}
 		}
-		if off > spare {
+		if off > spare || k >= clock && !coarse {
 			return false
 		}
 		out = append(out, r)
@@ -115,6 +116,14 @@ func roundings(points []point) []rounding {
 	add(thirds, thirdCell)
 	add(marks, markCell)
 	return out
+}
+
+// isCoarse reports whether a time off the grid is printed as roughly as the others are on it, in
+// two digits or fives of the third. A slip is; 1523 among third stops is not, and shows that
+// the others are there by chance.
+func isCoarse(p point) bool {
+	v := p.t / p.unit
+	return multiple(v, 5*place(v, 3))
 }
 
 // ladder is the step at t: pairs of a bound and the step below it.
@@ -161,19 +170,23 @@ func steppedCell(step func(t float64) float64) func(p point) (lo, hi float64, on
 	}
 }
 
-// thirdCell is a correction in third stops, whose time was rounded in turn.
+// thirdCell is a correction in third stops, whose time was rounded in turn: to two digits or
+// a tenth of a second, and no more coarsely than it is printed.
 func thirdCell(p point) (lo, hi float64, on bool) {
 	third := math.Round(3*p.y) / 3
-	e := place(p.t, 2)
-	switch {
-	case p.t < 10:
-		e = max(e, 0.1)
-	case p.t < 100:
-		e = max(e, 1)
-	case p.t < 1000:
-		e = max(e, 10)
-	default:
-		e = max(e, 100)
+	v := p.t / p.unit
+	e := max(place(v, 2)*p.unit, 0.1)
+	if !multiple(p.t, e) {
+		for d := 2; d <= 5; d++ {
+			u := place(v, d)
+			if d > 2 && multiple(v, 5*u) {
+				u *= 5
+			}
+			if multiple(v, u) {
+				e = u * p.unit
+				break
+			}
+		}
 	}
 	return third - 1./6, third + 1./6, math.Abs(p.y-third) <= math.Log2(1+e/2/p.t)+1e-9
 }
@@ -200,7 +213,11 @@ func markCell(p point) (lo, hi float64, on bool) {
 	k = min(max(k, 1), len(timeMarks)-2)
 	lo = math.Log2(math.Sqrt(timeMarks[k-1]*timeMarks[k]) / p.m)
 	hi = math.Log2(math.Sqrt(timeMarks[k]*timeMarks[k+1]) / p.m)
-	return lo, hi, math.Abs(p.t/timeMarks[k]-1) < 0.013 // 240 for 250, 1/60 for 0.0156
+	within := 1e-6
+	if p.t < 1 { // fractions of a second are printed by several rules
+		within = 0.013
+	}
+	return lo, hi, math.Abs(p.t/timeMarks[k]-1) < within
 }
 
 // A shift is rows that have slipped against the metered times: row from repeats its

@@ -261,6 +261,41 @@ func TestStudy(t *testing.T) {
 }
 
 // study is that of a rounding.
+// TestFewRows is the study's clean tables and slips of 100 % with 4 to 6 rows, in two digits, in third
+// stops and in whole seconds, which can be taken for third stops.
+func TestFewRows(t *testing.T) {
+	n := 20
+	if *long > 0 {
+		n = *long
+	}
+	if testing.Short() {
+		t.Skip("hundreds of tables")
+	}
+	for _, k := range []kind{digits, thirds, seconds} {
+		for rows := 4; rows <= 6; rows++ {
+			r := rand.New(rand.NewPCG(16, uint64(10*int(k)+rows)))
+			var clean [2]tally
+			for j, scatter := range []float64{0, 0.1} {
+				for range 2 * n {
+					count(t, drawTable(r, k, rows, scatter), nil, &clean[j], nil)
+				}
+				if c := clean[j]; c.accused*100 > 6*c.n+300 {
+					t.Errorf("%v, %d rows: %d of %d clean tables accused", k, rows, c.accused, c.n)
+				}
+			}
+			found := tally{}
+			for found.n < n {
+				table := drawTable(r, k, rows, 0)
+				if wrong := spoil(r, table, "100 %", k); wrong != nil {
+					count(t, table, wrong, &found, nil)
+				}
+			}
+			t.Logf("%v, %d rows: clean accused %s, with a scatter %s; 100 %% found %s", k, rows, printedtest.Rate(clean[0].accused, clean[0].n),
+				printedtest.Rate(clean[1].accused, clean[1].n), printedtest.Rate(found.hit, found.n))
+		}
+	}
+}
+
 func study(t *testing.T, k kind, n int, of lawOf) {
 	draw := func(r *rand.Rand, scatter float64) []Row {
 		rows, _ := drawTableBy(r, k, 7+r.IntN(2), scatter, of)
