@@ -124,3 +124,102 @@ func TestRangesAreWide(t *testing.T) {
 		t.Errorf("as a range %v, without %v", wide.Findings, narrow.Findings)
 	}
 }
+
+// The cut-off by the number of rows: odds of 0.6, of 0.13 below six and 0.45 at eight and nine; beside the share of no scatter.
+func TestCutOffs(t *testing.T) {
+	for _, c := range []struct {
+		rows        int
+		least, want float64
+	}{
+		{3, 1, printed.AccusedFrom}, {17, 1, printed.AccusedFrom}, {4, 1, 0.13 / 1.13}, {5, 1, 0.13 / 1.13}, {6, 1, 0.6 / 1.6}, {7, 1, 0.6 / 1.6}, {8, 1, 0.45 / 1.45}, {9, 1, 0.45 / 1.45}, {10, 1, 0.6 / 1.6}, {16, 1, 0.6 / 1.6},
+		{10, 0, 0.6 / 0.9}, {10, 0.5, 0.6 / (0.6 + 0.5 + 0.15)},
+	} {
+		if got := cutOff(c.rows, c.least); math.Abs(got-c.want) > 1e-12 {
+			t.Errorf("%d rows, %v: %v, want %v", c.rows, c.least, got, c.want)
+		}
+	}
+	for _, c := range []struct {
+		p, least float64
+		rows     int
+		want     float64
+	}{
+		{math.NaN(), 0, 10, 0}, {0.9, 0.201, 20, 0.9}, {0.9, 0.2, 9, 0.9}, {0.9, 0.2, 10, 0.729}, {0.9, 0.2, 12, 0.729}, {0.9, 0.2, 13, 0.59049}, {0.9, 0, 30, 0.59049},
+	} {
+		if got := confidence(c.p, c.least, c.rows); math.Abs(got-c.want) > 1e-12 {
+			t.Errorf("%v of %d rows, %v: %v, want %v", c.p, c.rows, c.least, got, c.want)
+		}
+	}
+	for corner, want := range map[string]string{`EI \ °C`: "EI", "EI / temp": "EI", "EI | °C": "EI", "EI (temp. in °C)": "EI", "Temp (°C)": "Temp (°C)", "EI (index)": "EI (index)", "EI": "EI"} {
+		if got := leftHeading(corner); got != want {
+			t.Errorf("left of %q is %q, want %q", corner, got, want)
+		}
+	}
+	for _, c := range []struct{ text, about, want string }{
+		{"", "", ""}, {"1+9", "", "dilution"}, {"stock", "", "dilution"}, {"10%", "", ""}, {"20 °C", "", "temperature_c"}, {"68 °F", "", "temperature_f"}, {"EI 400", "", "ei"}, {"ISO 400", "", "ei"}, {"ASA 400", "", "ei"}, {"27°", "", "ei"}, {"400/27°", "", "ei"}, {"400", "", ""}, {"words", "ei", ""},
+		{"20", `ei \ °c`, "temperature_c"}, {"68", `ei \ °f`, "temperature_f"}, {"68", "ei (f)", "temperature_f"}, {"68", "in fahrenheit", "temperature_f"}, {"20", "temperature", "temperature_c"}, {"20", "celsius", "temperature_c"}, {"400", `°c \ ei`, "ei"}, {"400", `°c \ iso`, "ei"}, {"400", "temp / index", "ei"}, {"400", "iso", ""}, {"20", "temp / °c", "temperature_c"},
+	} {
+		if got := kindOf(c.text, c.about); got != c.want {
+			t.Errorf("%q about %q is %q, want %q", c.text, c.about, got, c.want)
+		}
+	}
+}
+
+// The step of a table is the greatest that nearly all times are multiples of.
+func TestStepOf(t *testing.T) {
+	s := time.Second
+	for _, c := range []struct {
+		times []time.Duration
+		want  time.Duration
+	}{
+		{nil, time.Second * 60}, {[]time.Duration{120 * s, 180 * s}, 60 * s}, {[]time.Duration{90 * s, 180 * s}, 30 * s}, {[]time.Duration{90 * s, 195 * s, 240 * s}, 15 * s}, {[]time.Duration{70 * s, 90 * s, 110 * s}, 10 * s}, {[]time.Duration{65 * s, 90 * s, 115 * s}, 5 * s}, {[]time.Duration{61 * s, 67 * s, 73 * s}, s},
+		{[]time.Duration{120 * s, 180 * s, 240 * s, 300 * s, 360 * s, 420 * s, 430 * s}, 60 * s}, {[]time.Duration{1500 * time.Millisecond}, 60 * s},
+	} {
+		if got := stepOf(c.times); got != c.want {
+			t.Errorf("%v: steps of %v, want %v", c.times, got, c.want)
+		}
+	}
+}
+
+// Two rows that differ in one thing only, by just more and just less than is usual, in steps of a second.
+func TestBands(t *testing.T) {
+	told := held.New(t)
+	dilution := func(factor float64) devtime.Dilution { d, _ := devtime.NewDilution(1, factor-1); return d }
+	at := func(minutes float64) time.Duration { return time.Duration(math.Round(minutes*60)) * time.Second }
+	const base = 2000.0 // minutes, for the steps to be nothing
+	for _, c := range []struct {
+		name        string
+		a, b        Row
+		least, most float64
+		time        func(v float64) float64 // of b at a coefficient
+	}{
+		{"Q10", Row{Temperature: 20}, Row{Temperature: 25}, leastQ10, greatestQ10, func(v float64) float64 { return base * math.Pow(v, -0.5) }},
+		{"push", Row{Index: 400}, Row{Index: 1600}, leastPush, greatestPush, func(v float64) float64 { return base * v * v }},
+		{"dilution", Row{Dilution: dilution(10)}, Row{Dilution: dilution(20)}, leastExponent, greatestExponent, func(v float64) float64 { return base * math.Pow(2, v) }},
+	} {
+		for _, v := range []struct {
+			v    float64
+			said bool
+		}{{c.least * 1.01, false}, {c.least * 0.99, true}, {c.most * 0.99, false}, {c.most * 1.01, true}} {
+			for _, turned := range []bool{false, true} {
+				rows := []Row{c.a, c.b}
+				rows[0].Time, rows[1].Time = at(base), at(c.time(v.v))
+				if turned {
+					rows[0], rows[1] = rows[1], rows[0]
+				}
+				rep := printed.NewBuilder(2)
+				remarkBands(rep, rows, []float64{float64(rows[0].Temperature), float64(rows[1].Temperature)}, []int{0, 1}, time.Second)
+				found := rep.Report().Findings
+				if (len(found) == 1) != v.said {
+					t.Errorf("%s of %v, turned %v: %v", c.name, v.v, turned, found)
+				}
+				for _, f := range found {
+					told.Values(c.name, f.Rule, f.Row, f.Confidence)
+				}
+			}
+		}
+	}
+	rep := printed.NewBuilder(2)
+	if remarkBands(rep, []Row{{Index: 400, Temperature: 20, Time: at(9)}, {Index: 800, Temperature: 24, Time: at(100)}}, []float64{20, 24}, []int{0, 1}, time.Minute); len(rep.Report().Findings) != 0 {
+		t.Error("rows that differ in two things are compared")
+	}
+}
