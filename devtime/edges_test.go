@@ -115,6 +115,13 @@ func TestTimesBeyondMeasure(t *testing.T) {
 	if d, err := slow.TimeFor(1); !said.Is("the limit", err, ErrLimit) {
 		t.Errorf("%v, %v", d, err)
 	}
+	steep, err := FitDilution([]DilutionRow{{Undiluted(), time.Minute}, {Dilution{1, 1}, 1000 * time.Hour}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d, err := steep.Time(Dilution{1, 999998}); !said.Is("thin", err, ErrOutside) {
+		t.Errorf("%v, %v", d, err)
+	}
 	law, err := NewQ10(9.9)
 	if err != nil {
 		t.Fatal(err)

@@ -11,6 +11,8 @@ import (
 	"example.org/actinic/internal/plausible"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed"
+	"example.org/actinic/sensito/printed/forms"
+	"example.org/actinic/sensito/printed/layout"
 	"example.org/actinic/sensito/printed/printedtest"
 )
 
@@ -221,5 +223,43 @@ func TestBands(t *testing.T) {
 	rep := printed.NewBuilder(2)
 	if remarkBands(rep, []Row{{Index: 400, Temperature: 20, Time: at(9)}, {Index: 800, Temperature: 24, Time: at(100)}}, []float64{20, 24}, []int{0, 1}, time.Minute); len(rep.Report().Findings) != 0 {
 		t.Error("rows that differ in two things are compared")
+	}
+}
+
+// What is implied for a row is nothing where its conditions cannot be read, or no other row is there.
+func TestNothingIsImplied(t *testing.T) {
+	for _, c := range []struct {
+		content string
+		row     int
+		ok      bool
+	}{
+		{"ei,time\n400,7:00\n", 0, false}, {"ei,time\n200,5:00\n400,7:00\n800,9:45\n1600,\n", 3, true}, {"ei,time\n200,5:00\n400,7:00\n800,9:45\n1600,13:30\n", 1, true}, {"dilution,time\n1+9,5:00\n1+19,9:00\n1+39,\n", 2, true},
+	} {
+		tables, err := layout.Read([]byte(c.content), "t")
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := FromTable(tables[0], Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, ok := Missing(r, c.row, Options{})
+		if ok != c.ok || (got > 0) != c.ok || !ok && got != 0 {
+			t.Errorf("%q, row %d: %v, %v", c.content, c.row, got, ok)
+		}
+	}
+	tables, err := layout.Read([]byte("dilution,time\n1+9,5:00\n1+19,9:00\n1:39,12:00\n"), "t")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := FromTable(tables[0], Options{Colon: forms.PartsOfWater})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, ok := Missing(r, 2, Options{}); ok || got != 0 {
+		t.Errorf("of a colon that is not explained %v", got)
+	}
+	if got, ok := Missing(&Reading{Sheet: r.Sheet}, 0, Options{}); ok || got != 0 {
+		t.Errorf("of no rows %v", got)
 	}
 }
