@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/figures"
 	"example.org/actinic/sensito"
 )
@@ -227,7 +228,7 @@ func (c *Combination) moveIndex(shares []share) {
 	isDown, isUp := half(is)
 	indexDown, indexUp := half(x.Index)
 	v := x.Index.Value * is.Value / was.Value
-	if !(v > 0) || math.IsInf(v, 0) {
+	if !(v > 0) || !check.Finite(v) {
 		return
 	}
 	c.Index = v

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/sensito"
 )
 
@@ -68,7 +69,7 @@ func Rank(rows []Combination, by ...Criterion) (Ranking, error) {
 		if _, err := c.Trait.find(); err != nil {
 			return Ranking{}, err
 		}
-		if !(c.Weight > 0) || math.IsInf(c.Weight, 0) {
+		if !(c.Weight > 0) || !check.Finite(c.Weight) {
 			return Ranking{}, inputf("weight %v of %s, want more than 0", c.Weight, c.Trait)
 		}
 		if slices.ContainsFunc(by[:i], func(o Criterion) bool { return o.Trait == c.Trait }) {

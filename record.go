@@ -10,6 +10,7 @@ import (
 
 	"example.org/actinic/devtime"
 	"example.org/actinic/devtime/roll"
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/figures"
 	"example.org/actinic/internal/plausible"
 	"example.org/actinic/sensito"
@@ -205,7 +206,7 @@ func trimmed(e *sensito.Estimate) *sensito.Estimate {
 	}
 	out := *e
 	for _, v := range []*float64{&out.Value, &out.Low, &out.High} {
-		if !math.IsNaN(*v) && !math.IsInf(*v, 0) {
+		if check.Finite(*v) {
 			trim(v)
 		}
 	}

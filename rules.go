@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"example.org/actinic/devtime"
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/figures"
 	"example.org/actinic/internal/plausible"
 	"example.org/actinic/reciprocity"
@@ -50,7 +51,7 @@ func checkName(s string) error { return plausible.Name(s) }
 
 // checkInterval accepts an estimate whose ends are not known, or enclose it.
 func checkInterval(what string, e sensito.Estimate) error {
-	if math.IsNaN(e.Value) || math.IsInf(e.Value, 0) || e.Low > e.Value || e.High < e.Value || math.IsInf(e.Low, 0) {
+	if !check.Finite(e.Value) || e.Low > e.Value || e.High < e.Value || math.IsInf(e.Low, 0) {
 		return fmt.Errorf("%s of %v with interval %v to %v", what, e.Value, e.Low, e.High)
 	}
 	return nil

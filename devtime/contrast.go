@@ -52,7 +52,7 @@ type ContrastTime struct {
 // Errors: [ErrInput] unless limit and ratePerMinute are above 0 and induction
 // is at least 0.
 func NewContrastTime(limit, ratePerMinute float64, induction time.Duration) (ContrastTime, error) {
-	if !(limit > 0) || !(ratePerMinute > 0) || math.IsInf(limit, 0) || math.IsInf(ratePerMinute, 0) || induction < 0 {
+	if !(limit > 0) || !(ratePerMinute > 0) || !check.Finite(limit) || !check.Finite(ratePerMinute) || induction < 0 {
 		return ContrastTime{}, check.Errorf(ErrInput,
 			"limit %v, rate %v per minute, induction %v: want a positive limit and rate", limit, ratePerMinute, induction)
 	}

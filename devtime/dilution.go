@@ -25,7 +25,7 @@ func Undiluted() Dilution { return Dilution{1, 0} }
 //
 // Errors: [ErrInput] unless stock > 0 and water >= 0.
 func NewDilution(stock, water float64) (Dilution, error) {
-	if !(stock > 0) || !(water >= 0) || math.IsInf(stock, 0) || math.IsInf(water, 0) || !((stock+water)/stock < 1e6) {
+	if !(stock > 0) || !(water >= 0) || !check.Finite(stock) || !check.Finite(water) || !((stock+water)/stock < 1e6) {
 		return Dilution{}, check.Errorf(ErrInput, "dilution of %v parts of stock and %v of water", stock, water)
 	}
 	return Dilution{stock, water}, nil
@@ -181,7 +181,7 @@ func (d Dilution) Volumes(total float64) (stock, water float64, err error) {
 	if err := d.check(); err != nil {
 		return 0, 0, err
 	}
-	if !(total > 0) || math.IsInf(total, 0) {
+	if !(total > 0) || !check.Finite(total) {
 		return 0, 0, check.Errorf(ErrInput, "volume of %v", total)
 	}
 	stock = total * (d.stock / (d.stock + d.water))
@@ -199,7 +199,7 @@ func (d Dilution) Volumes(total float64) (stock, water float64, err error) {
 //
 // Source: the definition of a percentage; the solute stays.
 func PercentSolution(from, to, volume float64) (take float64, err error) {
-	if !(to > 0 && to <= from) || math.IsInf(from, 0) || !(volume > 0) || math.IsInf(volume, 0) {
+	if !(to > 0 && to <= from) || !check.Finite(from) || !(volume > 0) || !check.Finite(volume) {
 		return 0, check.Errorf(ErrInput, "%v of strength %v from strength %v", volume, to, from)
 	}
 	return volume * (to / from), nil

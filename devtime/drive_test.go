@@ -1,6 +1,7 @@
 package devtime_test
 
 import (
+	"errors"
 	"math"
 	"testing"
 	"time"
@@ -93,4 +94,27 @@ func TestDrive(t *testing.T) {
 		devtime.FitContrast, devtime.FitContrastInduction, devtime.FitGrowth, devtime.GrowthFit.At,
 		devtime.GrowthFit.TimeFor, devtime.ProcessFactor, devtime.ZoneDevelopments, devtime.NewSpeedTime,
 	}, append(pool, held.Few{})...)
+}
+
+// What JSON reads back as, as it is written and with one thing in it changed.
+func TestReadsJSON(t *testing.T) {
+	made := func(v any, err error) any {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	law, _ := devtime.NewContrastTime(0.9, 0.16, 30*time.Second)
+	q10, _ := devtime.NewQ10(2.4)
+	dilute, _ := devtime.NewDilution(1, 9)
+	mixed, _ := devtime.Mix(devtime.Bath{Tank: 600, Dilution: dilute, Films: 2, MinStock: 5})
+	var points []devtime.Point
+	for i, v := range []float64{0.33, 0.45, 0.56, 0.61, 0.69, 0.74, 0.77} {
+		points = append(points, devtime.Point{Time: time.Duration(3+2*i) * time.Minute, Value: v, SD: 0.01})
+	}
+	interval := devtime.Time{Value: 8 * time.Minute, Low: 7 * time.Minute, High: devtime.Unbounded, Extrapolated: true}
+	held.New(t).Reads(law, made(devtime.FitContrast(points)), q10, made(q10.Within(18, 24)), made(devtime.NewArrhenius(60)),
+		devtime.Celsius(20), devtime.Clock(450*time.Second), dilute, mixed, made(mixed.ToGraduations(5, 50)), interval, devtime.Time{Value: time.Minute, Low: -1, High: -1},
+		devtime.ZoneDevelopment{N: 1, Subject: 6, Gradient: 0.7, Time: interval}, devtime.ZoneDevelopment{N: -2, Subject: 9, Err: errors.New("not reached")})
 }

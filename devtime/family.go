@@ -177,7 +177,7 @@ func (f Family) At(t time.Duration, rated float64, by sensito.Criterion, contras
 	if err != nil {
 		return Development{}, err
 	}
-	if !(rated >= 0) || math.IsInf(rated, 0) || contrast == nil {
+	if !(rated >= 0) || !check.Finite(rated) || contrast == nil {
 		return Development{}, check.Errorf(ErrInput, "rated index of %v", rated)
 	}
 	d := Development{Time: t}

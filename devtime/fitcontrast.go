@@ -184,11 +184,11 @@ func checkPoints(points []Point, times int) (known bool, first, last time.Durati
 		if !(q.Time > 0) {
 			return false, 0, 0, check.Errorf(ErrInput, "strip %d has the time %v, want more than 0", i+1, q.Time)
 		}
-		if !(q.Value > 0) || math.IsInf(q.Value, 0) {
+		if !(q.Value > 0) || !check.Finite(q.Value) {
 			return false, 0, 0, check.Errorf(ErrInput,
 				"strip %d has the contrast %v, want more than 0", i+1, q.Value)
 		}
-		if !(q.SD >= 0) || math.IsInf(q.SD, 0) {
+		if !(q.SD >= 0) || !check.Finite(q.SD) {
 			return false, 0, 0, check.Errorf(ErrInput, "strip %d has the standard deviation %v", i+1, q.SD)
 		}
 		if known != (q.SD > 0) {
@@ -260,7 +260,7 @@ func (p *profile) solve() (float64, bool) {
 		return 0, false
 	}
 	p.slope(k)
-	if !(p.a > 0) || !(p.c > 0) || math.IsInf(p.a, 0) {
+	if !(p.a > 0) || !(p.c > 0) || !check.Finite(p.a) {
 		return math.Inf(1), false
 	}
 	return k, true

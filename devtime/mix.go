@@ -17,7 +17,7 @@ const FilmArea = 80 * 0.0254 * 0.0254
 //
 // Errors: [ErrInput].
 func FilmsOf(widthMM, lengthMM float64) (float64, error) {
-	if !(widthMM > 0) || !(lengthMM > 0) || math.IsInf(widthMM, 0) || math.IsInf(lengthMM, 0) {
+	if !(widthMM > 0) || !(lengthMM > 0) || !check.Finite(widthMM) || !check.Finite(lengthMM) {
 		return 0, check.Errorf(ErrInput, "film of %v mm by %v mm", widthMM, lengthMM)
 	}
 	return widthMM * lengthMM * 1e-6 / FilmArea, nil
@@ -116,7 +116,7 @@ func Mix(b Bath) (Mixture, error) {
 	if err != nil {
 		return Mixture{}, err
 	}
-	if !(b.Films > 0) || math.IsInf(b.Films, 0) || !(b.MinStock >= 0) || math.IsInf(b.MinStock, 0) {
+	if !(b.Films > 0) || !check.Finite(b.Films) || !(b.MinStock >= 0) || !check.Finite(b.MinStock) {
 		return Mixture{}, check.Errorf(ErrInput, "%v films with at least %v ml of stock each", b.Films, b.MinStock)
 	}
 	m := Mixture{Stock: stock, Water: water, Dilution: b.Dilution, MaxFilms: math.Inf(1)}
@@ -168,7 +168,7 @@ func (m Mixture) ToGraduations(cylinder, vessel float64) (RoundedMixture, error)
 	if !(m.Stock > 0) {
 		return RoundedMixture{}, check.Errorf(ErrInput, "an empty mixture; make one with Mix")
 	}
-	if !(cylinder > 0) || !(vessel > 0) || math.IsInf(cylinder, 0) || math.IsInf(vessel, 0) {
+	if !(cylinder > 0) || !(vessel > 0) || !check.Finite(cylinder) || !check.Finite(vessel) {
 		return RoundedMixture{}, check.Errorf(ErrInput, "graduations of %v ml and %v ml", cylinder, vessel)
 	}
 	if m.Stock < cylinder*(1-1e-9) {
@@ -229,7 +229,7 @@ func (e Exhaustion) Factor(filmsDone float64) (float64, error) {
 //
 // Errors: [ErrInput] unless the factor is positive.
 func (t Time) Scale(factor float64) (Time, error) {
-	if !(factor > 0) || math.IsInf(factor, 0) {
+	if !(factor > 0) || !check.Finite(factor) {
 		return Time{}, check.Errorf(ErrInput, "factor of %v", factor)
 	}
 	f := func(d time.Duration) time.Duration {

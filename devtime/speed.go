@@ -49,7 +49,7 @@ func NewSpeedTime(points []Point) (SpeedTime, error) {
 		var sw, swh, sh float64
 		for ; j < len(p) && p[j].Time == p[i].Time; j++ {
 			q := p[j]
-			if !(q.Time > 0) || math.IsNaN(q.Value) || math.IsInf(q.Value, 0) || !(q.SD >= 0) || math.IsInf(q.SD, 0) {
+			if !(q.Time > 0) || !check.Finite(q.Value) || !(q.SD >= 0) || !check.Finite(q.SD) {
 				return SpeedTime{}, check.Errorf(ErrInput,
 					"strip at %v with log H %v, standard deviation %v", q.Time, q.Value, q.SD)
 			}

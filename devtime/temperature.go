@@ -330,7 +330,7 @@ func (l TemperatureLaw) Convert(t time.Duration, from, to Celsius, thermometer f
 	if !(t > 0) {
 		return Time{}, check.Errorf(ErrInput, "development time of %v", t)
 	}
-	if !(thermometer >= 0) || math.IsInf(thermometer, 0) {
+	if !(thermometer >= 0) || !check.Finite(thermometer) {
 		return Time{}, check.Errorf(ErrInput, "standard deviation of %v °C", thermometer)
 	}
 	f, err := l.Factor(from, to)
@@ -524,7 +524,7 @@ func WatkinsMixture(parts, factors []float64) (float64, error) {
 	}
 	var s, w float64
 	for i, p := range parts {
-		if !(p > 0) || math.IsInf(p, 0) || !(factors[i] > 1) || math.IsInf(factors[i], 0) {
+		if !(p > 0) || !check.Finite(p) || !(factors[i] > 1) || !check.Finite(factors[i]) {
 			return 0, check.Errorf(ErrInput, "%v parts of factor %v", p, factors[i])
 		}
 		w += p

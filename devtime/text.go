@@ -83,10 +83,7 @@ func parseClock(t string) (sec float64, why string) {
 		if i > 0 && len(whole) != 2 {
 			return 0, "want two digits after the colon"
 		}
-		v, err := strconv.ParseFloat(p, 64)
-		if err != nil {
-			return 0, "number too large"
-		}
+		v := digits(p)
 		if i > 0 && !(v < 60) {
 			if len(parts) == 2 {
 				return 0, "seconds must be below 60; decimal minutes take a point, 6.75"
@@ -154,19 +151,13 @@ func cutNumber(t string) (v float64, rest string, ok bool) {
 	whole, rest := t[:n], t[n:]
 	if n > 0 && len(rest) > 1 && (rest[0] == '.' || rest[0] == ',') {
 		if k := leadingDigits(rest[1:]); k > 0 {
-			f, err := strconv.ParseFloat(whole+"."+rest[1:1+k], 64)
-			return f, strings.TrimLeft(rest[1+k:], " "), err == nil
+			return digits(whole + "." + rest[1:1+k]), strings.TrimLeft(rest[1+k:], " "), true
 		}
 	}
 	if n > 0 {
-		f, err := strconv.ParseFloat(whole, 64)
-		if err != nil {
-			return 0, "", false
-		}
-		v = f
+		v = digits(whole)
 	}
-	if num, den, after, found := cutRatio(rest); n > 0 && found { // 1/2: whole is the numerator
-		_ = num
+	if den, after, found := cutRatio(rest); n > 0 && found { // 1/2: whole is the numerator
 		return v / den, after, true
 	}
 	tail := strings.TrimLeft(rest, " ")
@@ -186,9 +177,8 @@ func cutNumber(t string) (v float64, rest string, ok bool) {
 		return v, tail, true // no space: nothing mixed follows
 	}
 	if k := leadingDigits(mixed); k > 0 {
-		if _, den, after, found := cutRatio(mixed[k:]); found {
-			num, err := strconv.ParseFloat(mixed[:k], 64)
-			if err == nil && num < den {
+		if den, after, found := cutRatio(mixed[k:]); found {
+			if num := digits(mixed[:k]); num < den {
 				return v + num/den, after, true
 			}
 			return 0, "", false
@@ -198,19 +188,19 @@ func cutNumber(t string) (v float64, rest string, ok bool) {
 }
 
 // cutRatio reads "/2" from the front of t.
-func cutRatio(t string) (num, den float64, rest string, ok bool) {
+func cutRatio(t string) (den float64, rest string, ok bool) {
 	if !strings.HasPrefix(t, "/") {
-		return 0, 0, t, false
+		return den, t, false
 	}
-	k := leadingDigits(t[1:])
-	if k == 0 {
-		return 0, 0, t, false
-	}
-	den, err := strconv.ParseFloat(t[1:1+k], 64)
-	if err != nil || !(den > 0) {
-		return 0, 0, t, false
-	}
-	return 1, den, strings.TrimLeft(t[1+k:], " "), true
+	k := 1 + leadingDigits(t[1:])
+	den = digits(t[1:k])
+	return den, strings.TrimLeft(t[k:], " "), den > 0
+}
+
+// digits is the number of up to [maxText] digits and a point, 0 for none: no other error is possible.
+func digits(s string) float64 {
+	v, _ := strconv.ParseFloat(s, 64)
+	return v
 }
 
 func leadingDigits(s string) int {

@@ -39,6 +39,15 @@ func TestParseTime(t *testing.T) {
 		{"¾", 45 * s, "fraction sign alone"},
 		{"7 MIN", 7 * m, "capitals"},
 
+		{"999:59:59.9", 1000*time.Hour - 100*time.Millisecond, "just below a thousand hours"},
+		{"1000:00:00", 0, "a thousand hours"}, {"1000h", 0, "a thousand hours"}, {"60000", 0, "as many minutes"}, {"59999.9", 59999*m + 54*s, "just below"},
+		{"0.0005s", time.Millisecond, "half a millisecond"}, {"0.0004s", 0, "less"},
+		{strings.Repeat("0", 63) + "7", 7 * m, "as long as may be"}, {strings.Repeat("0", 64) + "7", 0, "longer"}, {" " + strings.Repeat("0", 63) + "7 ", 7 * m, "spaces are not counted"},
+		{"1h59m59.9s", 119*m + 59*s + 900*time.Millisecond, "just below"}, {"1h60m", 0, "minutes of 60"}, {"1h59.5m", 119*m + 30*s, "decimal minutes after hours"}, {"1m59.9s", m + 59*s + 900*time.Millisecond, "just below"}, {"1m60s", 0, "seconds of 60"}, {"1h61s", 0, "seconds of 61"}, {"1h59s", time.Hour + 59*s, "no minutes"},
+		{"90m", 90 * m, "minutes beyond an hour, alone"}, {"1h1h", 0, "hours twice"}, {"5 hours 3 mins 2 seconds", 5*time.Hour + 3*m + 2*s, "words"}, {"2 hr 3 minutes", 2*time.Hour + 3*m, "words"}, {"1 hour 1 minute 1 second", time.Hour + m + s, "words"}, {"3 secs", 3 * s, "words"},
+		{"¼", 15 * s, "sign"}, {"⅓", 20 * s, "sign"}, {"⅔", 40 * s, "sign"}, {"⅛", 7500 * time.Millisecond, "sign"}, {"⅜", 22500 * time.Millisecond, "sign"}, {"⅝", 37500 * time.Millisecond, "sign"}, {"⅞", 52500 * time.Millisecond, "sign"}, {"2⅞ min", 2*m + 52500*time.Millisecond, "sign"},
+		{"2 2/2", 0, "a whole as a fraction"}, {"2 1/2 m 3 s", 2*m + 33*s, "a fraction and seconds"}, {"3/2", 90 * s, "an improper fraction alone"}, {"7-", 0, "a hyphen alone"}, {"7-1", 0, "a range"}, {"7 -1/2", 0, "a space before the hyphen"}, {"7/", 0, "no denominator"}, {"7.", 0, "a point alone"}, {"7.x", 0, "a point and a letter"}, {"7,,5", 0, "two commas"}, {"7.5½", 0, "a decimal and a fraction"}, {"½m30s", m, "a sign and seconds"}, {"7 m x", 0, "a letter at the end"}, {"9zz", 0, "no unit"}, {"9[", 0, "no letter"}, {"9@", 0, "no letter"}, {"9{", 0, "no letter"}, {"9`", 0, "no letter"}, {"9Z", 0, "no unit"},
+
 		{"6:75", 0, "seconds of 75"},
 		{"6:60", 0, "seconds of 60"},
 		{"6:5", 0, "6:05 or 6:50"},

@@ -36,7 +36,7 @@ type Additive struct {
 //
 // Errors: [ErrInput] unless a >= 0 and b >= 1.
 func NewAdditive(a, b float64) (Additive, error) {
-	if !(a >= 0) || math.IsInf(a, 0) || !(b >= 1) || math.IsInf(b, 0) {
+	if !(a >= 0) || !check.Finite(a) || !(b >= 1) || !check.Finite(b) {
 		return Additive{}, check.Errorf(ErrInput, "additive law with a = %v, b = %v; want a >= 0 and b >= 1", a, b)
 	}
 	return Additive{a: a, b: b}, nil

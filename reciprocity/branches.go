@@ -55,7 +55,7 @@ func NewTwoBranch(short, long Branch) (TwoBranch, error) {
 		if _, err := seconds(short.Onset); err != nil {
 			return none, fmt.Errorf("short branch: %w", err)
 		}
-		if !(short.P >= 1) || math.IsInf(short.P, 0) {
+		if !(short.P >= 1) || !check.Finite(short.P) {
 			return none, check.Errorf(ErrInput,
 				"short branch: exponent p of %v, want at least 1; a value below 1 may be its inverse", short.P)
 		}

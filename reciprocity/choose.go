@@ -85,7 +85,7 @@ func Choose(readings []Reading, sd sensito.Stops, kinds ...Kind) (best *Fitted, 
 	r := slices.Clone(readings)
 	for i := range r {
 		if r[i].SD == 0 {
-			if !(sd > 0) || math.IsInf(float64(sd), 0) {
+			if !(sd > 0) || !check.Finite(sd) {
 				return nil, nil, check.Errorf(ErrInput,
 					"readings without standard deviation, and %v given for them", float64(sd))
 			}

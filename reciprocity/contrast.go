@@ -224,7 +224,7 @@ func FromDensity(c sensito.Curve, t time.Duration, nominal sensito.LogH, density
 	if _, err := seconds(t.Seconds()); err != nil {
 		return Reading{}, err
 	}
-	if !(sd >= 0) || math.IsInf(sd, 0) || math.IsNaN(float64(nominal)) {
+	if !(sd >= 0) || !check.Finite(sd) || math.IsNaN(float64(nominal)) {
 		return Reading{}, check.Errorf(ErrInput, "nominal exposure %v, standard deviation %v", nominal, sd)
 	}
 	if c == nil {

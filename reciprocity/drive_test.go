@@ -1,6 +1,8 @@
 package reciprocity_test
 
 import (
+	"encoding"
+	"errors"
 	"math"
 	"testing"
 	"time"
@@ -97,4 +99,38 @@ func TestDrive(t *testing.T) {
 		0.8, 1.0, 0.5, 2.0, 10.0, 100.0, 0.001, 1e5, 0.0, -1.0, math.NaN(), math.Inf(1), 1.4,
 		func(f float64) (time.Duration, error) { return time.Duration(f * 8 * 60e9), nil },
 		"power 1 s p 0.8", "additive a=0.2 b=1.4", "none", "", "power", "x 1", "power onset=1s p=0.8", reciprocity.Kind("power"), reciprocity.Kind("additive"), reciprocity.Kind("x"), reciprocity.Kind(""))
+}
+
+// What JSON reads back as, as it is written and with one thing in it changed.
+func TestReadsJSON(t *testing.T) {
+	laws := []reciprocity.Law{reciprocity.NoFailure{}}
+	take := func(l reciprocity.Law, err error) {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		laws = append(laws, l)
+	}
+	power, err := reciprocity.NewPower(1, 0.8)
+	take(power, err)
+	take(reciprocity.NewAdditive(0.2, 1.4))
+	take(reciprocity.NewCatenary(0.15, 0.1, 0.1))
+	take(reciprocity.NewHyperbola(0.15, 0.1, 0.1))
+	take(reciprocity.NewTwoBranch(reciprocity.Branch{Onset: 0.001, P: 1.05}, reciprocity.Branch{Onset: 1, P: 0.85}))
+	take(reciprocity.NewSmooth(0.8))
+	take(reciprocity.NewTable([]reciprocity.Reading{{Metered: time.Second, Adjusted: time.Second, SD: 0.05}, {Metered: 10 * time.Second, Adjusted: 20 * time.Second}}))
+	take(reciprocity.Within(power, 100*time.Millisecond, time.Minute))
+	said := held.New(t)
+	for _, l := range laws {
+		form, err := reciprocity.FormOf(l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		said.Reads(form)
+		if _, ok := l.(encoding.TextMarshaler); ok {
+			said.Reads(l)
+		}
+	}
+	said.Reads(reciprocity.Kind("power"), reciprocity.Trial{Kind: "power", Score: 12.5, Weight: 0.4}, reciprocity.Trial{Kind: "additive", Score: math.Inf(1), Err: errors.New("no fit")},
+		reciprocity.Parameter{Name: "p", Estimate: sensito.Estimate{Value: 0.8, Low: 0.7, High: 0.9}})
 }

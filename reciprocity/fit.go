@@ -194,7 +194,7 @@ func newData(readings []Reading) (*data, error) {
 		if err != nil {
 			return nil, err
 		}
-		if !(q.SD >= 0) || math.IsInf(float64(q.SD), 0) {
+		if !(q.SD >= 0) || !check.Finite(q.SD) {
 			return nil, check.Errorf(ErrInput, "standard deviation of %v", float64(q.SD))
 		}
 		if d.known != (q.SD > 0) {

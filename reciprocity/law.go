@@ -44,7 +44,7 @@ type Law interface {
 
 // seconds checks a time and returns its logarithm.
 func seconds(t float64) (float64, error) {
-	if !(t > 0) || math.IsInf(t, 0) {
+	if !(t > 0) || !check.Finite(t) {
 		return 0, check.Errorf(ErrInput, "time of %v s, want more than 0", t)
 	}
 	return math.Log(t), nil
@@ -52,7 +52,7 @@ func seconds(t float64) (float64, error) {
 
 // measurable refuses a result that is beyond what a float64 holds.
 func measurable(t float64) (float64, error) {
-	if !(t > 0) || math.IsInf(t, 0) {
+	if !(t > 0) || !check.Finite(t) {
 		return 0, check.Errorf(ErrOutside, "the time is beyond measure")
 	}
 	return t, nil

@@ -201,7 +201,7 @@ func branched(t, onset, e float64, long bool) (float64, error) {
 //
 // Source: J. Scheiner, Die Photographie der Gestirne (1897) 246-249.
 func PFromMagnitudes(gain, ratio float64) (float64, error) {
-	if !(ratio > 1) || !(gain > 0) || math.IsInf(gain, 0) || math.IsInf(ratio, 0) {
+	if !(ratio > 1) || !(gain > 0) || !check.Finite(gain) || !check.Finite(ratio) {
 		return 0, check.Errorf(ErrInput, "gain of %v magnitudes for a ratio of %v", gain, ratio)
 	}
 	return gain / (2.5 * math.Log10(ratio)), nil

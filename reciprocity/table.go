@@ -121,7 +121,7 @@ func lookUp(x, y []float64, t float64) (v, slope float64, err error) {
 	i = min(i, n-2)
 	slope = (y[i+1] - y[i]) / (x[i+1] - x[i])
 	v = math.Exp(y[i] + slope*(u-x[i]))
-	if !(v > 0) || math.IsInf(v, 0) {
+	if !(v > 0) || !check.Finite(v) {
 		return 0, 0, check.Errorf(ErrOutside, "a time of %.3g s is too far beyond the table", t)
 	}
 	return v, slope, nil

@@ -85,3 +85,18 @@ func TestFieldIndexOfOneDraw(t *testing.T) {
 		t.Errorf("%v, %v", e, err)
 	}
 }
+
+// What JSON reads back as, as it is written and with one thing in it changed.
+func TestReadsJSON(t *testing.T) {
+	curve, err := sensito.NewClosedForm(sensito.Constants{BaseFog: 0.2, Gamma: 0.6, Toe: -2.6, ToeWidth: 0.2, Shoulder: 2.4, Sharpness: 2, From: -3.6, To: 0})
+	if err != nil {
+		t.Fatal(err)
+	}
+	rating, err := sensito.Rate(curve, sensito.FixedDensity)
+	if err != nil {
+		t.Fatal(err)
+	}
+	held.New(t).Reads(sensito.Exact(2), sensito.Estimate{Value: 0.8, Low: 0.7, High: math.Inf(1)}, sensito.Estimate{Value: 0.8, Low: math.Inf(-1), High: math.NaN()},
+		sensito.EI, sensito.Criterion(1), sensito.Speed{Value: 125}, sensito.Speed{Value: 400, Kind: sensito.EI, Criterion: sensito.Criterion(2)},
+		rating, sensito.StatedBase(0.2), sensito.UnexposedBase(0.19, 0.21), curve)
+}

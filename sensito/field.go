@@ -47,13 +47,13 @@ type BracketReading struct {
 // Errors wrap [ErrInput] (fewer than two indexes, an index that is not positive)
 // and [ErrNotReached], with the frames that are missing.
 func FieldIndex(frames []BracketReading, target Density, targetSD float64, s Sampling) (Estimate, error) {
-	if !(targetSD >= 0) || math.IsInf(targetSD, 0) {
+	if !(targetSD >= 0) || !check.Finite(targetSD) {
 		return Estimate{}, check.Errorf(ErrInput, "standard deviation of the target is %v, want 0 or more", targetSD)
 	}
 	rs := make([]Reading, len(frames))
 	known := true
 	for i, f := range frames {
-		if !(f.Index > 0) || math.IsInf(f.Index, 0) {
+		if !(f.Index > 0) || !check.Finite(f.Index) {
 			return Estimate{}, check.Errorf(ErrInput, "frame %d has index %v, want more than 0", i+1, f.Index)
 		}
 		rs[i] = Reading{LogH(-math.Log10(f.Index)), f.Density, f.SD}

@@ -19,7 +19,7 @@ const MinimumGradient = 0.2
 // range is then at least hi - lo. The error wraps [ErrNotReached] if the slope
 // is nowhere reached, and [ErrInput] if least is not positive.
 func UsefulRange(c Curve, least float64) (lo, hi LogH, whole bool, err error) {
-	if !(least > 0) || math.IsInf(least, 0) {
+	if !(least > 0) || !check.Finite(least) {
 		return 0, 0, false, check.Errorf(ErrInput, "least slope is %v, want more than 0", least)
 	}
 	xm, err := SpeedPoint(c)
@@ -75,7 +75,7 @@ func UsefulRange(c Curve, least float64) (lo, hi LogH, whole bool, err error) {
 // subject of 2.20 gives an image of 1.80 (a common worked example). The error
 // wraps [ErrInput] unless 0 <= logFlare < subject.
 func FlareRange(subject, logFlare float64) (float64, error) {
-	if !(logFlare >= 0 && logFlare < subject) || math.IsInf(subject, 0) {
+	if !(logFlare >= 0 && logFlare < subject) || !check.Finite(subject) {
 		return 0, check.Errorf(ErrInput,
 			"subject range %v with flare %v in log10, want flare from 0 up to less than the range", subject, logFlare)
 	}
@@ -112,7 +112,7 @@ func RequiredGradient(densityRange Density, subject, logFlare float64) (float64,
 	if err != nil {
 		return 0, err
 	}
-	if !(densityRange > 0) || math.IsInf(float64(densityRange), 0) {
+	if !(densityRange > 0) || !check.Finite(densityRange) {
 		return 0, check.Errorf(ErrInput, "density range %v, want more than 0", float64(densityRange))
 	}
 	return float64(densityRange) / r, nil

@@ -1,6 +1,10 @@
 package sensito
 
-import "math"
+import (
+	"math"
+
+	"example.org/actinic/internal/check"
+)
 
 // piece is one segment of a monotone piecewise cubic in its local variable t =
 // x - piece.x.
@@ -143,7 +147,7 @@ func fill(buckets []int32, n int, end float64, start func(int) float64) float64 
 	k := len(buckets) - 1
 	first := start(0)
 	scale := float64(k) / (end - first)
-	if !(scale > 0) || math.IsInf(scale, 0) {
+	if !(scale > 0) || !check.Finite(scale) {
 		for b := range buckets {
 			buckets[b] = 0
 		}

@@ -38,7 +38,7 @@ func gather(readings []Reading) (ps []patch, known bool, err error) {
 			return nil, false, check.Errorf(ErrInput, "reading %d has log H %v", i+1, float64(r.LogH))
 		case !check.Finite(r.Density):
 			return nil, false, check.Errorf(ErrInput, "reading %d has density %v", i+1, float64(r.Density))
-		case !(r.SD >= 0) || math.IsInf(r.SD, 0):
+		case !(r.SD >= 0) || !check.Finite(r.SD):
 			return nil, false, check.Errorf(ErrInput, "reading %d has standard deviation %v, want 0 (not known) or more", i+1, r.SD)
 		}
 		known = known && r.SD > 0

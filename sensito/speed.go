@@ -208,7 +208,7 @@ func (s *Speed) UnmarshalJSON(b []byte) error {
 	if err := json.Unmarshal(b, &j); err != nil {
 		return err
 	}
-	if !(j.Value >= 0) || math.IsInf(j.Value, 0) {
+	if !(j.Value >= 0) || !check.Finite(j.Value) {
 		return check.Errorf(ErrInput, "speed of %v, want 0 (none) or more", j.Value)
 	}
 	*s = Speed(j)

@@ -103,10 +103,10 @@ func (roll *Roll) check() error {
 	if len(roll.Strips) == 0 && len(roll.Bracket) == 0 {
 		return bad("a test roll without strips and frames")
 	}
-	if t := roll.TargetAverageGradient; !(t > 0) || math.IsInf(t, 0) {
+	if t := roll.TargetAverageGradient; !(t > 0) || !check.Finite(t) {
 		return bad("target average gradient is %v, want more than 0", t)
 	}
-	if b := roll.ShadowStopsBelowMeter; !(b >= 0) || math.IsInf(float64(b), 0) {
+	if b := roll.ShadowStopsBelowMeter; !(b >= 0) || !check.Finite(b) {
 		return bad("shadow placed %v below the meter reading", b)
 	}
 	seen := map[string]bool{}
@@ -123,7 +123,7 @@ func (roll *Roll) check() error {
 		if !(f.Index >= plausible.LeastIndex && f.Index <= plausible.GreatestIndex) {
 			return bad("frame %d (%s) has exposure index %v", i+1, f.Frame, f.Index)
 		}
-		if !check.Finite(f.Density) || !(f.SD >= 0) || math.IsInf(f.SD, 0) || f.Tone > Unexposed {
+		if !check.Finite(f.Density) || !(f.SD >= 0) || !check.Finite(f.SD) || f.Tone > Unexposed {
 			return bad("frame %d (%s), %v: density %v, standard deviation %v", i+1, f.Frame, f.Tone, float64(f.Density), f.SD)
 		}
 	}

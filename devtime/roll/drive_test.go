@@ -1,6 +1,7 @@
 package roll
 
 import (
+	"example.org/actinic/sensito"
 	"regexp"
 	"strings"
 	"testing"
@@ -70,4 +71,10 @@ func TestDrive(t *testing.T) {
 	said.Drive([]any{record}, dir("test.json", fullHead, "strips.csv", fewStrips, "bracket.csv", fewFrames), dir("test.json", fullHead, "strips.csv", fewStrips),
 		dir("test.json", goodHead, "strips.csv", exactStrips(5, 8, 12, 18)), dir("test.json", goodHead, "strips.csv", strips(1, 2, 5, 9, 14)+thin("D", 20)),
 		dir("test.json", fullHead, "strips.csv", strings.Replace(fewStrips, "B,9,-1.8,", "B,9,-1.8,1", 1), "bracket.csv", strings.Replace(fewFrames, "3,400,midtone,", "3,400,midtone,1", 1)))
+}
+
+// What JSON reads back as, as it is written and with one thing in it changed.
+func TestReadsJSON(t *testing.T) {
+	e := sensito.Estimate{Value: 372, Low: 300, High: 450}
+	held.New(t).Reads(IndexRecord{e, "bracket", &e, "as made"}, SpeedRecord{Value: 320, Kind: sensito.EI, Criterion: sensito.Criterion(1)}, SpeedRecord{})
 }

@@ -124,4 +124,9 @@ func TestFlareFromTheBracket(t *testing.T) {
 	if got.Tones == nil || got.Tones.FlareFrom != "bracket" || math.Abs(got.Tones.Veil.Value-veil) > 0.02 || got.Tones.Veil.Low > veil || got.Tones.Veil.High < veil {
 		t.Errorf("%+v, %+v", got.Tones, got.Bracket)
 	}
+	// Of seven stops of subject, 2.1072 in log10, the film gets the ratio of 2^3 and 2^-4 with the veil on both.
+	v := got.Tones.Veil.Value
+	if want := 7*math.Log10(2) - math.Log10((8+v)/(1./16+v)); math.Abs(got.Tones.LogFlare-want) > 1e-9 {
+		t.Errorf("log flare %v, want %v", got.Tones.LogFlare, want)
+	}
 }

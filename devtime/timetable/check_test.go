@@ -3,6 +3,7 @@ package timetable
 import (
 	"bytes"
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -93,6 +94,27 @@ func timesAt(from devtime.Celsius, minutes ...float64) []Row {
 		out = append(out, Row{Temperature: from + devtime.Celsius(i), Time: time.Duration(m * float64(time.Minute))})
 	}
 	return out
+}
+
+// Two times for the same conditions are named, whichever stands first.
+func TestTwoTimesForTheSame(t *testing.T) {
+	at := func(c devtime.Celsius, minutes float64) Row { return timesAt(c, minutes)[0] }
+	table := []Row{at(18, 10), at(20, 8), at(22, 6.5), at(24, 5.25)}
+	for _, c := range []struct {
+		rows []Row
+		want string
+	}{
+		{append(slices.Clone(table), at(20, 8.5)), "times of the same conditions are the same (see row 2)"},
+		{append([]Row{at(20, 8.5)}, table...), "times of the same conditions are the same (see row 3)"},
+	} {
+		rep, err := Check(c.rows)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n := len(rep.Findings); n != 1 || rep.Findings[0].Rule != c.want || rep.Findings[0].Printed != "8:30" {
+			t.Errorf("%+v, want %q of 8:30", rep.Findings, c.want)
+		}
+	}
 }
 
 func TestSmallAndFlatTables(t *testing.T) {

@@ -47,9 +47,6 @@ func disorder(rows []Row, temps []float64, use []int) []outOfOrder {
 				why = append(why, "rise with index")
 			}
 			if why == nil {
-				if a > b {
-					continue // two times for the same: once
-				}
 				why = append(why, "of the same conditions are the same")
 			}
 			out = append(out, outOfOrder{a, b, strings.Join(why, " and ")})

@@ -194,13 +194,12 @@ func readTime(s *layout.Sheet, text string, d *Row) (forms.Cell, error) {
 		return c, err
 	}
 	in := func(v float64) (time.Duration, error) {
-		if v < 3600e3 { // thousand hours, the bound of devtime.ParseTime
+		if v < 3600e3 { // a thousand hours, in seconds
 			if t := time.Duration(math.Round(v*1e3)) * time.Millisecond; t > 0 {
 				return t, nil
 			}
 		}
-		_, err := devtime.ParseTime("0")
-		return 0, err
+		return 0, errors.New("a time above 0 and below 1000 hours")
 	}
 	d.text = c.Text
 	if d.Time, err = in(c.Value); err == nil && c.Range() {

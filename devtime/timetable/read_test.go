@@ -18,6 +18,7 @@ import (
 )
 
 func TestReadTablesRefuse(t *testing.T) {
+	told := held.New(t)
 	for _, c := range []struct{ content, want string }{
 		{"", `t.csv:1: want a header`},
 		{"time\n7:30\n", `t.csv:1: header: read "time", want a column that the time depends on`},
@@ -35,7 +36,7 @@ func TestReadTablesRefuse(t *testing.T) {
 		{"temperature_f,time\n1e9,6\n", `t.csv:2:1: temperature_f`},
 	} {
 		_, err := Read(strings.NewReader(c.content), "t.csv")
-		if !errors.Is(err, datafile.ErrData) || !strings.Contains(err.Error(), c.want) {
+		if !told.Is(c.content, err, datafile.ErrData) || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: %v, want %q", c.content, err, c.want)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"reflect"
 	"regexp"
 	"strings"
 	"testing"
@@ -107,5 +108,26 @@ func TestLook(t *testing.T) {
 		if !strings.Contains(text, want) {
 			t.Errorf("lacks %q:\n%s", want, text)
 		}
+	}
+}
+
+// Each member is exchanged and left out, and what reads JSON one way and writes it another is told of.
+func TestVariantsOfJSON(t *testing.T) {
+	seen := map[string]bool{}
+	for _, v := range variantsOf([]byte(`{"a":[7,8,9],"b":{"c":"d"}}`)) {
+		seen[string(v)] = true
+	}
+	for _, want := range []string{`null`, `{"b":{"c":"d"}}`, `{"a":[8,9],"b":{"c":"d"}}`, `{"a":[7,-1,9],"b":{"c":"d"}}`,
+		`{"a":[7,8,9],"b":{}}`, `{"a":[7,8,9],"b":{"c":null}}`, `{"a":[7,8,9],"b":"x"}`, `{"a":[7,8,9]}`} {
+		if !seen[want] {
+			t.Errorf("%s is not among %d variants", want, len(seen))
+		}
+	}
+	d, v := &drive{}, reflect.ValueOf(struct{ A int }{3})
+	if got := d.reread(v, []byte(`{"A":4}`)); string(got) != `{"A":4}` {
+		t.Errorf("read and written again: %s", got)
+	}
+	if got := d.reread(v, []byte(`{"A":"four"}`)); got != nil {
+		t.Errorf("a word for a number: %s", got)
 	}
 }

@@ -52,6 +52,9 @@ func TestTablesAtTheBounds(t *testing.T) {
 		if !said.Is("", bad.Errs.Err(), ErrData) {
 			t.Error(bad)
 		}
+		if e := bad.Errs[0]; e.File != "t" || e.Line != 0 || e.Column != 0 {
+			t.Errorf("%+v", e)
+		}
 	}
 	for _, n := range []int{mostColumns, mostColumns + 1} {
 		table := ReadColumns(strings.NewReader(names(n)+"\n"+strings.Repeat("1,", n-1)+"1\n"), "t")

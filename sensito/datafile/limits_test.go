@@ -57,6 +57,11 @@ func TestNoTables(t *testing.T) {
 			t.Errorf("%s: %v", c.name, tab.Errs)
 		}
 	}
+	for n, want := range map[int]string{MostBytes: "this is UTF-16", MostBytes + 1: "at most 64 MB, not 64"} {
+		if tab := ReadBytes(make([]byte, n), "f.csv", []string{"a"}, nil); len(tab.Errs) != 1 || !strings.Contains(tab.Errs[0].Error(), want) {
+			t.Errorf("%d bytes: %v", n, tab.Errs)
+		}
+	}
 	if tab := Read(endless{}, "f.csv", []string{"a"}, nil); len(tab.Errs) != 1 || !strings.Contains(tab.Errs[0].Error(), "more than 64 MB") {
 		t.Errorf("a device without end: %v", tab.Errs)
 	}
@@ -123,5 +128,19 @@ func TestFormulas(t *testing.T) {
 		if got := Defused(s); Formula(got) || !strings.HasSuffix(got, s) {
 			t.Errorf("%q becomes %q", s, got)
 		}
+	}
+}
+
+// The cell above the limit is refused in its line, and the last below it is not.
+func TestMostCells(t *testing.T) {
+	defer func(n int) { mostCells = n }(mostCells)
+	mostCells = 6
+	const six = "a,b\n1,2\n3,4\n5,6\n"
+	if tab := ReadBytes([]byte(six), "f.csv", []string{"a", "b"}, nil); len(tab.Errs) != 0 || len(tab.Rows) != 3 {
+		t.Errorf("six cells: %d rows, %v", len(tab.Rows), tab.Errs)
+	}
+	tab := ReadBytes([]byte(six+"7,8\n9,10\n"), "f.csv", []string{"a", "b"}, nil)
+	if got := tab.Errs.Error(); got != "f.csv:5: want at most 6 cells" {
+		t.Error(got)
 	}
 }

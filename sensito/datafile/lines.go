@@ -14,14 +14,14 @@ type records interface {
 }
 
 // recordsOf returns the fastest reader that content allows.
-func recordsOf(content []byte, comma rune) records {
-	if comma < 0x80 && bytes.IndexByte(content, '"') < 0 && bytes.IndexByte(content, '\r') < 0 {
-		return &plainLines{rest: string(content), comma: byte(comma)}
+func recordsOf(content []byte, comma byte) records {
+	if bytes.IndexByte(content, '"') < 0 && bytes.IndexByte(content, '\r') < 0 {
+		return &plainLines{rest: string(content), comma: comma}
 	}
 	r := csv.NewReader(bytes.NewReader(content))
 	r.FieldsPerRecord = -1
 	r.ReuseRecord = true // its cells are kept in a list of our own, those of many rows at once
-	r.Comma = comma
+	r.Comma = rune(comma)
 	return r
 }
 

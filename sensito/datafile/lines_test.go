@@ -19,13 +19,13 @@ func TestPlainLinesAsCSV(t *testing.T) {
 		for range rng.IntN(40) {
 			content = append(content, bytesOf[rng.IntN(len(bytesOf))])
 		}
-		comma := rune(",;\t"[rng.IntN(3)])
+		comma := ",;\t"[rng.IntN(3)]
 		plain, ok := recordsOf(content, comma).(*plainLines)
 		if !ok {
 			t.Fatalf("%q is not read by lines", content)
 		}
 		r := csv.NewReader(bytes.NewReader(content))
-		r.FieldsPerRecord, r.Comma = -1, comma
+		r.FieldsPerRecord, r.Comma = -1, rune(comma)
 		for {
 			want, err := r.Read()
 			got, err2 := plain.Read()

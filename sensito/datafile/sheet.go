@@ -47,14 +47,14 @@ func ReadSheet(content []byte, file string, required, optional []string) *Table 
 }
 
 // separator is the character between the cells of the header.
-func separator(content []byte, file string) (rune, *Error) {
+func separator(content []byte, file string) (byte, *Error) {
 	line := 1
 	for {
 		row, rest, more := bytes.Cut(content, []byte("\n"))
 		if text := bytes.TrimSpace(row); len(text) > 0 && text[0] != '#' {
-			var there []rune
-			for _, c := range ",;\t" {
-				if bytes.ContainsRune(row, c) {
+			var there []byte
+			for _, c := range []byte(",;\t") {
+				if bytes.IndexByte(row, c) >= 0 {
 					there = append(there, c)
 				}
 			}
@@ -84,7 +84,7 @@ var (
 
 // numbers writes numbers with a point and a plain minus, where the whole file has them one
 // way. With commas between the cells only a number in quotes can have one of its own.
-func (t *Table) numbers(names []string, comma rune) {
+func (t *Table) numbers(names []string, comma byte) {
 	var sure, unsure, point *Error
 	at := func(r Row, k, i int, want string) *Error {
 		return &Error{File: t.File, Line: r.Line, Column: r.at[i], Field: names[k], Text: r.cells[i], Want: want}

@@ -96,7 +96,7 @@ func read(content []byte, file string, required []string, want string, known fun
 
 // readBy reads with a character between the cells; 0 stands for the comma of a plain table,
 // with which nothing of a spreadsheet's habits is passed over.
-func readBy(content []byte, file string, comma rune, required []string, want string, known func(name string) bool) *Table {
+func readBy(content []byte, file string, comma byte, required []string, want string, known func(name string) bool) *Table {
 	t := &Table{File: file, column: map[string]int{}}
 	if want := notText(content); want != "" {
 		t.Fail(0, 0, "", "", want)
@@ -238,24 +238,24 @@ func withoutEnd(cells []string) []string {
 // blankRemarks empties the lines above the header that begin with #, so that the
 // others keep their numbers.
 func blankRemarks(content []byte) []byte {
-	if len(content) > 0 && content[0] != '#' && content[0] != '\n' && content[0] != '\r' {
-		return content
-	}
-	var lines []byte
-	for len(content) > 0 && (content[0] == '#' || content[0] == '\n' || content[0] == '\r') {
+	blank := 0
+	for len(content) > 0 && strings.IndexByte("#\n\r", content[0]) >= 0 {
 		_, rest, found := bytes.Cut(content, []byte("\n"))
 		if content = rest; found {
-			lines = append(lines, '\n')
+			blank++
 		}
 	}
-	return append(lines, content...)
+	if blank == 0 {
+		return content
+	}
+	return append(bytes.Repeat([]byte("\n"), blank), content...)
 }
 
-// mostColumns is how many columns a table may have, and mostCells how many cells.
-const (
-	mostColumns = 1000
-	mostCells   = 10_000_000
-)
+// mostColumns is how many columns a table may have.
+const mostColumns = 1000
+
+// mostCells is how many cells a table may have; less in a test.
+var mostCells = 10_000_000
 
 // notText says what content is wanted to be, "" where it is text with line ends.
 func notText(content []byte) string {
@@ -286,12 +286,12 @@ func joined(cells []string) string {
 }
 
 func (t *Table) csvError(err error) {
+	line, column := 0, 0
 	var p *csv.ParseError
 	if errors.As(err, &p) {
-		t.Fail(p.Line, p.Column, "", "", "a table of comma-separated values ("+p.Err.Error()+")")
-		return
+		line, column, err = p.Line, p.Column, p.Err
 	}
-	t.Fail(0, 0, "", "", "a readable file ("+err.Error()+")")
+	t.Fail(line, column, "", "", "a table of comma-separated values ("+err.Error()+")")
 }
 
 // Fail reports something about a place of the file; 0 stands for the whole line or

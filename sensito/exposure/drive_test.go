@@ -2,6 +2,7 @@ package exposure_test
 
 import (
 	"testing"
+	"time"
 
 	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito/exposure"
@@ -21,4 +22,9 @@ func TestDrive(t *testing.T) {
 		exposure.Shutter.Duration, exposure.Shutter.String, exposure.Shutter.MarshalText, exposure.ParseShutter,
 		exposure.FormatShutter,
 	})
+}
+
+// What JSON reads back as, as it is written and with one thing in it changed.
+func TestReadsJSON(t *testing.T) {
+	held.New(t).Reads(exposure.FNumber(5.6), exposure.Flat, exposure.Hemispherical, exposure.Shutter(8*time.Millisecond))
 }

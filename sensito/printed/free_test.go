@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"example.org/actinic/internal/held"
+	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed"
 	"example.org/actinic/sensito/printed/printedtest"
 )
@@ -97,5 +99,28 @@ func TestAdditive(t *testing.T) {
 	rep, err = printed.CheckSeries(printed.Series{Column: "log H", X: []float64{0, 1, 2, 3, 4}, Y: []float64{-2.4, -2.1, -1.8, -1.2, -1.2}, Step: []float64{0.1}, Additive: true, Law: func(x float64) float64 { return -2.4 + 0.3*x }, Words: "steps of 0.3"})
 	if err != nil || rep.Accused() != 1 || rep.Findings[0].Row != 4 {
 		t.Errorf("%v %+v", err, rep)
+	}
+}
+
+// Five rows to sixty, of different x, can be held against each other.
+func TestFreeRefuses(t *testing.T) {
+	said := held.New(t)
+	column := func(n int, x func(i int) float64) printed.Series {
+		s := printed.Series{Column: "y", Step: []float64{0.1}, Additive: true}
+		for i := range n {
+			s.X, s.Y = append(s.X, x(i)), append(s.Y, math.Round(20*math.Sqrt(float64(i+1)))/10)
+		}
+		return s
+	}
+	rising := func(i int) float64 { return float64(i + 1) }
+	for _, n := range []int{5, 60} {
+		if rep, err := printed.CheckFree(column(n, rising)); err != nil || rep.Accused() != 0 {
+			t.Errorf("%d rows: %v, %v", n, rep, err)
+		}
+	}
+	for _, s := range []printed.Series{column(4, rising), column(61, rising), column(9, func(int) float64 { return 3 }), column(9, func(i int) float64 { return math.Inf(i) })} {
+		if _, err := printed.CheckFree(s); !said.Is("", err, datafile.ErrData) {
+			t.Errorf("%d rows at %v: %v", len(s.X), s.X[0], err)
+		}
 	}
 }

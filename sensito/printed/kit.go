@@ -130,7 +130,7 @@ func slipOfDigits(printed, implied float64, texts []string) Slip {
 				continue
 			}
 			if printed > implied && close(text[:i]+text[i+1:]) && text[i] != '0' {
-				if i > 0 && text[i-1] == text[i] || i+1 < len(text) && text[i+1] == text[i] {
+				if i+1 < len(text) && text[i+1] == text[i] {
 					return SlipDoubled
 				}
 				return SlipAdded

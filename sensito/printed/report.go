@@ -6,6 +6,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"example.org/actinic/internal/check"
 )
 
 // Report is what a checker found in a printed table. It changes nothing in
@@ -127,7 +129,7 @@ func (c cell) MarshalJSON() ([]byte, error) {
 		return []byte("null"), nil
 	}
 	if c.column != "time" && c.column != "dilution" {
-		if v, err := strconv.ParseFloat(c.text, 64); err == nil && !math.IsInf(v, 0) && !math.IsNaN(v) {
+		if v, err := strconv.ParseFloat(c.text, 64); err == nil && check.Finite(v) {
 			return json.Marshal(v)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/elementary"
 	"example.org/actinic/internal/robust"
 	"example.org/actinic/sensito"
@@ -56,7 +57,7 @@ func ScreenTable(off []sensito.Stops, x, y []float64, least sensito.Stops) (Scre
 		return Screen{}, fmt.Errorf("%w: %d x, %d y and room for %d, want as many of each and five or more",
 			datafile.ErrData, len(x), n, len(off))
 	}
-	if !(least >= 0) || math.IsInf(float64(least), 1) {
+	if !(least >= 0) || !check.Finite(least) {
 		return Screen{}, fmt.Errorf("%w: a least standard deviation of %v stops, want 0 or more", datafile.ErrData, float64(least))
 	}
 	var few [3 * robust.Few]float64
@@ -67,7 +68,7 @@ func ScreenTable(off []sensito.Stops, x, y []float64, least sensito.Stops) (Scre
 	lx, ly, r := space[:n], space[n:2*n], space[2*n:3*n]
 	for i, v := range y {
 		u := x[i]
-		if !(u > 0 && v > 0) || math.IsInf(u, 1) || math.IsInf(v, 1) {
+		if !(u > 0 && v > 0) || !check.Finite(u, v) {
 			return Screen{}, fmt.Errorf("%w: row %d: %v at %v, want positive numbers", datafile.ErrData, i+1, v, u)
 		}
 	}

@@ -122,11 +122,14 @@ func TestScreenRefuses(t *testing.T) {
 		{"fewer x", ok[:4], ok, 5, 0},
 		{"little room", ok, ok, 4, 0},
 		{"zero", ok, []float64{1, 2, 0, 4, 5}, 5, 0},
+		{"x of zero", []float64{1, 0, 3, 4, 5}, ok, 5, 0},
+		{"infinite y", ok, []float64{1, 2, 3, 4, math.Inf(1)}, 5, 0},
 		{"negative", []float64{1, -2, 3, 4, 5}, ok, 5, 0},
 		{"NaN", ok, []float64{1, 2, math.NaN(), 4, 5}, 5, 0},
 		{"infinite", []float64{1, 2, 3, 4, math.Inf(1)}, ok, 5, 0},
 		{"one x", []float64{2, 2, 2, 2, 2}, ok, 5, 0},
 		{"least negative", ok, ok, 5, -1},
+		{"least infinite", ok, ok, 5, sensito.Stops(math.Inf(1))},
 		{"least NaN", ok, ok, 5, sensito.Stops(math.NaN())},
 	} {
 		if s, err := ScreenTable(make([]sensito.Stops, r.room), r.x, r.y, r.least); !said.Is("", err, datafile.ErrData) {

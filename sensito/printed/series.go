@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/robust"
 	"example.org/actinic/sensito/datafile"
 )
@@ -73,14 +74,14 @@ func (s *Series) begin() (*Builder, error) {
 	}
 	rep := NewBuilder(n)
 	rep.Law = s.Words
-	usable := func(v float64) bool { return !math.IsInf(v, 0) && !math.IsNaN(v) && (s.Additive || v > 0) }
+	usable := func(v float64) bool { return check.Finite(v) && (s.Additive || v > 0) }
 	want := "positive numbers"
 	if s.Additive {
 		want = "finite numbers"
 	}
 	for i := range n {
 		step := s.step(i)
-		if !usable(s.Y[i]) || math.IsNaN(s.X[i]) || math.IsInf(s.X[i], 0) || !(step > 0) || math.IsInf(step, 0) {
+		if !usable(s.Y[i]) || !check.Finite(s.X[i]) || !(step > 0) || !check.Finite(step) {
 			return nil, fmt.Errorf("%w: row %d: %v at %v in steps of %v, want %s", datafile.ErrData, i+1, s.Y[i], s.X[i], step, want)
 		}
 		if s.Law == nil {

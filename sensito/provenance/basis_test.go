@@ -36,6 +36,10 @@ func TestBasisText(t *testing.T) {
 		if _, err := ParseBasis(word); !said.Is(word, err, ErrBasis) || !said.Is(word, err, check.ErrInput) {
 			t.Errorf("%q: %v", word, err)
 		}
+		b := Measured
+		if err := b.UnmarshalText([]byte(word)); !said.Is(word, err, ErrBasis) || b != Measured {
+			t.Errorf("%q as text: %v, %v", word, b, err)
+		}
 	}
 	for _, b := range []Basis{0, 6, 255} {
 		if _, err := b.MarshalText(); !said.Is("", err, ErrBasis) || b.Valid() {

@@ -14,3 +14,6 @@ func TestDrive(t *testing.T) {
 		provenance.Basis.MarshalText,
 	})
 }
+
+// What JSON reads back as, as it is written and with one thing in it changed.
+func TestReadsJSON(t *testing.T) { held.New(t).Reads(provenance.Measured) }

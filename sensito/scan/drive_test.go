@@ -35,3 +35,6 @@ func TestDrive(t *testing.T) {
 		NoisePoint{1000, 60}, NoisePoint{20000, 900}, NoisePoint{50000, 2300}, Flare(0.01), Flare(0), Flare(-1), Flare(0.3), profile, profile[:40], []float64(nil), make([]float64, 48),
 		10, 0, 1, 6, -1, 100, 40, 30, 0.5, 0.01, 0.2, 1.0, 0.0, -1.0, 5000.0, math.NaN(), time.Second/60, time.Second, time.Duration(0), []byte("P5 4 2 65535\n0123456789abcdef"), []byte("P5"), "grey", "red", "10,20,30,40", "x")
 }
+
+// What JSON reads back as, as it is written and with one thing in it changed.
+func TestReadsJSON(t *testing.T) { held.New(t).Reads(Box{5, 6, 30, 20}, Axis(1), Channel(1)) }

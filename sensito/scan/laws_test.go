@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"example.org/actinic/internal/check"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/sensito"
 )
 
@@ -21,7 +22,7 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 
 func refused(t *testing.T, what string, err error) {
 	t.Helper()
-	if !errors.Is(err, ErrInput) || !errors.Is(err, check.ErrInput) {
+	if !held.New(t).Is(what, err, ErrInput) || !errors.Is(err, check.ErrInput) {
 		t.Errorf("%s: %v, want ErrInput", what, err)
 	}
 }

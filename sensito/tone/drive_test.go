@@ -27,3 +27,6 @@ func TestDrive(t *testing.T) {
 		sensito.Exact(1), sensito.Estimate{Value: 0.8, Low: 0.7, High: 0.9}, sensito.Estimate{Value: 1.6, Low: 1.1, High: 2}, sensito.Estimate{Value: math.NaN()},
 		tone.Paper{Name: "normal", Least: 0.8, Most: 1.1}, tone.Paper{}, "R110", "R50", "110", "R29", "R30", "R31", "R249", "R250", "R251", "R0", "R1e9", "", tone.Fits, tone.TooShort, tone.TooLong, tone.Fit(3))
 }
+
+// What JSON reads back as, as it is written and with one thing in it changed.
+func TestReadsJSON(t *testing.T) { held.New(t).Reads(tone.TooShort, tone.Fits) }

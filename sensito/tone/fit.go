@@ -107,7 +107,7 @@ type Copy struct {
 //
 // Source: the definitions of density and of a stop.
 func Copying(thinnest, densest sensito.Density, sensor sensito.Stops) (Copy, error) {
-	if !(thinnest >= 0 && thinnest < densest) || math.IsInf(float64(densest), 0) || !(sensor >= 0) || math.IsInf(float64(sensor), 0) {
+	if !(thinnest >= 0 && thinnest < densest) || !check.Finite(densest) || !(sensor >= 0) || !check.Finite(sensor) {
 		return Copy{}, check.Errorf(sensito.ErrInput, "a negative from %v to %v on a sensor of %v", float64(thinnest), float64(densest), sensor)
 	}
 	stops := func(d sensito.Density) sensito.Stops { return sensito.Stops(float64(d) / math.Log10(2)) }

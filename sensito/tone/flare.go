@@ -52,9 +52,9 @@ const mostStops = 40
 // Source: that of [sensito.MeteredExposure].
 func At(index float64, tone sensito.Stops, veil float64) (sensito.LogH, error) {
 	switch {
-	case !(index > 0) || math.IsInf(index, 0):
+	case !(index > 0) || !check.Finite(index):
 		return 0, check.Errorf(sensito.ErrInput, "an index of %v", index)
-	case !(veil >= 0) || math.IsInf(veil, 0):
+	case !(veil >= 0) || !check.Finite(veil):
 		return 0, check.Errorf(sensito.ErrInput, "a veil of %v of the metered tone", veil)
 	case !(math.Abs(float64(tone)) <= mostStops):
 		return 0, check.Errorf(sensito.ErrInput, "a tone %v from the metered one", tone)

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
 	"example.org/actinic/sensito/exposure/camera"
@@ -88,7 +89,7 @@ type choiceJSON struct {
 
 // significant rounds what was computed, so that it prints the same on every machine.
 func significant(v float64) float64 {
-	if v == 0 || math.IsInf(v, 0) || v != v {
+	if v == 0 || !check.Finite(v) {
 		return v
 	}
 	e := math.Pow(10, 5-math.Ceil(math.Log10(math.Abs(v))))
@@ -97,7 +98,7 @@ func significant(v float64) float64 {
 
 // known is a number, nil where it is not finite.
 func known(v float64) *float64 {
-	if math.IsInf(v, 0) || v != v {
+	if !check.Finite(v) {
 		return nil
 	}
 	v = significant(v)

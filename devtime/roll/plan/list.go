@@ -9,6 +9,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/sensito/exposure/camera"
 )
 
@@ -50,7 +51,7 @@ func (p *Plan) summary() Table {
 
 // percent prints a half-width that is a part of the development.
 func percent(v float64) string {
-	if math.IsInf(v, 0) || v != v {
+	if !check.Finite(v) {
 		return "not known"
 	}
 	return fmt.Sprintf("± %.1f %%", 100*v)
@@ -58,7 +59,7 @@ func percent(v float64) string {
 
 // stops prints a half-width of an index.
 func stops(v float64) string {
-	if math.IsInf(v, 0) || v != v {
+	if !check.Finite(v) {
 		return "not known"
 	}
 	return fmt.Sprintf("± %.2f stop", v)

@@ -3,7 +3,6 @@ package camera
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"time"
 
@@ -116,7 +115,7 @@ func PlanBracket(c *Camera, b Bracket) (*Plan, error) {
 		return nil, inputf("bracket without a place; give at least one with its light")
 	}
 	for i, p := range b.Places {
-		if math.IsNaN(float64(p.Light)) || math.IsInf(float64(p.Light), 0) {
+		if !check.Finite(float64(p.Light)) {
 			return nil, inputf("place %d (%s) has light %v; give the metered EV at ISO 100", i+1, p.Name, float64(p.Light))
 		}
 	}

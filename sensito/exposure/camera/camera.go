@@ -79,7 +79,7 @@ func New(s Scales) (*Camera, error) {
 	}
 	for _, m := range s.Apertures {
 		by := m.Number.Av()
-		if !(m.Number > 0) || !(math.Abs(float64(m.Av-by)) <= farOff) {
+		if !(math.Abs(float64(m.Av-by)) <= farOff) {
 			return nil, inputf("aperture mark %v for Av %.3g; use ApertureMarks or ApertureAt", m, float64(m.Av))
 		}
 		if s.ByNumber {
@@ -89,7 +89,7 @@ func New(s Scales) (*Camera, error) {
 	}
 	for _, m := range s.Times {
 		by := exposure.TvOf(m.Time)
-		if !(m.Time > 0) || m.Bulb || !(math.Abs(float64(m.Tv-by)) <= farOff) {
+		if m.Bulb || !(math.Abs(float64(m.Tv-by)) <= farOff) {
 			return nil, inputf("time mark %v for Tv %.3g; use TimeMarks or TimeAt, and the field Bulb for a shutter that can be held open", m, float64(m.Tv))
 		}
 		if s.ByNumber {

@@ -90,11 +90,7 @@ func (s scale) word() any {
 func Default() *Described {
 	d := &Described{Name: "camera assumed", MeterK: defaultK, Assumed: true}
 	d.times.steps, d.apertures.steps = ThirdStops, ThirdStops
-	c, err := OfScale(ThirdStops, defaultWidest, defaultSmallest, defaultFastest, defaultLongest)
-	if err != nil { // the marks are on the scale: TestDefault
-		c = &Camera{}
-	}
-	d.Camera = c
+	d.Camera, _ = OfScale(ThirdStops, defaultWidest, defaultSmallest, defaultFastest, defaultLongest) // TestDefault
 	return d
 }
 

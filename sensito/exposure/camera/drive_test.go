@@ -48,3 +48,16 @@ func TestDrive(t *testing.T) {
 		exposure.Tv(7.2), exposure.Tv(0), exposure.Tv(-3), exposure.Tv(9), exposure.Tv(11), exposure.Tv(-10), exposure.Tv(math.NaN()), exposure.Tv(60),
 		time.Second/125, time.Second, time.Second/60, time.Second/90, time.Second/500, 4*time.Second, time.Duration(0), time.Duration(-1), time.Hour, time.Second/8000, 30*time.Second, "yard", "mill")
 }
+
+// What JSON reads back as, as it is written and with one thing in it changed.
+func TestReadsJSON(t *testing.T) {
+	full, err := camera.OfScale(camera.FullStops, 2, 8, time.Second/250, time.Second/30)
+	if err != nil {
+		t.Fatal(err)
+	}
+	described, err := camera.Parse("camera.json", []byte(`{"name": "invented", "apertures": ["f/2", "f/2.8"], "times": ["1/500", "1/250"], "bulb": true, "meter_k": 12.5, "priority": "aperture"}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	held.New(t).Reads(camera.HalfStops, camera.AperturePriority, camera.TimeMark{Time: time.Second / 8, Tv: 3}, full, described)
+}

@@ -107,3 +107,19 @@ func TestTablesAtTheBounds(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+// The longest of the words in a title says what it is about; a letter alone only where there is hardly more.
+func TestWordsOfExposures(t *testing.T) {
+	for text, want := range map[string]string{
+		"EV": "ev", "table by EV": "ev", "LV": "ev", "n": "aperture", "f": "aperture", "N (f)": "aperture", "table of f": "", "n of it": "", "f stop": "aperture", "f-number": "aperture", "speed": "time", "film speed": "index", "the film speed": "index", "exposure time (s)": "time", "exposure index": "index", "times": "", "ISO": "index", "": "",
+	} {
+		if got := exposureWord(text); got != want {
+			t.Errorf("%q is %q, want %q", text, got, want)
+		}
+	}
+	for text, want := range map[string]string{"f/8": "aperture", "f:8": "aperture", "f8": "aperture", "1:8": "aperture", "f": "", "EV 12": "ev", "LV-3": "ev", "ISO 400": "index", "EI400": "index", "1/125": "time", "8s": "time", `30"`: "time", "2m": "time", "400": "", "8": "", "ISO": "", "time": ""} {
+		if got := exposureKind(text); got != want {
+			t.Errorf("%q is of the kind %q, want %q", text, got, want)
+		}
+	}
+}

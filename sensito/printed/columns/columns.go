@@ -105,7 +105,7 @@ var (
 	apertureColumns = []layout.Column{{Name: "aperture", Words: []string{"aperture", "f number", "f stop", "stop", "f",
 		"n"}, Want: "f-numbers"}}
 	tabletColumns = []layout.Column{
-		{Name: "step", Words: []string{"step", "no", "field", "patch"}, Want: "numbers of the steps"},
+		{Name: "step", Words: []string{"step", "no", "field", "patch"}},
 		{Name: "density", Words: []string{"density", "d", "visual density"}, Want: "densities"},
 	}
 	contrastColumns = []layout.Column{

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/robust"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed"
@@ -94,7 +95,7 @@ func (v values) exposures(s *layout.Sheet, judged string, index bool) ([]float64
 		for k, i := range v.at {
 			x, err := number(s, i, c.Name)
 			ev := evOf(c.Name, x.Value)
-			if err != nil || x.Blank || math.IsNaN(ev) || math.IsInf(ev, 0) {
+			if err != nil || x.Blank || !check.Finite(ev) {
 				errs = append(errs, s.Fail(i, c.Name, want(c.Name)))
 			}
 			out[k] += ev

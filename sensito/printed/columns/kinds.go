@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"example.org/actinic/internal/check"
 	"example.org/actinic/internal/robust"
 	"example.org/actinic/sensito/datafile"
 	"example.org/actinic/sensito/printed"
@@ -89,7 +90,7 @@ func checkMarks(t *layout.Table, known []layout.Column, name string, power, rela
 	stops, steps, anchors := make([]float64, n), make([]float64, max(n-1, 1)), make([]float64, n)
 	for i, y := range v.y {
 		v.x[i] = float64(i)
-		if stops[i] = power * math.Log2(y); math.IsNaN(stops[i]) || math.IsInf(stops[i], 0) {
+		if stops[i] = power * math.Log2(y); !check.Finite(stops[i]) {
 			return nil, datafile.Errors{s.Fail(v.at[i], name, want(name))}
 		}
 		if i > 0 {
@@ -232,7 +233,7 @@ func fitted(v values, s printed.Series, law string, t *layout.Table) (printed.Se
 		if law == "power" {
 			y[i] = math.Log(y[i])
 		}
-		if math.IsNaN(x[i]+y[i]) || math.IsInf(x[i]+y[i], 0) {
+		if !check.Finite(x[i] + y[i]) {
 			return s, datafile.Errors{{File: t.File, Want: "positive numbers for a law that is " + law}}
 		}
 	}

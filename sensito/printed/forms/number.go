@@ -139,13 +139,5 @@ func Number(text string) (Cell, error) {
 		}
 		return c, nil
 	}
-	if a, b, ok := strings.Cut(body, "e"); ok && a != "" { // -1e-5 and the like
-		if _, err := strconv.Atoi(b); err == nil {
-			if v, err := strconv.ParseFloat(body, 64); err == nil && !math.IsInf(v, 0) {
-				c.set(v)
-				return c, nil
-			}
-		}
-	}
 	return c, bad(c.Text, "a number")
 }

@@ -23,3 +23,18 @@ func TestWanted(t *testing.T) {
 		t.Error(Wanted(io.EOF))
 	}
 }
+
+// An error keeps to 64 bytes of a cell, and cuts no letter in two.
+func TestLongCells(t *testing.T) {
+	for text, want := range map[string]string{
+		strings.Repeat("x", 64):       strings.Repeat("x", 64),
+		strings.Repeat("x", 65):       strings.Repeat("x", 64) + "...",
+		strings.Repeat("é", 32):       strings.Repeat("é", 32),
+		"x" + strings.Repeat("é", 32): "x" + strings.Repeat("é", 31) + "...",
+		strings.Repeat("\xa9", 70):    "...",
+	} {
+		if got := short(text); got != want {
+			t.Errorf("%q is %q, want %q", text, got, want)
+		}
+	}
+}

@@ -147,3 +147,16 @@ func TestSheetsOfRows(t *testing.T) {
 		}
 	}
 }
+
+// An error keeps to 80 bytes of a cell, and cuts no letter in two.
+func TestLongCells(t *testing.T) {
+	for text, want := range map[string]string{
+		strings.Repeat("x", 80):       strings.Repeat("x", 80),
+		strings.Repeat("x", 81):       strings.Repeat("x", 80) + "...",
+		"x" + strings.Repeat("é", 40): "x" + strings.Repeat("é", 39) + "...",
+	} {
+		if got := shortened(text); got != want {
+			t.Errorf("%q is %q, want %q", text, got, want)
+		}
+	}
+}

@@ -97,7 +97,7 @@ func (p Print) Of(n Negative, eye Eye) (Seen, error) {
 	if s.Acutance, err = eye.Acutance(m); err != nil {
 		return s, err
 	}
-	v, step := finestEye+0.0, 0.02
+	v, step := float64(finestEye), 0.02
 	s.ByEye = true
 	for x := step; x < finestEye; x += step {
 		if m(x) < p.Threshold {
