@@ -82,7 +82,7 @@ func notText(content []byte) (int64, string) {
 	}
 	for i := 0; i < len(content); {
 		c, size := utf8.DecodeRune(content[i:])
-		if c == utf8.RuneError && size <= 1 {
+		if c == utf8.RuneError && size == 1 {
 			return int64(i), "not UTF-8 text; save the file in UTF-8"
 		}
 		i += size
@@ -462,9 +462,9 @@ func (p *parser) escape(b *strings.Builder) *Fault {
 }
 
 // unit reads \uXXXX.
-func (p *parser) unit(at int) (rune, bool) {
+func (p *parser) unit(at int) (r rune, ok bool) {
 	if at+6 > len(p.content) || p.content[at] != '\\' || p.content[at+1] != 'u' {
-		return 0, false
+		return r, false
 	}
 	v, err := strconv.ParseUint(string(p.content[at+2:at+6]), 16, 16)
 	return rune(v), err == nil
