@@ -44,7 +44,9 @@ func TestSpreadOfBentMeasures(t *testing.T) {
 	if !(alone > 0.05 && alone < 1.0/3) {
 		t.Fatalf("one direction has %v of it", alone)
 	}
-	kink := func(k float64) func(x float64) float64 { return func(x float64) float64 { return 2*x + 2*k*math.Abs(x) } }
+	kink := func(k float64) func(x float64) float64 {
+		return func(x float64) float64 { return 2*x + 2*k*math.Abs(x) }
+	}
 	one := func(part float64) func(x float64) float64 { // bent in one direction alone, by this part of all
 		k := math.Sqrt(part / alone)
 		return func(x float64) float64 {
