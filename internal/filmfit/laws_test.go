@@ -356,3 +356,59 @@ func TestMatrixAgainstGonum(t *testing.T) {
 		t.Error("more than there is room for is factored")
 	}
 }
+
+// A doubt that is raised has its prior: of n readings each is wild with a seventh of a chance in all, or a hundredth
+// each, and all leaks share theirs, which is doubled as a leak raises. None is raised twice, nor beyond a hundred readings.
+func TestDoubtsRaised(t *testing.T) {
+	for n, most := range map[int]int{7: 3, 9: 4, 13: 6, 21: 10} {
+		d := stated(strip(bent, -3.4, 3.0/float64(n-1), n, 0.01, rand.New(rand.NewPCG(8, 15))), 0.01)
+		for i := range 2 {
+			d.Y[i] += 0.1
+		}
+		d.Y[n-2] -= 0.15
+		var w worker
+		none, ok := w.hypothesise(d, Doubt{}, -0.7)
+		if !ok {
+			t.Fatal("no fit")
+		}
+		hs := w.raise(d, []hypothesis{none}, 0)
+		wild, leaks := 0, 0
+		for _, h := range hs[1:] {
+			want := math.Log(max(0.01, 1/(7*float64(n))))
+			if h.doubt.Leak > 0 {
+				leaks++
+				want = math.Log(2 * 0.02 / float64(most-1))
+				if h.doubt.Leak < 2 || h.doubt.Leak > most {
+					t.Errorf("%d readings: a leak of %d", n, h.doubt.Leak)
+				}
+			} else {
+				wild++
+			}
+			within(t, "prior", h.lnPrior, want-0.7, 1e-12)
+		}
+		if wild == 0 || leaks == 0 || wild > 4 || leaks > 4 {
+			t.Errorf("%d readings: %d wild, %d leaks", n, wild, leaks)
+		}
+		if again := w.raise(d, hs, 0); len(again) != len(hs) {
+			t.Errorf("%d readings: raised twice", n)
+		}
+		// Worth a fit, the likeliest first, and beyond what is doubted already.
+		top := heaviest(none.cs)
+		for i, s := range w.suspect(d, Doubt{}, &top) {
+			if !(s.ln > math.Log(0.01)) || len(s.doubt.Wild) > 1 || len(s.doubt.Wild) == 1 && s.doubt.Leak > 0 {
+				t.Errorf("%d readings, %d: %+v", n, i, s)
+			}
+		}
+		for _, s := range w.suspect(d, Doubt{Wild: []int{n - 2}}, &top) {
+			if len(s.doubt.Wild) != 2 || s.doubt.Wild[0] != n-2 || s.doubt.Wild[1] == n-2 || s.doubt.Leak > 0 {
+				t.Errorf("%d readings, beside a wild one: %+v", n, s)
+			}
+		}
+	}
+	d := stated(strip(bent, -3.4, 0.03, 101, 0.01, rand.New(rand.NewPCG(8, 15))), 0.01)
+	d.Y[30] += 0.3
+	w, ok := Fit(d)
+	if !ok || len(w.Doubts) != 1 {
+		t.Errorf("among 101 readings: %+v", w.Doubts)
+	}
+}
