@@ -369,3 +369,50 @@ func TestSettledDeviations(t *testing.T) {
 		}
 	}
 }
+
+// Where the patches scatter by more than is stated the covariance grows with the square of by how much, else it stays.
+func TestWidened(t *testing.T) {
+	f := planned(t)
+	for _, more := range []float64{0.5, 1.1, 1.4, 3} {
+		r := rand.New(rand.NewPCG(5, 1))
+		q := &problem{np: pForm, mean: make([]float64, pForm), prec: cholesky.New(pForm), first: make([]float64, pForm)}
+		for i := range 21 {
+			x := -3.6 + 0.15*float64(i)
+			q.rows = append(q.rows, row{frame: i, x: x, y: f.Constants[pBase] + f.Net(x) + 0.01*more*r.NormFloat64(), sd: 0.01})
+		}
+		q.frames = len(q.rows)
+		(*Shape)(nil).prior(q, true)
+		m := &mixture{q: q, base: q.newView(), known: true, steady: true}
+		m.base.wildRow[3] = true // of which 0.15 more is thought
+		if err := m.run(); err != nil {
+			t.Fatal(err)
+		}
+		c := m.likeliest(nil)
+		chi := 0.0
+		var d [pForm]float64
+		for i, row := range q.rows {
+			v, _ := net(c.p, row.x, &d)
+			variance := 0.01 * 0.01
+			if c.view.wildRow[i] {
+				variance += 0.15 * 0.15
+			}
+			chi += math.Pow(row.y-c.p[pBase]-v, 2) / variance
+		}
+		s := &Shape{}
+		for i := range pForm {
+			for j := range pForm {
+				s.Cov[i][j] = float64(1 + i*j)
+			}
+		}
+		s.widen(m)
+		scale := max(chi/(21-6+2), 1)
+		if (scale > 1) != (more > 1) {
+			t.Errorf("scatter of %v deviations: a scale of %v", more, scale)
+		}
+		for i := range pForm {
+			for j := range pForm {
+				within(t, fmt.Sprintf("scatter of %v deviations", more), s.Cov[i][j], float64(1+i*j)*scale, 1e-9*scale*float64(1+i*j))
+			}
+		}
+	}
+}

@@ -412,3 +412,41 @@ func TestDoubtsRaised(t *testing.T) {
 		t.Errorf("among 101 readings: %+v", w.Doubts)
 	}
 }
+
+// A drift is thought of where the residuals of neighbours go together, of ten readings on, or where no deviation is
+// stated from fifteen on; not among more than a hundred.
+func TestDriftsThoughtOf(t *testing.T) {
+	made := func(n int, known bool, e func(i int) float64) *Data {
+		d := stated(strip(bent, -3.4, 3.0/float64(n-1), n, 0, rand.New(rand.NewPCG(1, 1))), 0.01)
+		for i := range d.Y {
+			d.Y[i] += e(i)
+		}
+		d.Known = known
+		return d
+	}
+	together := func(i int) float64 { return 0.006 * float64(2*(i/4%2)-1) }
+	apart := func(i int) float64 { return 0.015 * float64(2*(i%2)-1) }
+	for _, c := range []struct {
+		n     int
+		known bool
+		e     func(int) float64
+		want  bool
+	}{
+		{21, true, together, true}, {21, true, apart, false}, {9, true, together, false}, {10, true, apart, false},
+		{14, false, together, false}, {15, false, apart, true}, {100, false, apart, true}, {101, false, apart, false}, {101, true, together, false}, {100, true, together, true},
+	} {
+		d := made(c.n, c.known, c.e)
+		var w worker
+		none, ok := w.hypothesise(d, Doubt{}, 0)
+		if !ok {
+			t.Fatal("no fit")
+		}
+		if got := w.drifts(d, none); got != c.want {
+			t.Errorf("%d readings, known %t: %t", c.n, c.known, got)
+		}
+	}
+	w, ok := Fit(made(21, true, together))
+	if !ok || !slices.ContainsFunc(w.Doubts, func(d Doubt) bool { return d.Drift == driftBy }) {
+		t.Errorf("%+v", w.Doubts)
+	}
+}
