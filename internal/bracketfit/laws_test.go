@@ -416,3 +416,70 @@ func TestWidened(t *testing.T) {
 		}
 	}
 }
+
+// Of many hypotheses those are tried whose reading, or one of whose frame's readings, lies farthest from the fit in its own
+// deviations; and that of nothing wild.
+func TestSuspects(t *testing.T) {
+	d := usual
+	d.frames = 24
+	b, _, _ := one(t, d)
+	for i := range b.Readings {
+		b.Readings[i].SD = []float64{0.01, 0.03, 0.09}[i%3]
+		b.Readings[i].Density += 0.02 * math.Sin(float64(7*i))
+	}
+	q, _ := b.problem()
+	m := &mixture{q: q, base: q.newView(), known: q.sdKnown(&b)}
+	m.base.wildRow[4] = true
+	m.base.wildFram[7] = true
+	all := m.hypotheses()
+	for _, h := range all[1:] {
+		if h.row == 4 || h.frame == 7 || h.row >= 0 && q.rows[h.row].frame == 7 {
+			t.Errorf("%+v is set aside already", h)
+		}
+	}
+	if n := len(q.rows) - 1 - 3 + 24 - 1; len(all) != 1+n || n <= mostSuspects || all[0] != (hypothesis{-1, -1}) {
+		t.Fatalf("%d hypotheses, want %d", len(all), 1+n)
+	}
+	if got := m.suspects(all); len(got) != 2 {
+		t.Errorf("without a fit: %d", len(got))
+	}
+	s := q.newState()
+	q.begin(s)
+	v := m.view(hypothesis{-1, -1}, 1, 0.06*stop)
+	c, ok := q.component(s, append([]float64(nil), s.p...), &v)
+	if !ok {
+		t.Fatal("no fit")
+	}
+	c.hypothesis = hypothesis{-1, -1}
+	m.parts = []component{c}
+	copy(s.p, c.p)
+	q.curves(s)
+	far := func(h hypothesis) (most float64) {
+		for i, r := range q.rows {
+			if i == h.row || h.frame >= 0 && r.frame == h.frame {
+				most = max(most, math.Abs(s.res[i])/r.sd)
+			}
+		}
+		return most
+	}
+	got := m.suspects(all)
+	if len(got) != 1+mostSuspects || got[0] != all[0] {
+		t.Fatalf("%d suspects", len(got))
+	}
+	in := map[hypothesis]bool{}
+	for i, h := range got {
+		in[h] = true
+		if i > 1 && far(h) > far(got[i-1]) {
+			t.Errorf("%+v is farther than the one before", h)
+		}
+	}
+	for _, h := range all[1:] {
+		if !in[h] && far(h) > far(got[mostSuspects]) {
+			t.Errorf("%+v is left out", h)
+		}
+	}
+	m.steady = true
+	if n := len(m.hypotheses()); n != 1+len(q.rows)-1-3 {
+		t.Errorf("of a strip: %d hypotheses", n)
+	}
+}
