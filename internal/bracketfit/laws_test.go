@@ -144,6 +144,7 @@ func TestSaysWhatIsWrong(t *testing.T) {
 		want               string
 	}{
 		{[]Patch{step(0), step(1), step(2), step(3)}, nil, ""},
+		{[]Patch{step(1), step(1), step(1), step(1)}, nil, "the readings do not determine an index"},
 		{[]Patch{step(0), step(1), step(2)}, []Patch{step(0)}, "a strip of 3 patches, want four or more"},
 		{[]Patch{step(0), {LogH: nan}}, nil, "patch 2 of the strip: log H NaN, density 0, standard deviation 0"},
 		{[]Patch{step(0), {Density: inf}}, []Patch{step(0)}, "patch 3 of the strip: log H 0, density +Inf, standard deviation 0"},

@@ -249,3 +249,39 @@ func TestExactAgainstAll(t *testing.T) {
 		t.Errorf("%d miss the best", missed)
 	}
 }
+
+// From wherever it starts, an exchange ends where no exchange of one reading makes it better, after however many steps.
+func TestExchangeEndsAtTheBottom(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 5))
+	for range 60 {
+		x := make([]float64, 5+r.IntN(3))
+		for i := range x {
+			x[i] = r.NormFloat64()
+		}
+		p := one(t, Criterion(r.IntN(2)), x, quadratic, []float64{1, r.NormFloat64(), r.NormFloat64()})
+		n := make([]float64, len(x))
+		for range 8 {
+			n[r.IntN(len(n))]++
+		}
+		distinct := min(used(n), 3)
+		start := p.Value(n)
+		d, err := p.exchange(p.newState(), n, distinct, nil)
+		if err != nil || d.Value > start || used(d.N) < distinct {
+			t.Errorf("from %v to %+v, %v", start, d, err)
+			continue
+		}
+		for i := range n {
+			for j := range n {
+				if i == j || d.N[i] == 0 {
+					continue
+				}
+				next := append([]float64(nil), d.N...)
+				next[i]--
+				next[j]++
+				if v := p.Value(next); used(next) >= distinct && v < d.Value-1e-8*math.Abs(d.Value) {
+					t.Errorf("%v at %v, and %v at %v", d.Value, d.N, v, next)
+				}
+			}
+		}
+	}
+}
