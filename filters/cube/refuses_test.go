@@ -2,6 +2,7 @@ package cube
 
 import (
 	"context"
+	"errors"
 	"math"
 	"reflect"
 	"strings"
@@ -100,6 +101,37 @@ func TestCountsPlus(t *testing.T) {
 	for i := range v.NumField() {
 		if got, want := v.Field(i).Int(), int64(11*(i+1)); got != want {
 			t.Errorf("field %d: %d, want %d", i, got, want)
+		}
+	}
+}
+
+// holed is a curve without densities in a small stretch.
+type holed struct {
+	lines
+	from, to sensito.LogH
+}
+
+func (h holed) Density(x sensito.LogH) (sensito.Density, error) {
+	if x > h.from && x < h.to {
+		return 0, sensito.ErrOutside
+	}
+	return h.lines.Density(x)
+}
+
+// A curve is asked between the entries of its table too: a hole there is found, wherever in an octave it is.
+func TestHolesAreFound(t *testing.T) {
+	film := testChannels(1, testCurve(31, 0))[0]
+	for i := range 1 << fewest {
+		for k := range probes {
+			at := func(off float64) sensito.LogH {
+				f := (float64(k) + 0.5 + off) / probes
+				return sensito.LogH(-3 + math.Log10(1+(float64(i)+f)/(1<<fewest)))
+			}
+			c := film
+			c.Curve = holed{lines{{-3, 0.1}, {0, 2.1}}, at(-0.1), at(0.1)}
+			if p, err := Prepare(testBands(8), spectral.Hold, ClampToCurve, c); p != nil || !errors.Is(err, sensito.ErrOutside) {
+				t.Errorf("a hole at %v: %v", at(0), err)
+			}
 		}
 	}
 }

@@ -19,6 +19,7 @@ func TestReadTablesRefuse(t *testing.T) {
 		{"filter,factor\n99,2\n", `t.csv:2:1: filter: read "99", want a filter such as 25`},
 		{"filter,factor\nND x,2\n", `t.csv:2:1: filter`},
 		{"filter,factor\nND 99,2\n", `t.csv:2:1: filter`},
+		{"filter,factor\nND 12.1,2\n", `t.csv:2:1: filter`},
 		{"filter,factor\n25,0\n", `t.csv:2:4: factor: read "0"`},
 		{"filter,factor,stops\n25,8,three\n", `t.csv:2:6: stops: read "three"`},
 		{"filter,factor,stops\n25,8,-3\n", `t.csv:2:6: stops`},

@@ -36,7 +36,7 @@ func (m Matrix) Factor(l Matrix) (logDet float64, ok bool) {
 				row[j] = v / other[j]
 				continue
 			}
-			if !(v > 1e-13*m.A[i*n+i]) || math.IsInf(v, 0) {
+			if !(v > 1e-13*m.A[i*n+i]) { // nor is infinity above infinity
 				return 0, false
 			}
 			row[i] = math.Sqrt(v)

@@ -209,6 +209,7 @@ func (c *Checker) anyKeys(schema *Node, spec *Table) {
 	for _, k := range spec.Key {
 		if spec.Field(k) == nil {
 			c.at(schema.Get("primaryKey").Or(schema), "primaryKey", k, "a field of the table")
+			spec.Key = nil // no row is accused for it
 		}
 	}
 	for _, k := range schema.Get("foreignKeys").Values() {

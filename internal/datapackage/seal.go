@@ -61,7 +61,7 @@ func Sealed(fsys fs.FS, needed func(name string) bool) (files map[string][]byte,
 			changed = append(changed, r.Path)
 		}
 	}
-	slices.SortFunc(edits, func(a, b edit) int { return int(b.from - a.from) })
+	slices.SortStableFunc(edits, func(a, b edit) int { return int(b.from - a.from) })
 	d := bytes.Clone(p.Content)
 	for _, e := range edits {
 		d = slices.Concat(d[:e.from], []byte(e.text), d[e.to:])

@@ -158,3 +158,55 @@ func BenchmarkDraw(b *testing.B) {
 	}
 	benchunit.Per(b, 1, "curve")
 }
+
+// What a draw moves: readings by errors of their deviations, correlated as supposed, those of unexposed patches by the
+// noise, prior means by theirs; a base that is stated is not moved. The same numbers at random, put together here.
+func TestMoved(t *testing.T) {
+	for name, doubt := range map[string]Doubt{"plain": {}, "drift": {Drift: 0.8}, "leak": {Leak: 3}} {
+		for _, held := range []bool{false, true} {
+			d := strip(bent, -3.4, 0.25, 13, 0.01, rand.New(rand.NewPCG(3, 1)))
+			d.Held, d.Base = held, append(d.Base, d.Base[0]+0.02)
+			for i := range d.W {
+				d.W[i], d.BaseW = 1+float64(i%3), 4
+			}
+			w, ok := Fit(d)
+			if !ok {
+				t.Fatal(name)
+			}
+			w.Doubts = []Doubt{doubt}
+			part := w.Parts[0]
+			part.Doubt = 0
+			if doubt.Leak > 0 {
+				part.Constants = append(slices.Clone(part.Constants), 0.05)
+			}
+			w.Parts = []Part{part}
+			s := NewSampler(d, &w)
+			means := slices.Clone(s.means)
+			if !s.Begin(0) {
+				t.Fatal(name)
+			}
+			for seed := range uint64(3) { // the next draw is from the readings again
+				again := rand.New(rand.NewPCG(9, seed))
+				s.move(rand.New(rand.NewPCG(9, seed)))
+				e := 0.0
+				for i, y := range d.Y {
+					n := again.NormFloat64()
+					if i > 0 && doubt.Drift > 0 {
+						n = doubt.Drift*e + math.Sqrt(1-doubt.Drift*doubt.Drift)*n
+					}
+					e = n
+					within(t, name+", reading", s.data.Y[i], y+n*part.Noise/math.Sqrt(d.W[i]), 1e-12)
+				}
+				for i, b := range d.Base {
+					if !held {
+						b += again.NormFloat64() * part.Noise / 2
+					}
+					within(t, name+", base", s.data.Base[i], b, 1e-12)
+				}
+				for j := range part.Constants {
+					within(t, name+", prior", s.w.prior.mean[j], means[j]+s.w.prior.sd[j]*again.NormFloat64(), 1e-12)
+				}
+			}
+		}
+	}
+}

@@ -21,7 +21,7 @@ func TestEscapesAtTheBounds(t *testing.T) {
 			t.Errorf("%U: %q, %v", r, n.Text(), faults)
 		}
 	}
-	for _, bad := range []string{`\ud800`, `\udbff`, `\udc00`, `\udfff`, `\ud800\ud800`, `\ud800\udbff`, `\ud800\ue000`, `\ud800x`, `\ud800\n`, `\udc00\ud800`, `\ud83d\u`, `\ud83d\ude0`, `\u12`, `\u12g4`, `\x`, `\`} {
+	for _, bad := range []string{`\ud800`, `\udbff`, `\udc00`, `\udfff`, `\ud800\ud800`, `\ud800\udbff`, `\ud800\ue000`, `\ud800x`, `\ud800\n`, `\udc00\ud800`, `\udc00\udc00`, `\udfff\udfff`, `\ud83d\u`, `\ud83d\ude0`, `\u12`, `\u12g4`, `\x`, `\`} {
 		if _, faults := Parse([]byte(`"` + bad + `"`)); len(faults) == 0 {
 			t.Errorf("%s is taken", bad)
 		}

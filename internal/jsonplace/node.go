@@ -28,20 +28,21 @@ func (n *Node) Text() string {
 
 // IsText returns a string's text, and whether the value is one.
 func (n *Node) IsText() (string, bool) {
-	if n == nil || n.Kind != 0 {
+	if n == nil {
 		return "", false
 	}
 	s, ok := n.Scalar.(string)
 	return s, ok
 }
 
-// Number returns a number, and whether the value is one.
+// Number returns a number, and whether the value is one; NaN for what is none.
 func (n *Node) Number() (float64, bool) {
-	if n == nil || n.Kind != 0 {
-		return math.NaN(), false
+	if n != nil {
+		if v, ok := n.Scalar.(float64); ok {
+			return v, true
+		}
 	}
-	v, ok := n.Scalar.(float64)
-	return v, ok
+	return math.NaN(), false
 }
 
 // Whole returns a whole number, however it is written (97, 97.0, 9.7e1), and whether the
@@ -59,7 +60,7 @@ func (n *Node) Texts() []string {
 	if n == nil {
 		return nil
 	}
-	if n.Kind == 0 && n.Text() != "" {
+	if n.Text() != "" {
 		return []string{n.Text()}
 	}
 	var out []string

@@ -9,7 +9,6 @@ package jsonplace
 import (
 	"bytes"
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 	"unicode"
@@ -80,14 +79,13 @@ func notText(content []byte) (int64, string) {
 	if utf8.Valid(content) {
 		return 0, ""
 	}
-	for i := 0; i < len(content); {
+	for i := 0; ; { // to the byte that is none
 		c, size := utf8.DecodeRune(content[i:])
-		if c == utf8.RuneError && size <= 1 {
+		if c == utf8.RuneError && size == 1 {
 			return int64(i), "not UTF-8 text; save the file in UTF-8"
 		}
 		i += size
 	}
-	return 0, ""
 }
 
 type parser struct {
@@ -379,7 +377,7 @@ func (p *parser) number() (any, *Fault) {
 		}
 	}
 	v, err := strconv.ParseFloat(p.texts[start:p.at], 64)
-	if err != nil || math.IsInf(v, 0) {
+	if err != nil {
 		p.at = start
 		return nil, p.fault("a number beyond all measure")
 	}
@@ -462,9 +460,9 @@ func (p *parser) escape(b *strings.Builder) *Fault {
 }
 
 // unit reads \uXXXX.
-func (p *parser) unit(at int) (rune, bool) {
+func (p *parser) unit(at int) (r rune, ok bool) {
 	if at+6 > len(p.content) || p.content[at] != '\\' || p.content[at+1] != 'u' {
-		return 0, false
+		return r, false
 	}
 	v, err := strconv.ParseUint(string(p.content[at+2:at+6]), 16, 16)
 	return rune(v), err == nil

@@ -51,20 +51,20 @@ func ReadHeader(r io.Reader) (descr string, shape []int, err error) {
 	if _, err := io.ReadFull(r, head[:]); err != nil || !bytes.Equal(head[:6], magic) {
 		return "", nil, errors.New("not a NumPy file; write it with numpy.save(name, array)")
 	}
-	var n int
+	var n uint32
 	switch version := head[6:8]; {
 	case version[0] == 1 && version[1] == 0:
 		var b [2]byte
 		if _, err := io.ReadFull(r, b[:]); err != nil {
 			return "", nil, errors.New("the NumPy header is cut short")
 		}
-		n = int(binary.LittleEndian.Uint16(b[:]))
+		n = uint32(binary.LittleEndian.Uint16(b[:]))
 	case version[0] == 2 && version[1] == 0:
 		var b [4]byte
 		if _, err := io.ReadFull(r, b[:]); err != nil {
 			return "", nil, errors.New("the NumPy header is cut short")
 		}
-		n = int(min(binary.LittleEndian.Uint32(b[:]), headerMost+1))
+		n = binary.LittleEndian.Uint32(b[:])
 	default:
 		return "", nil, fmt.Errorf("NumPy format %d.%d; read are 1.0 and 2.0, which numpy.save writes for plain arrays",
 			version[0], version[1])

@@ -44,6 +44,7 @@ func TestHeader(t *testing.T) {
 		{"{'descr': '<f4', 'fortran_order', 'shape': (2,)}", nil},
 		{"{'descr': '<f4, 'fortran_order': False, 'shape': (2,)}", nil},
 		{"{'descr': '<f4', 'fortran_order': False, 'shape': (2,)", nil},
+		{"{'descr': '<f4', 'fortran_order': False, 'shape': (12", nil},     // digits to the end
 		{"{'descr': '<f4', 'fortran_order': False, 'shape': (1:2,)}", nil}, // the signs beside the digits
 		{"{'descr': '<f4', 'fortran_order': False, 'shape': (1/2,)}", nil},
 		{"{'descr': '<f4', 'fortran_order': False, 'shape': (0, 9 )}", []int{0, 9}},

@@ -68,7 +68,7 @@ func TestElements(t *testing.T) {
 		{[]int{most}, most}, {[]int{1, most}, most}, {[]int{most, 1}, most}, {[]int{most/2 + 1, 2}, -1}, {[]int{most, 2}, -1}, {[]int{most + 1}, -1},
 	} {
 		got, err := Elements(c.shape)
-		if c.want < 0 && (err == nil || !strings.HasPrefix(err.Error(), "an array of [")) || c.want >= 0 && (err != nil || got != c.want) {
+		if c.want < 0 && (err == nil || got != 0 || !strings.HasPrefix(err.Error(), "an array of [")) || c.want >= 0 && (err != nil || got != c.want) {
 			t.Errorf("%v: %d, %v, want %d", c.shape, got, err, c.want)
 		}
 	}

@@ -47,9 +47,6 @@ func (p *Problem) best(total, settled float64) (*Design, error) {
 	out := &Design{}
 	for step := 0; ; step++ {
 		v := p.slopes(s, n, d)
-		if math.IsInf(v, 0) || v != v {
-			return nil, check.Errorf(ErrProblem, "the candidates do not determine what is wanted")
-		}
 		most, mean := 0, 0.0
 		for i, x := range d {
 			mean += n[i] * x
@@ -82,6 +79,9 @@ func (p *Problem) best(total, settled float64) (*Design, error) {
 		for i := range n {
 			n[i] *= total / sum
 		}
+	}
+	if !p.determined(s, n) {
+		return nil, check.Errorf(ErrProblem, "the candidates do not determine what is wanted")
 	}
 	out.N = n
 	return out, nil
@@ -137,8 +137,8 @@ func (p *Problem) along(s *state, n, d []float64, to int) {
 // as the value falls. No exchange of one reading makes it better; whether another design is
 // better is not known.
 //
-// The error wraps [ErrProblem]: fewer readings than fixed, more distinct ones than readings
-// or candidates, or readings too few to determine what is wanted.
+// The error wraps [ErrProblem]: fewer readings than fixed, more distinct ones than the others
+// and the candidates allow, or readings too few to determine what is wanted.
 func (p *Problem) Exact(total, distinct int, fixed []int) (*Design, error) {
 	n := make([]float64, p.candidates)
 	have := 0
@@ -152,7 +152,13 @@ func (p *Problem) Exact(total, distinct int, fixed []int) (*Design, error) {
 		n[i] = float64(f)
 		have += f
 	}
-	if total < have || total < 1 || distinct > min(total, p.candidates) {
+	fresh := 0
+	for i, x := range n {
+		if x == 0 && !p.full(i, 0) {
+			fresh++
+		}
+	}
+	if total < have || total < 1 || distinct > used(n)+min(total-have, fresh) {
 		return nil, check.Errorf(ErrProblem, "%d readings on %d different of %d candidates, %d fixed", total, distinct, p.candidates, have)
 	}
 	best, err := p.best(float64(total), roughly)
@@ -229,7 +235,7 @@ func (p *Problem) exchange(s *state, n []float64, distinct int, fixed []int) (*D
 		n[to]++
 		v = least
 	}
-	if math.IsInf(v, 0) || v != v {
+	if !p.determined(s, n) {
 		return nil, check.Errorf(ErrProblem, "the readings do not determine what is wanted")
 	}
 	return &Design{N: n, Value: v}, nil

@@ -157,7 +157,32 @@ func (p *Problem) factor(s *state, k int, n []float64) (logDet float64, ok bool)
 
 // Value is the criterion of a design of n_i readings at each candidate, which need not be
 // whole numbers; +Inf where they do not determine what is wanted.
-func (p *Problem) Value(n []float64) float64 { return p.value(p.newState(), n) }
+func (p *Problem) Value(n []float64) float64 {
+	s := p.newState()
+	if !p.determined(s, n) {
+		return math.Inf(1)
+	}
+	return p.value(s, n)
+}
+
+// determined reports whether what is wanted is known from readings and what was before, and not from the ridge
+// alone: of ten times the ridge the one hardly notices, and the other falls to a tenth, a determinant by ln 10.
+func (p *Problem) determined(s *state, n []float64) bool {
+	for k, sc := range p.scenarios {
+		one := Problem{criterion: p.criterion, constants: p.constants, scenarios: p.scenarios[k : k+1], ridge: []float64{p.ridge[k]}}
+		v := one.value(s, n)
+		one.ridge[0] *= 10
+		w := one.value(s, n)
+		known := w >= v/2
+		if p.criterion == Determinant {
+			known = v-w < sc.Weight
+		}
+		if !known || math.IsInf(v, 0) {
+			return false
+		}
+	}
+	return true
+}
 
 func (p *Problem) value(s *state, n []float64) float64 {
 	sum := 0.0
@@ -243,12 +268,11 @@ func (p *Problem) Candidates() int { return p.candidates }
 //
 //	c' M^-1 c - (c' M^-1 f)²/(1 + f' M^-1 f)
 func (p *Problem) After(n []float64) []float64 {
-	s := p.newState()
 	out := make([]float64, p.candidates)
 	next := append([]float64(nil), n...)
 	for i := range out {
 		next[i]++
-		out[i] = p.value(s, next)
+		out[i] = p.Value(next)
 		next[i] = n[i]
 	}
 	return out

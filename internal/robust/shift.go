@@ -266,9 +266,9 @@ func (l Linear) weigh(y, noise []float64, aside []bool, rows []sparse) (p, least
 	spread := math.Log(float64(len(slipSpread)))
 	for _, sd := range l.SD {
 		for _, scatter := range l.Scatter {
-			f, ok := l.fit(y, noise, aside, rows, sd, scatter)
-			if !ok {
-				return nil, nil, -1, -1, false
+			f, determined := l.fit(y, noise, aside, rows, sd, scatter)
+			if !determined {
+				return
 			}
 			none = logAdd(none, f.logL)
 			for i := range y {

@@ -39,7 +39,7 @@ func Within(f func(float64) float64, a, b, tolerance float64) (float64, error) {
 			a, b, c = b, c, b
 			fa, fb, fc = fb, fc, fb
 		}
-		tol := 2.3e-16*math.Abs(b) + tolerance/2 + 1e-300
+		tol := 2.3e-16*math.Abs(b) + tolerance/2
 		m := (c - b) / 2
 		if math.Abs(m) <= tol || fb == 0 {
 			return b, nil

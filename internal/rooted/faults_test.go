@@ -137,3 +137,45 @@ func TestFolders(t *testing.T) {
 	_, err = d.Open("a")
 	said.Refused("open when closed", err)
 }
+
+// Between the look at a file and its opening all may happen.
+func TestFaultsAfterTheLook(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, "a"), []byte("abc"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	d, err := Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer d.Close()
+	openIn = func(*os.Root, string) (*os.File, error) { return nil, errFault }
+	defer func() { openRoot, openIn = os.OpenRoot, (*os.Root).Open }()
+	if f, err := d.Open("a"); f != nil || err != errFault {
+		t.Errorf("%v, %v", f, err)
+	}
+	openIn = func(r *os.Root, _ string) (*os.File, error) { return r.Open("gone") }
+	if _, err := d.Open("a"); !errors.Is(err, fs.ErrNotExist) || !strings.Contains(err.Error(), "open "+filepath.Join(dir, "gone")+": ") {
+		t.Error(err)
+	}
+	openRoot = func(string) (*os.Root, error) { return nil, errFault }
+	if d, err := Open(dir); d != nil || err != errFault {
+		t.Errorf("%v, %v", d, err)
+	}
+}
+
+// Room for a file of known size is made once.
+func TestReadsInOnePiece(t *testing.T) {
+	files := fstest.MapFS{"none": {}, "large": {Data: make([]byte, 1<<20)}, "one": {Data: []byte{1}}}
+	made := map[string]float64{}
+	for name := range files {
+		made[name] = testing.AllocsPerRun(20, func() {
+			if b, err := ReadFile(files, name); err != nil || len(b) != len(files[name].Data) {
+				t.Errorf("%s: %d bytes, %v", name, len(b), err)
+			}
+		})
+	}
+	if made["large"] != made["one"] || made["none"] != made["one"] {
+		t.Errorf("allocations: %v", made)
+	}
+}

@@ -24,6 +24,12 @@ var (
 	ErrSize = errors.New("too large")
 )
 
+// The steps that can fail after a look said that they would not; tests put others here.
+var (
+	openRoot = os.OpenRoot
+	openIn   = (*os.Root).Open
+)
+
 // ReadFile reads a file of fsys. A name that leads through a symbolic link, a device, a
 // pipe or a directory is an error that wraps [ErrKind], a file above [Most] one that
 // wraps [ErrSize]. A link can be told from what it leads to where fsys has Lstat, as
@@ -62,7 +68,9 @@ func ReadFile(fsys fs.FS, name string) ([]byte, error) {
 	if st, err = f.Stat(); err != nil || !st.Mode().IsRegular() {
 		return bad(errors.Join(ErrKind, err))
 	}
-	content, err := limited(f, st.Size())
+	var room bytes.Buffer
+	room.Grow(int(min(uint64(st.Size()), Most)) + bytes.MinRead) // with room to see that it ends there
+	content, err := limited(f, &room)
 	if err != nil {
 		return bad(err)
 	}
@@ -71,14 +79,10 @@ func ReadFile(fsys fs.FS, name string) ([]byte, error) {
 
 // Limited reads all of r, which may have up to [Most] bytes; the error wraps [ErrSize]
 // where it has more.
-func Limited(r io.Reader) ([]byte, error) { return limited(r, 0) }
+func Limited(r io.Reader) ([]byte, error) { return limited(r, new(bytes.Buffer)) }
 
-// limited is Limited with a size that is expected, and not trusted.
-func limited(r io.Reader, size int64) ([]byte, error) {
-	var b bytes.Buffer
-	if size > 0 && size <= Most {
-		b.Grow(int(size) + bytes.MinRead) // with room to see that it ends there
-	}
+// limited is Limited into an empty buffer, which may have room for what is expected.
+func limited(r io.Reader, b *bytes.Buffer) ([]byte, error) {
 	n, err := b.ReadFrom(io.LimitReader(r, Most+1))
 	if err == nil && n > Most {
 		err = fmt.Errorf("%w: more than %d MB", ErrSize, Most>>20)
@@ -122,7 +126,7 @@ func Open(name string) (*Dir, error) {
 	if !st.IsDir() {
 		return nil, &fs.PathError{Op: "open", Path: name, Err: errors.New("not a folder")}
 	}
-	root, err := os.OpenRoot(name)
+	root, err := openRoot(name)
 	if err != nil {
 		return nil, err
 	}
@@ -160,7 +164,7 @@ func (d *Dir) Open(name string) (fs.File, error) {
 			return nil, d.named(&fs.PathError{Op: "open", Path: name, Err: kind(m)})
 		}
 	}
-	f, err := d.root.Open(name)
+	f, err := openIn(d.root, name)
 	if err != nil {
 		return nil, d.named(err)
 	}

@@ -70,7 +70,6 @@ func courseOf(in []Strip, f float64) (p coursePart, ok bool) {
 	pr := priors[Speed]
 	for k, q := range pr {
 		a.Add(k, k, 1/(q[1]*q[1]))
-		p.weight -= math.Log(q[1])
 	}
 	chi := 0.0
 	for _, s := range in {

@@ -24,11 +24,10 @@ var ErrStrips = check.Sentinel("stripset: unusable strips")
 
 // Places of the three measures of a strip.
 const (
-	Base        = iota // base plus fog
-	Speed              // log10 H of the speed point
-	LnGradient         // ln of the average gradient
-	measures           // how many
-	constants   = 3 * measures
+	Base        = iota  // base plus fog
+	Speed               // log10 H of the speed point
+	LnGradient          // ln of the average gradient
+	measures            // how many
 	processBase = 0.004 // process scatter as standard deviations, times a factor
 	processLogH = 0.015
 	processLn   = 0.015

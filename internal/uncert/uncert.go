@@ -9,6 +9,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+
+	"example.org/actinic/internal/check"
 )
 
 // Variance is the first-order variance of a result with the sensitivities g to
@@ -76,6 +78,9 @@ type Factor struct {
 // NewFactor factors a covariance given row by row. It reports false where that
 // is not positive semidefinite or not finite. Inputs of variance 0 stay fixed.
 func NewFactor(cov []float64, n int) (Factor, bool) {
+	if !check.Finite(cov...) {
+		return Factor{}, false
+	}
 	f := Factor{n, make([]float64, n*n)}
 	for j := range n {
 		for k := 0; k <= j; k++ {
@@ -87,10 +92,10 @@ func NewFactor(cov []float64, n int) (Factor, bool) {
 			case j != k:
 				if d := f.l[k*n+k]; d > 0 {
 					f.l[j*n+k] = s / d
-				} else if math.Abs(s) > 1e-12*math.Sqrt(cov[j*n+j]) {
+				} else if !(math.Abs(s) <= 1e-12*math.Sqrt(cov[j*n+j])*math.Sqrt(cov[k*n+k])) {
 					return Factor{}, false
 				}
-			case !(s >= -1e-12*math.Abs(cov[j*n+j])) || math.IsInf(s, 0):
+			case !(s >= -1e-12*cov[j*n+j]):
 				return Factor{}, false
 			default:
 				f.l[j*n+j] = math.Sqrt(math.Max(s, 0))
