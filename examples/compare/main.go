@@ -81,30 +81,27 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
-	if *asJSON {
-		err = in.made.Print(stdout, c.json())
-	} else {
-		err = c.print(stdout)
-	}
-	where := *out
+	where := strings.TrimSuffix(*out, "/")
 	if where == "" && !*asJSON {
 		where = "out/compare"
 	}
-	if err != nil || where == "" {
+	if where != "" { // before anything is printed, so that a place where none can be is refused first
+		lacks, err := c.write(where)
+		if err != nil {
+			return fmt.Errorf("writing the page: %w", err)
+		}
+		for _, l := range lacks {
+			command.Paragraph(stderr, "Note: ", l, 78, 0)
+		}
+	}
+	if *asJSON {
+		return in.made.Print(stdout, c.json())
+	}
+	if err := c.print(stdout); err != nil {
 		return err
 	}
-	where = strings.TrimSuffix(where, "/")
-	lacks, err := c.write(where)
-	if err != nil {
-		return fmt.Errorf("writing the page: %w", err)
-	}
-	for _, l := range lacks {
-		command.Paragraph(stderr, "Note: ", l, 78, 0)
-	}
-	if !*asJSON {
-		fmt.Fprintf(stdout, "\nPage: %s/%s\n", where, pageFile)
-	}
-	return nil
+	_, err = fmt.Fprintf(stdout, "\nPage: %s/%s\n", where, pageFile)
+	return err
 }
 
 // parseBy reads what to rank by, "speed=2,base_fog".

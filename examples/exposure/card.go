@@ -20,42 +20,46 @@ import (
 	"example.org/actinic/sensito/exposure/card"
 )
 
-// makeCard prints the figures of the card, or writes it, or both.
+// makeCard writes the card where one is wanted, so that a place where none can be is refused first, and prints its figures.
 func makeCard(film *actinic.Film, process string, cam *camera.Described, made command.Made, asJSON bool, out string, stdout io.Writer) error {
 	c, err := actinic.FieldCard(film, process, cam)
 	if err != nil {
 		return err
 	}
 	sheet := sheetOf(c, cam)
-	if asJSON {
-		err = made.Print(stdout, c)
-	} else {
-		err = sheet.print(stdout)
+	where := strings.TrimSuffix(out, "/")
+	if where == "" && !asJSON {
+		where = "out/card"
 	}
-	if err != nil {
-		return err
-	}
-	if out == "" {
-		if asJSON {
-			return nil
+	if where != "" {
+		if err := sheet.write(where); err != nil {
+			return err
 		}
-		out = "out/card"
 	}
+	if asJSON {
+		return made.Print(stdout, c)
+	}
+	if err := sheet.print(stdout); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(stdout, "\nCard: %s/card.html, to print on A6; %[1]s/card.png\n", where)
+	return err
+}
+
+// write writes the page and the picture as one folder.
+func (s *sheet) write(where string) error {
 	files := figure.Files{}
-	scale, err := sheet.draw(files)
+	scale, err := s.draw(files)
 	if err != nil {
 		return err
 	}
-	if files["card.html"], err = sheet.page(scale); err != nil {
+	if files["card.html"], err = s.page(scale); err != nil {
 		return err
 	}
-	if err := files.Write(strings.TrimSuffix(out, "/")); err != nil {
+	if err := files.Write(where); err != nil {
 		return fmt.Errorf("writing the card: %w", err)
 	}
-	if !asJSON {
-		_, err = fmt.Fprintf(stdout, "\nCard: %s/card.html, to print on A6; %[1]s/card.png\n", strings.TrimSuffix(out, "/"))
-	}
-	return err
+	return nil
 }
 
 // sheet is a card as text: what the page, the picture and the terminal all show.

@@ -43,7 +43,9 @@ func (full) Write([]byte) (int, error) { return 0, errors.New("disk full") }
 
 func TestAFailedWriteIsRemembered(t *testing.T) {
 	w := &checkedWriter{w: full{}}
-	fmt.Fprintln(w, "one")
+	if n, err := fmt.Fprintln(w, "one"); n != 0 || err == nil {
+		t.Errorf("%d, %v", n, err)
+	}
 	w.w = io.Discard
 	if n, err := fmt.Fprintln(w, "two"); n != 0 || err == nil || w.err == nil {
 		t.Errorf("%d, %v, %v", n, err, w.err)
