@@ -97,11 +97,9 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if *asJSON {
 		return in.made.Print(stdout, c.json())
 	}
-	if err := c.print(stdout); err != nil {
-		return err
-	}
-	_, err = fmt.Fprintf(stdout, "\nPage: %s/%s\n", where, pageFile)
-	return err
+	c.print(stdout)
+	fmt.Fprintf(stdout, "\nPage: %s/%s\n", where, pageFile)
+	return nil
 }
 
 // parseBy reads what to rank by, "speed=2,base_fog".
@@ -149,9 +147,6 @@ func ours(name string) bool {
 
 // write writes the page with its pictures as one folder, whole or not at all.
 func (c *comparison) write(where string) (lacks []string, err error) {
-	files, lacks, err := c.page()
-	if err != nil {
-		return nil, err
-	}
+	files, lacks := c.page()
 	return lacks, command.WriteFolder(where, ours, files)
 }

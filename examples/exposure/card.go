@@ -124,7 +124,7 @@ func (s *sheet) filtered(c *card.Card) {
 	for _, f := range c.Filters {
 		if !lights[f.Light] {
 			lights[f.Light] = true
-			b.Head = append(b.Head, lightWords(f.Light)+" ×", "stops")
+			b.Head = append(b.Head, lightWords[f.Light]+" ×", "stops")
 			b.Wide = append(b.Wide, 3.2, 2)
 		}
 		i, ok := at[f.Filter]
@@ -151,15 +151,7 @@ func factorWords(f card.Filter) []string {
 }
 
 // lightWords calls the lights of a card what a photographer does.
-func lightWords(light string) string {
-	switch light {
-	case "D55":
-		return "Daylight"
-	case "A":
-		return "Tungsten"
-	}
-	return light
-}
+var lightWords = map[string]string{"D55": "Daylight", "A": "Tungsten"}
 
 // beside is long times at the left and grey filters at the right.
 func (s *sheet) beside(c *card.Card) {

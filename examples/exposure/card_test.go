@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"image/png"
 	"math"
 	"os"
@@ -15,6 +16,9 @@ import (
 	"example.org/actinic/examples/internal/figure"
 	"example.org/actinic/examples/internal/page/pagetest"
 	"example.org/actinic/internal/held"
+	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/exposure/camera"
+	"example.org/actinic/sensito/exposure/card"
 )
 
 // The card is one sheet of A6 as a page and as a picture, black on white, with its figures
@@ -171,5 +175,44 @@ func TestFullSheet(t *testing.T) {
 		files := figure.Files{}
 		scale, err := s.draw(files)
 		said.Values(name, math.Round(scale*100)/100, len(files["card.png"]) > 0, err)
+		dir := filepath.Join(t.TempDir(), "card")
+		again := s.write(dir)
+		if _, there := os.Lstat(dir); fmt.Sprint(again) != fmt.Sprint(err) || (there == nil) != (err == nil) {
+			t.Errorf("%s: written %v, %v", name, there == nil, again)
+		}
+	}
+}
+
+// Signs stand out, a figure that rounds to nothing has none; factors have two figures.
+func TestWords(t *testing.T) {
+	for _, c := range []struct {
+		v        float64
+		decimals int
+		want     string
+	}{{0, 0, "0"}, {-0.04, 1, "0.0"}, {0.04, 1, "0.0"}, {1, 0, "+1"}, {-1, 0, "−1"}, {-1.25, 2, "−1.25"}, {10, 0, "+10"}} {
+		if got := signed(c.v, c.decimals); got != c.want {
+			t.Errorf("%v: %q, want %q", c.v, got, c.want)
+		}
+	}
+	for _, c := range []struct {
+		f    card.Filter
+		want string
+	}{{card.Filter{Factor: 9.94, Stops: 3.31}, "9.9 +3.3"}, {card.Filter{Factor: 9.95, Stops: 3.31}, "10 +3.3"}, {card.Filter{Factor: 123, Stops: 6.9}, "120 +6.9"},
+		{card.Filter{Factor: 2, Stops: 1, AlmostBlind: true}, "– –"}, {card.Filter{Factor: 1}, "1.0 0.0"}} {
+		if got := strings.Join(factorWords(c.f), " "); got != c.want {
+			t.Errorf("%+v: %q, want %q", c.f, got, c.want)
+		}
+	}
+}
+
+// A plan that is no JSON is an error, and so is a camera.
+func TestPlannedIsJSON(t *testing.T) {
+	said := held.New(t)
+	cam := camera.Default()
+	if _, err := json.Marshal(planned{&actinic.Plan{}, cam}); err != nil {
+		t.Error(err)
+	}
+	if _, err := json.Marshal(planned{&actinic.Plan{Residue: sensito.Stops(math.NaN())}, cam}); !said.Refused("a factor", err) {
+		t.Error("NaN is written")
 	}
 }

@@ -114,9 +114,9 @@ func filtersOf(j *job, file string, content []byte) (*result, error) {
 	r.Notes = append(r.Notes, sentence(recovered.Statement()), "The sensitivity takes the place of the one that the film had. "+
 		"Factors by the sensitivity use all readings together and hold for other filters and lights as well; where they leave the measured ones, look at that reading.")
 	r.draw = []drawing{
-		{"filters", "Filter factors: circles with bars are measured, crosses what the recovered sensitivity gives.", func() (*plot.Plot, error) { return factorFigure(r, rows) }},
+		{"filters", "Filter factors: circles with bars are measured, crosses what the recovered sensitivity gives.", func() *plot.Plot { return factorFigure(r, rows) }},
 		{"sensitivity", "Recovered sensitivity, the largest value 1, with its 95 % band; where the filters tell little the band is wide.",
-			func() (*plot.Plot, error) { return sensitivityFigure(r, recovered) }},
+			func() *plot.Plot { return sensitivityFigure(r, recovered) }},
 	}
 	return r, nil
 }
@@ -126,7 +126,7 @@ func sentence(s string) string {
 	return strings.ToUpper(s[:1]) + strings.TrimSuffix(s[1:], ".") + "."
 }
 
-func factorFigure(r *result, rows []factorRow) (*plot.Plot, error) {
+func factorFigure(r *result, rows []factorRow) *plot.Plot {
 	p := figure.New("Filter factors: "+r.Film+" in "+r.Light, "Stops more than without a filter", "")
 	var measured, recovered plotter.XYs
 	var ticks []plot.Tick
@@ -147,10 +147,10 @@ func factorFigure(r *result, rows []factorRow) (*plot.Plot, error) {
 	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
 	p.Y.Min, p.Y.Max = 0.4, float64(len(rows))+0.6
 	p.X.Min = min(p.X.Min, 0)
-	return p, nil
+	return p
 }
 
-func sensitivityFigure(r *result, recovered filters.Recovered) (*plot.Plot, error) {
+func sensitivityFigure(r *result, recovered filters.Recovered) *plot.Plot {
 	p := figure.New("Recovered sensitivity: "+r.Film, "Wavelength (nm)", "Relative sensitivity")
 	peak := 0.0
 	for _, v := range recovered.Value {
@@ -165,5 +165,5 @@ func sensitivityFigure(r *result, recovered filters.Recovered) (*plot.Plot, erro
 	figure.Fill(p, low, high)
 	figure.Line(p, line, figure.Black, 1.2, nil)
 	p.Y.Min = 0
-	return p, nil
+	return p
 }

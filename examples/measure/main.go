@@ -11,7 +11,6 @@ import (
 
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
-	"example.org/actinic/examples/internal/figure"
 	"example.org/actinic/examples/internal/filmfile"
 	"example.org/actinic/examples/internal/page"
 	"example.org/actinic/examples/internal/spectrafile"
@@ -188,11 +187,7 @@ func writePage(where string, made command.Made, notes io.Writer, of ...*result) 
 	if where == "" {
 		return nil
 	}
-	files := figure.Files{}
-	lacks, err := drawPage(files, made, of)
-	if err != nil {
-		return err
-	}
+	files, lacks := drawPage(made, of)
 	if err := files.Write(strings.TrimSuffix(where, "/")); err != nil {
 		return fmt.Errorf("writing the page: %w", err)
 	}

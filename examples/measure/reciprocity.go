@@ -98,7 +98,7 @@ func reciprocityOf(j *job, file string, content []byte) (*result, error) {
 	}
 	r.Details = details
 	r.draw = []drawing{{"reciprocity", "Times that came out at equal density: circles are the readings, the line is the law, the grey band the 95 % interval of a new reading, dashes no failure.",
-		func() (*plot.Plot, error) { return reciprocityFigure(r, fit, readings, lo, hi) }}}
+		func() *plot.Plot { return reciprocityFigure(r, fit, readings, lo, hi) }}}
 	return r, nil
 }
 
@@ -214,16 +214,14 @@ func firstLine(content []byte) string {
 	return ""
 }
 
-func reciprocityFigure(r *result, fit *reciprocity.Fitted, readings []reciprocity.Reading, lo, hi float64) (*plot.Plot, error) {
+func reciprocityFigure(r *result, fit *reciprocity.Fitted, readings []reciprocity.Reading, lo, hi float64) *plot.Plot {
 	p := figure.New("Reciprocity: "+r.Film, "Metered time (seconds)", "Exposure to set (seconds)")
 	const n = 60
 	var line, low, high, none plotter.XYs
 	for i := range n + 1 {
 		t := lo * math.Pow(hi/lo, float64(i)/n)
 		q, err := fit.Predict(min(max(figures.Seconds(t), figures.Seconds(lo)), figures.Seconds(hi)))
-		if err != nil {
-			return nil, err
-		}
+		figure.Fault(p, err)
 		a := q.Adjusted
 		line = append(line, plotter.XY{X: t, Y: a.Value})
 		none = append(none, plotter.XY{X: t, Y: t})
@@ -243,7 +241,7 @@ func reciprocityFigure(r *result, fit *reciprocity.Fitted, readings []reciprocit
 	figure.Points(p, at, draw.RingGlyph{}, figure.Black, 3)
 	p.X.Scale, p.Y.Scale = plot.LogScale{}, plot.LogScale{}
 	p.X.Tick.Marker, p.Y.Tick.Marker = decades{}, decades{}
-	return p, nil
+	return p
 }
 
 // decades marks powers of ten and their halves on a logarithmic axis of times.

@@ -78,7 +78,7 @@ func temperatureOf(j *job, file string, content []byte) (*result, error) {
 		r.table.Rows = append(r.table.Rows, []string{fmt.Sprintf("%.0f °C", c), devtime.FormatTime(figures.Seconds(60 * fit.At20.Value * factor).Round(time.Second))})
 	}
 	r.draw = []drawing{{"temperature", "Development times of one contrast against the temperature of the bath: circles are the readings, the line is the fitted coefficient.",
-		func() (*plot.Plot, error) { return temperatureFigure(r, fit, rows) }}}
+		func() *plot.Plot { return temperatureFigure(r, fit, rows) }}}
 	return r, nil
 }
 
@@ -108,16 +108,14 @@ func away(miss time.Duration) string {
 	return "by less than a second"
 }
 
-func temperatureFigure(r *result, fit devtime.TemperatureFit, rows []devtime.TemperatureRow) (*plot.Plot, error) {
+func temperatureFigure(r *result, fit devtime.TemperatureFit, rows []devtime.TemperatureRow) *plot.Plot {
 	p := figure.New("Temperature: "+r.Film+" in "+r.Process, "Temperature (°C)", "Development (minutes)")
 	low, high := fit.Law.Range()
 	var line, at plotter.XYs
 	for i := range 41 {
 		c := low + (high-low)*devtime.Celsius(i)/40
 		factor, err := fit.Law.Factor(20, c)
-		if err != nil {
-			return nil, err
-		}
+		figure.Fault(p, err)
 		line = append(line, plotter.XY{X: float64(c), Y: fit.At20.Value * factor})
 	}
 	for _, row := range rows {
@@ -128,5 +126,5 @@ func temperatureFigure(r *result, fit devtime.TemperatureFit, rows []devtime.Tem
 	p.Y.Min = 0
 	pad := 0.03 * (p.X.Max - p.X.Min)
 	p.X.Min, p.X.Max = p.X.Min-pad, p.X.Max+pad
-	return p, nil
+	return p
 }

@@ -121,11 +121,8 @@ func run(args []string, stdout, stderr io.Writer) error {
 
 // write writes the files of the test and the page. What cannot be drawn costs a note.
 func write(where string, res *result, files figure.Files, stdout, stderr io.Writer, say bool) error {
-	page, lacks, err := report(res, files)
-	if err != nil {
-		return err
-	}
-	files["readings.html"] = page
+	var lacks []string
+	files["readings.html"], lacks = report(res, files)
 	if err := files.Write(where); err != nil {
 		return fmt.Errorf("writing the readings: %w", err)
 	}

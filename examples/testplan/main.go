@@ -174,11 +174,7 @@ func (o *options) write(where string, p *plan.Plan, text []byte) error {
 	if err != nil {
 		return err
 	}
-	page, err := list(p)
-	if err != nil {
-		return err
-	}
-	files["plan.json"], files["shooting-list.html"], files["shooting-list.txt"] = text, page, []byte(p.String())
+	files["plan.json"], files["shooting-list.html"], files["shooting-list.txt"] = text, list(p), []byte(p.String())
 	err = command.WriteFolder(where, nil, files)
 	if errors.Is(err, os.ErrExist) {
 		return fmt.Errorf("%s is there already, and may hold readings: give -out another name: %w", where, err)

@@ -266,10 +266,7 @@ func TestListIsWhole(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text, err := list(p)
-	if err != nil {
-		t.Fatal(err)
-	}
+	text := list(p)
 	pagetest.Said(t, text)
 	pagetest.Whole(t, text, pagetest.A4, pagetest.Letter)
 }
