@@ -72,14 +72,14 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
+	c, err := compare(in, *all, criteria)
+	if err != nil {
+		return err
+	}
 	if *merged != "" {
 		if err := merge(*merged, in, stderr); err != nil {
 			return err
 		}
-	}
-	c, err := compare(in, *all, criteria)
-	if err != nil {
-		return err
 	}
 	where := strings.TrimSuffix(*out, "/")
 	if where == "" && !*asJSON {
