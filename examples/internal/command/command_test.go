@@ -80,6 +80,15 @@ func TestParagraph(t *testing.T) {
 	if want := "Note: dark mills and\n      bright tips\n      against the\n      sky\n"; b.String() != want {
 		t.Errorf("%q, want %q", b.String(), want)
 	}
+	for sentence, want := range map[string]string{
+		"": "ä: \n", "eighty": "ä: eighty\n", "abc éfg": "ä: abc éfg\n", "abc éfgh": "ä: abc\n    éfgh\n", "abcdefghijkl mn": "ä: abcdefghijkl\n    mn\n",
+		"a b\n c  d ": "ä: a b c d\n",
+	} {
+		b.Reset()
+		if Paragraph(&b, "ä: ", sentence, 10, 4); b.String() != want {
+			t.Errorf("%q: %q, want %q", sentence, b.String(), want)
+		}
+	}
 }
 
 func TestLight(t *testing.T) {
