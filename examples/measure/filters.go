@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -74,19 +75,9 @@ func filtersOf(j *job, file string, content []byte) (*result, error) {
 		return nil, inFile(file, err)
 	}
 	p := j.provenance
-	said := "in " + light.Name
-	if p.Conditions != "" {
-		said = p.Conditions + "; " + said
-	}
-	p.Conditions = said
+	p.Conditions = "in " + light.Name
 	r := &result{Kind: j.kind, Law: "sensitivity behind the factors", Film: j.film.Name(), Light: light.Name, from: file}
-	if r.film, err = j.film.WithSensitivity(recovered, 0, p); err != nil {
-		return nil, inFile(file, err)
-	}
-	sensitivity, err := recovered.Sensitivity()
-	if err != nil {
-		return nil, inFile(file, err)
-	}
+	sensitivity, errSensitivity := recovered.Sensitivity()
 	var rows []factorRow
 	r.table = page.Table{Caption: "Filter factors in " + light.Name + ", with 95 % intervals",
 		Head: []string{"Filter", "Measured", "Interval", "Stops", "Mark", "By the sensitivity", "Interval"}}
@@ -118,7 +109,8 @@ func filtersOf(j *job, file string, content []byte) (*result, error) {
 		{"sensitivity", "Recovered sensitivity, the largest value 1, with its 95 % band; where the filters tell little the band is wide.",
 			func() *plot.Plot { return sensitivityFigure(r, recovered) }},
 	}
-	return r, nil
+	r.film, err = j.film.WithSensitivity(recovered, 0, p)
+	return r, inFile(file, cmp.Or(errSensitivity, err))
 }
 
 // sentence begins with a capital and ends with a full stop.

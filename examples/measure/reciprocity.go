@@ -49,14 +49,7 @@ func reciprocityOf(j *job, file string, content []byte) (*result, error) {
 	for _, p := range fit.Parameters() {
 		r.Parameters = append(r.Parameters, named(p.Name, "", p.Estimate))
 	}
-	if r.film, err = j.film.WithReciprocity(fit, readings, j.provenance); err != nil {
-		return nil, inFile(file, err)
-	}
-	law, err := r.film.Reciprocity()
-	if err != nil {
-		return nil, err
-	}
-	lo, hi := law.Domain()
+	lo, hi := fit.Law().Domain()
 	r.Notes = append(r.Notes, fmt.Sprintf("Found from %d readings, metered from %s to %s, and trusted there.", len(readings),
 		figures.About(figures.Seconds(lo)), figures.About(figures.Seconds(hi))))
 	if sd, dof := fit.Scatter(); !math.IsNaN(sd) {
@@ -82,10 +75,7 @@ func reciprocityOf(j *job, file string, content []byte) (*result, error) {
 		Predictions []row                 `json:"predictions"`
 	}{readings, tried, nil}
 	for _, t := range asked(lo, hi) {
-		p, err := fit.Predict(figures.Seconds(t))
-		if err != nil {
-			continue
-		}
+		p, _ := fit.Predict(figures.Seconds(t)) // within the readings
 		a := p.Adjusted
 		details.Predictions = append(details.Predictions, row{t, a})
 		about := func(s float64) string {
@@ -99,7 +89,8 @@ func reciprocityOf(j *job, file string, content []byte) (*result, error) {
 	r.Details = details
 	r.draw = []drawing{{"reciprocity", "Times that came out at equal density: circles are the readings, the line is the law, the grey band the 95 % interval of a new reading, dashes no failure.",
 		func() *plot.Plot { return reciprocityFigure(r, fit, readings, lo, hi) }}}
-	return r, nil
+	r.film, err = j.film.WithReciprocity(fit, readings, j.provenance)
+	return r, inFile(file, err)
 }
 
 // asked are round times within the readings.
