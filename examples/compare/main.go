@@ -13,6 +13,7 @@ import (
 
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/examples/internal/page"
 )
 
 const usage = `Usage: compare [-by NAME[=WEIGHT],…] [-all] [-out DIR] [-json] [-merge NEW] [PATH…]
@@ -90,9 +91,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 		if err != nil {
 			return fmt.Errorf("writing the page: %w", err)
 		}
-		for _, l := range lacks {
-			command.Paragraph(stderr, "Note: ", l, 78, 0)
-		}
+		page.Notes(stderr, lacks)
 	}
 	if *asJSON {
 		return in.made.Print(stdout, c.json())

@@ -46,9 +46,7 @@ func writePage(where string, made command.Made, notes io.Writer, res *result) er
 	if err := pictures.Files.Write(strings.TrimSuffix(where, "/")); err != nil {
 		return fmt.Errorf("writing the page: %w", err)
 	}
-	for _, l := range pictures.Lacks {
-		command.Paragraph(notes, "Note: ", l, 78, 0)
-	}
+	page.Notes(notes, pictures.Lacks)
 	return nil
 }
 

@@ -191,8 +191,6 @@ func writePage(where string, made command.Made, notes io.Writer, of ...*result) 
 	if err := files.Write(strings.TrimSuffix(where, "/")); err != nil {
 		return fmt.Errorf("writing the page: %w", err)
 	}
-	for _, l := range lacks {
-		command.Paragraph(notes, "Note: ", l, 78, 0)
-	}
+	page.Notes(notes, lacks)
 	return nil
 }

@@ -12,6 +12,7 @@ import (
 
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/figure"
+	"example.org/actinic/examples/internal/page"
 	"example.org/actinic/internal/rooted"
 )
 
@@ -126,9 +127,7 @@ func write(where string, res *result, files figure.Files, stdout, stderr io.Writ
 	if err := files.Write(where); err != nil {
 		return fmt.Errorf("writing the readings: %w", err)
 	}
-	for _, l := range lacks {
-		command.Paragraph(stderr, "Note: ", l, 78, 0)
-	}
+	page.Notes(stderr, lacks)
 	if !say {
 		return nil
 	}

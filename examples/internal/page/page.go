@@ -23,10 +23,12 @@ import (
 	"encoding/base64"
 	"fmt"
 	"html/template"
+	"io"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/figure"
 )
 
@@ -116,6 +118,13 @@ func (d *Pictures) Draw(f Figure, p *plot.Plot, w, h vg.Length) (drawn Figure, o
 	}
 	f.Data = Embedded(d.Files[f.Name+".png"])
 	return f, true
+}
+
+// Notes prints the sentences of what is lacking.
+func Notes(w io.Writer, lacks []string) {
+	for _, l := range lacks {
+		command.Paragraph(w, "Note: ", l, 78, 0)
+	}
 }
 
 // New returns the template of a page with the body. The body is text of ours: one that

@@ -2,6 +2,7 @@ package page_test
 
 import (
 	"errors"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/plot"
@@ -46,7 +47,9 @@ func TestPictures(t *testing.T) {
 		if _, has := pictures.Files[name+".png"]; has != ok || ok && f.Data != page.Embedded(pictures.Files[name+".png"]) || !ok && f.Data != "" {
 			t.Errorf("%s: drawn %v, %d bytes", name, ok, len(f.Data))
 		}
-		said.Values(name, ok, f.Name, f.Caption, f.Alt, pictures.Lacks)
+		var notes strings.Builder
+		page.Notes(&notes, append(pictures.Lacks, pictures.Lacks...))
+		said.Values(name, ok, f.Name, f.Caption, f.Alt, pictures.Lacks, notes.String())
 	}
 }
 
