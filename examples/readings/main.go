@@ -4,6 +4,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"io/fs"
@@ -68,11 +69,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 	}
 	var fsys fs.FS
 	if *dir == "" {
-		made, err := quarry(shippedSeed)
-		if err != nil {
-			return err
-		}
-		fsys = made
+		fsys = quarry(shippedSeed)
 	} else {
 		folder, closed, err := command.Folder(*dir)
 		if err != nil {
@@ -99,20 +96,18 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
+	where := *out
 	if *asJSON {
-		var made command.Made
-		if made, err = command.MadeOf(fsys, append(res.files(), jobFile)...); err == nil {
-			err = made.Print(stdout, res)
+		made, err := command.MadeOf(fsys, append(res.files(), jobFile)...)
+		if err != nil {
+			return err
+		}
+		if err := made.Print(stdout, res); err != nil {
+			return err
 		}
 	} else {
-		err = print(stdout, res)
-	}
-	if err != nil {
-		return err
-	}
-	where := *out
-	if where == "" && !*asJSON {
-		where = "out/readings"
+		print(stdout, res)
+		where = cmp.Or(where, "out/readings")
 	}
 	if where == "" {
 		return nil
