@@ -12,6 +12,9 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgsvg"
+
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/figure"
 	"example.org/actinic/examples/internal/page/pagetest"
@@ -179,6 +182,46 @@ func TestFullSheet(t *testing.T) {
 		again := s.write(dir)
 		if _, there := os.Lstat(dir); fmt.Sprint(again) != fmt.Sprint(err) || (there == nil) != (err == nil) {
 			t.Errorf("%s: written %v, %v", name, there == nil, again)
+		}
+	}
+}
+
+// Sheets at two scales, with tables on either side or both, are drawn as they were, by the numbers of their SVG.
+func TestSheetAtScales(t *testing.T) {
+	said := held.New(t)
+	row := func(caption string, wide ...float64) block {
+		b := block{Caption: caption, Wide: wide}
+		for i := range wide {
+			b.Head = append(b.Head, fmt.Sprint("Head ", i))
+		}
+		b.Rows = [][]string{b.Head, b.Head}
+		return b
+	}
+	for name, s := range map[string]*sheet{
+		"little": {Film: "A film (invented)"},
+		"both": {Film: "A film (invented)", Process: "A process", Camera: "A camera", Index: "EI 400", Develop: "7:30", Blocks: []block{row("Across", 3, 2, 2), row("Again", 1, 1)},
+			Left: []block{row("Left", 1, 2)}, Right: []block{row("Right", 2, 1), row("Right too", 1)}, Notes: []string{"A note.", "Another, of some length, that fills a line of the sheet and goes on to the next one, and so on."}},
+		"left":  {Film: "A film (invented)", Left: []block{row("Left", 1, 2)}},
+		"right": {Film: "A film (invented)", Right: []block{row("Right", 1, 2)}},
+	} {
+		for _, scale := range []float64{1, 0.8} {
+			svg := vgsvg.New(sheetWidth, sheetHeight)
+			p := pen{c: draw.New(svg), scale: scale, y: sheetHeight - sheetMargin}
+			p.sheet(s)
+			var b bytes.Buffer
+			if _, err := svg.WriteTo(&b); err != nil {
+				t.Fatal(err)
+			}
+			said.Look(fmt.Sprint(name, " at ", scale), []any{p.wide, float64(p.y), strings.Split(b.String(), "\n")})
+		}
+	}
+	// A word that does not fit is broken where it still does, into letters at the least.
+	for _, c := range []struct {
+		most int
+		want string
+	}{{0, "a|b|c|d|é|f"}, {1, "a|b|c|d|é|f"}, {2, "ab|cd|éf"}, {3, "abc|d|éf"}, {4, "abcd|éf"}} {
+		if got := strings.Join(broken([]string{"abcd", "éf"}, func(s string) bool { return len([]rune(s)) <= c.most }), "|"); got != c.want {
+			t.Errorf("up to %d: %s, want %s", c.most, got, c.want)
 		}
 	}
 }
