@@ -30,7 +30,10 @@ func TestPartsOfFilms(t *testing.T) {
 		"reciprocity": "metered_s,adjusted_s\n1,1\n10,20\n", "stops": "time_s,density,stops\n1,0.5,-2\n10,0.4,-2\n", "exposures": "time_s,density,log_h_lx_s\n1,0.5,-2\n10,0.4,-2\n",
 		"gradients": "temperature_c,time,gradient\n20,7:30,0.5\n24,6:00,0.55\n", "fahrenheit": "temperature_f,time\n68,7:30\n75,5½\n", "filters": "filter,stops\n8,1\n25,3\n",
 	}
-	for film, d := range map[string]actinic.FilmData{"bare": bare, "slow": slow} {
+	single := bare
+	single.Processes = []actinic.ProcessData{bare.Processes[0]}
+	single.Processes[0].Curves = single.Processes[0].Curves[:1]
+	for film, d := range map[string]actinic.FilmData{"bare": bare, "slow": slow, "single": single} {
 		made, err := actinic.NewFilm(d)
 		if err != nil {
 			t.Fatal(err)
@@ -94,6 +97,6 @@ func TestDecades(t *testing.T) {
 
 // Few readings, with all of their tables and pictures.
 func TestFewReadings(t *testing.T) {
-	golden.Lines(t, "", run, map[string]string{"two.csv": "metered_s,adjusted_s\n1,1\n10,20\n", "short.csv": "metered_s,adjusted_s\n1/1000,1/900\n1/10,1/10\n1/2,1/2\n", "baths.csv": "temperature_c,time\n20,8\n24,6\n"},
-		"-kind reciprocity -film Swift -page OUT IN/two.csv", "-kind reciprocity -film Swift -json IN/short.csv", "-kind temperature -film Swift -process Tarren -page OUT IN/baths.csv")
+	golden.Lines(t, "", run, map[string]string{"two.csv": "metered_s,adjusted_s\n1,1\n10,20\n", "short.csv": "metered_s,adjusted_s\n1/1000,1/900\n1/10,1/10\n1/2,1/2\n", "sd.csv": "metered_s,adjusted_s,sd_stops\n1,1,0.05\n10,20,3\n", "baths.csv": "temperature_c,time\n20,8\n24,6\n"},
+		"-kind reciprocity -film Swift -page OUT IN/two.csv", "-kind reciprocity -film Swift -json IN/short.csv", "-kind reciprocity -film Swift -json IN/sd.csv", "-kind temperature -film Swift -process Tarren -page OUT IN/baths.csv")
 }
