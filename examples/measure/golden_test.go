@@ -13,7 +13,6 @@ func TestPrints(t *testing.T) {
 	golden.Run(t, "times", run, "-kind", "reciprocity", "-film", "Swift", "-out", "OUT/new", "-page", "OUT/page", "-lose", "-source", "a test", "quarry/reciprocity.csv")
 	golden.Run(t, "baths", run, "-kind", "temperature", "-film", "Swift", "-process", "Tarren", "-json", "quarry/temperature.csv")
 	golden.Run(t, "filters", run, "-kind", "filters", "-film", "Swift", "-json", "quarry/filters.csv")
-	golden.Run(t, "laws", run, "-json")
 	golden.Run(t, "help", run, "-h")
 }
 

@@ -98,5 +98,5 @@ func TestDecades(t *testing.T) {
 // Few readings, with all of their tables and pictures.
 func TestFewReadings(t *testing.T) {
 	golden.Lines(t, "", run, map[string]string{"two.csv": "metered_s,adjusted_s\n1,1\n10,20\n", "short.csv": "metered_s,adjusted_s\n1/1000,1/900\n1/10,1/10\n1/2,1/2\n", "sd.csv": "metered_s,adjusted_s,sd_stops\n1,1,0.05\n10,20,3\n", "baths.csv": "temperature_c,time\n20,8\n24,6\n"},
-		"-kind reciprocity -film Swift -page OUT IN/two.csv", "-kind reciprocity -film Swift -json IN/short.csv", "-kind reciprocity -film Swift -json IN/sd.csv", "-kind temperature -film Swift -process Tarren -page OUT IN/baths.csv")
+		"-json", "-kind reciprocity -film Swift -page OUT IN/two.csv", "-kind reciprocity -film Swift -json IN/short.csv", "-kind reciprocity -film Swift -json IN/sd.csv", "-kind temperature -film Swift -process Tarren -page OUT IN/baths.csv")
 }
