@@ -111,6 +111,13 @@ func records(t *testing.T) map[string]*roll.Record {
 	return out
 }
 
+// slowly are the pictures that take their time, with the records that are drawn of them; the others would be the same.
+var slowly = map[string][]string{
+	"family": {"whole", "no index", "relative", "no strips"},
+	"contrast": {"whole", "no gradient", "gradient alone", "high gradient", "no development", "long development", "longer development",
+		"open development", "exact development", "no growth", "late induction", "early induction"},
+}
+
 // What is printed, tabled and drawn of records is what it was; of each the lines in which it differs from the whole.
 func TestPartsOfRecords(t *testing.T) {
 	said := held.New(t)
@@ -159,8 +166,8 @@ func TestPartsOfRecords(t *testing.T) {
 		}
 		said.Look(name, other)
 		for of, draw := range pictures {
-			if of == "family" && !slices.Contains([]string{"whole", "no index", "relative", "no strips"}, name) {
-				continue // slow to draw, and the same
+			if list, slow := slowly[of]; slow && !slices.Contains(list, name) {
+				continue
 			}
 			if got := drawn(draw(r)); name == "whole" || !slices.Equal(got, shown[of]) {
 				numbers := held.Numbers.FindAllString(strings.Join(got, "\n"), -1)

@@ -42,8 +42,8 @@ func TestWrite(t *testing.T) {
 // Marks at and beside the ends of an axis, and beside lengths where their steps change.
 func TestTicksAtEdges(t *testing.T) {
 	said := held.New(t)
-	var marks func(lo, hi float64) (values []float64, labels []string)
-	marks = func(lo, hi float64) (values []float64, labels []string) {
+
+	marks := func(lo, hi float64) (values []float64, labels []string) {
 		for _, tick := range (ticks{}).Ticks(lo, hi) {
 			values, labels = append(values, tick.Value), append(labels, tick.Label)
 		}
