@@ -113,7 +113,7 @@ func (c *comparison) trait(t actinic.Trait) *plot.Plot {
 // the difference: of speeds and indexes in stops.
 func (c *comparison) differences(t actinic.Trait) *plot.Plot {
 	first, has := c.Rows[0].Traits[t]
-	if !has || len(c.Rows) < 2 {
+	if !has {
 		return nil
 	}
 	stops := ratio(t)

@@ -64,7 +64,7 @@ func TestMixed(t *testing.T) {
 		files["package/"+e] = read1(t, filepath.Join(dir, e))
 	}
 	golden.Lines(t, "", run, files, "-by index -out OUT IN/package", "-by speed -json IN/package", "-by grain,response=2,index -json IN/package",
-		"-by response -json IN/package Lantern", "-by speed -out OUT IN/package Ceunant")
+		"-by response -json IN/package Lantern", "-by base_fog -out OUT IN/package Ceunant")
 }
 
 func filesOf(t *testing.T, dir string) (names []string) {
