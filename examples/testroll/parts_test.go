@@ -126,13 +126,16 @@ func TestPartsOfRecords(t *testing.T) {
 		var b strings.Builder
 		print(&b, r, false)
 		out = strings.Split(b.String(), "\n")
-		for what, v := range map[string]any{"box": testBox(r, "a test", about{}), "readings": readingTables(r), "fits": fitTable(r), "fit note": fitNote(r), "frames": frameTable(r), "frames' note": framesNote(r),
-			"tones": tonesTable(r), "family": familyWords(r), "contrast": contrastWords(r), "residuals": residualWords(r), "about strips": aboutStrips(r), "order": of(r, roll.Order)} {
-			text, err := json.Marshal(v)
+		for _, part := range []struct {
+			what string
+			v    any
+		}{{"box", testBox(r, "a test", about{})}, {"readings", readingTables(r)}, {"fits", fitTable(r)}, {"fit note", fitNote(r)}, {"frames", frameTable(r)}, {"frames' note", framesNote(r)},
+			{"tones", tonesTable(r)}, {"family", familyWords(r)}, {"contrast", contrastWords(r)}, {"residuals", residualWords(r)}, {"about strips", aboutStrips(r)}, {"order", of(r, roll.Order)}} {
+			text, err := json.Marshal(part.v)
 			if err != nil {
 				t.Fatal(err)
 			}
-			out = append(out, what+": "+string(text))
+			out = append(out, part.what+": "+string(text))
 		}
 		if frameTable(r) != nil {
 			out = append(out, "bracket: "+bracketWords(r))
