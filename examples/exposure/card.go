@@ -39,11 +39,9 @@ func makeCard(film *actinic.Film, process string, cam *camera.Described, made co
 	if asJSON {
 		return made.Print(stdout, c)
 	}
-	if err := sheet.print(stdout); err != nil {
-		return err
-	}
-	_, err = fmt.Fprintf(stdout, "\nCard: %s/card.html, to print on A6; %[1]s/card.png\n", where)
-	return err
+	sheet.print(stdout)
+	fmt.Fprintf(stdout, "\nCard: %s/card.html, to print on A6; %[1]s/card.png\n", where)
+	return nil
 }
 
 // write writes the page and the picture as one folder.
@@ -212,7 +210,7 @@ func (s *sheet) all() []block {
 }
 
 // print writes the card for a terminal.
-func (s *sheet) print(w io.Writer) error {
+func (s *sheet) print(w io.Writer) {
 	var b bytes.Buffer
 	for _, line := range []string{s.Film, s.Process, s.Camera} {
 		if line != "" {
@@ -244,8 +242,7 @@ func (s *sheet) print(w io.Writer) error {
 	for _, n := range s.Notes {
 		command.Paragraph(&b, "- ", n, 78, 2)
 	}
-	_, err := w.Write(b.Bytes())
-	return err
+	w.Write(b.Bytes())
 }
 
 // page is the card as a page of its own size; scale is what the letters are smaller by.

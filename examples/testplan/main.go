@@ -196,7 +196,7 @@ func (o *options) next(stdout io.Writer) error {
 	if err != nil {
 		return err
 	}
-	if len(r.Strips)+len(r.Bracket) == 0 {
+	if len(r.Strips) == 0 && len(r.Bracket) == 0 {
 		return fmt.Errorf("%s: no density is filled in yet, in strips.csv or bracket.csv: %w", o.dir, plan.ErrWish)
 	}
 	if !(o.wish.Index > 0) {
