@@ -208,4 +208,3 @@ func (j *job) cell(f printed.Finding) layout.Cell {
 	}
 	return j.sheet.Cell(j.at[f.Row-1], name)
 }
-
