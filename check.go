@@ -40,13 +40,14 @@ func CheckPackage(fsys fs.FS) error {
 // PackageRemarks says what [CheckPackage] does not find fault with and whoever uses the
 // package should know, a sentence each: texts that a spreadsheet would run as formulas, and
 // a format that is newer or older than this library's. The errors are those of
-// [CheckPackage] for what cannot be opened, or read as JSON.
+// [CheckPackage], but for the films; with faults in the package there are the remarks besides.
 func PackageRemarks(fsys fs.FS) ([]string, error) {
 	c, err := datapackage.Check(fsys, filmTable)
 	if err != nil {
 		return nil, err
 	}
-	return c.Remarks, nil
+	c.Errs.Sort()
+	return c.Remarks, c.Errs.Err()
 }
 
 // rowOf is a row by its file and line.
@@ -67,7 +68,7 @@ func checkFilms(c *datapackage.Checker) {
 			return // a table that cannot be read: nothing to hold the films to
 		}
 	}
-	opened, err := datapackage.Open(c.FS)
+	opened, err := c.Opened()
 	if err != nil {
 		return // said above, of the member that is of another kind
 	}

@@ -62,7 +62,7 @@ func TestVersionsOfTheFormat(t *testing.T) {
 			}
 		}
 		remarks, err := PackageRemarks(m)
-		if got := strings.Join(remarks, "\n"); err != nil || (got == "") != (want.remark == "") || !strings.Contains(got, want.remark) {
+		if got := strings.Join(remarks, "\n"); (err != nil) != (want.read != "") || (got == "") != (want.remark == "") || !strings.Contains(got, want.remark) {
 			t.Errorf("%s: %q, %v", version, got, err)
 		}
 	}

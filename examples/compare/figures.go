@@ -30,8 +30,8 @@ func (c *comparison) title(what string) string {
 }
 
 // curves draws all curves against log exposure, or against stops from the metered tone at
-// each row's index.
-func (c *comparison) curves(stops bool) (*plot.Plot, error) {
+// each row's index; nil where there is none.
+func (c *comparison) curves(stops bool) *plot.Plot {
 	x := "log10 exposure (lux seconds)"
 	if stops {
 		x = "Stops from the metered tone, at the row's index"
@@ -52,10 +52,7 @@ func (c *comparison) curves(stops bool) (*plot.Plot, error) {
 		var line plotter.XYs
 		for k := range n + 1 {
 			h := min(lo+(hi-lo)*sensito.LogH(float64(k)/n), hi)
-			d, err := row.Curve.Density(h)
-			if err != nil {
-				return nil, err
-			}
+			d, _ := row.Curve.Density(h) // within its domain
 			line = append(line, plotter.XY{X: place(h), Y: float64(d)})
 		}
 		dash := figure.Dashes[i%len(figure.Dashes)]
@@ -68,17 +65,17 @@ func (c *comparison) curves(stops bool) (*plot.Plot, error) {
 		tags = append(tags, figure.Tag{X: end.X, Y: end.Y, Text: fmt.Sprint(i + 1)})
 	}
 	if len(tags) == 0 {
-		return nil, nil
+		return nil
 	}
 	// Room for the numbers at the ends of the curves.
 	p.X.Max += 0.04 * (p.X.Max - p.X.Min)
 	p.Y.Min = 0
 	figure.Tags(p, tags...)
-	return p, nil
+	return p
 }
 
 // trait draws a trait of all rows with its intervals, the first row on top.
-func (c *comparison) trait(t actinic.Trait) (*plot.Plot, error) {
+func (c *comparison) trait(t actinic.Trait) *plot.Plot {
 	p := figure.New(c.title(titles[t]), t.Words(), "Row")
 	var ticks []plot.Tick
 	n := len(c.Rows)
@@ -96,7 +93,7 @@ func (c *comparison) trait(t actinic.Trait) (*plot.Plot, error) {
 		at = append(at, plotter.XY{X: e.Value, Y: y})
 	}
 	if len(at) == 0 {
-		return nil, nil
+		return nil
 	}
 	figure.Points(p, at, draw.CircleGlyph{}, figure.Black, 2.4)
 	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
@@ -105,19 +102,19 @@ func (c *comparison) trait(t actinic.Trait) (*plot.Plot, error) {
 		p.X.Scale, p.X.Tick.Marker = plot.LogScale{}, octaves{}
 		pad := max(math.Pow(p.X.Max/p.X.Min, 0.04), 1.02)
 		p.X.Min, p.X.Max = p.X.Min/pad, p.X.Max*pad
-		return p, nil
+		return p
 	}
 	pad := max(0.04*(p.X.Max-p.X.Min), 1e-4)
 	p.X.Min, p.X.Max = p.X.Min-pad, p.X.Max+pad
-	return p, nil
+	return p
 }
 
 // differences draws how far each row lies from the first in a trait, with the interval of
 // the difference: of speeds and indexes in stops.
-func (c *comparison) differences(t actinic.Trait) (*plot.Plot, error) {
+func (c *comparison) differences(t actinic.Trait) *plot.Plot {
 	first, has := c.Rows[0].Traits[t]
-	if !has || len(c.Rows) < 2 {
-		return nil, nil
+	if !has {
+		return nil
 	}
 	stops := ratio(t)
 	unit := t.Words()
@@ -151,7 +148,7 @@ func (c *comparison) differences(t actinic.Trait) (*plot.Plot, error) {
 		at = append(at, plotter.XY{X: d, Y: y})
 	}
 	if len(at) == 0 {
-		return nil, nil
+		return nil
 	}
 	figure.Points(p, at, draw.CircleGlyph{}, figure.Black, 2.4)
 	pad := max(0.04*(p.X.Max-p.X.Min), 1e-3)
@@ -159,7 +156,7 @@ func (c *comparison) differences(t actinic.Trait) (*plot.Plot, error) {
 	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
 	p.Y.Min, p.Y.Max = 0.4, float64(n)-0.4
 	figure.Line(p, plotter.XYs{{X: 0, Y: p.Y.Min}, {X: 0, Y: p.Y.Max}}, figure.Mid, 0.8, []vg.Length{3, 3})
-	return p, nil
+	return p
 }
 
 // octaves marks speeds at doublings of 100, with thirds between.

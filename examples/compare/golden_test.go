@@ -26,18 +26,31 @@ func TestRefusesLines(t *testing.T) {
 		"test/test.json":           "{}",
 		"kinds.json":               "{\"film\": \"A\",\n \"strips\": 3}",
 		"twice.json":               "{\"film\": \"A\",\n \"film\": \"B\"}",
+		"bare.json":                "{\"film\": \"A\"}",
+		"kept/record.json":         "{\"film\": 5}",
+		"one/test.json":            `{"film": "A (invented)", "process": "B (invented)", "light": "daylight", "target_average_gradient": 0.58}`,
+		"one/strips.csv":           "strip,development,log_h_lx_s,density\nA,6:00,-3,0.25\n",
 	},
 		"-by nothing", "-by speed=x", "-by speed=-1", "-by speed,speed", "-by speed=0", "Nobody",
 		"IN/nothing", "IN/roll", "IN/package", "IN/record.json", "IN/empty", "IN/FILE", "-out FILE/x",
 		"-merge FILE/x Swift", "-merge OUT Swift Swift", "-nothing", "-json -out OUT Nobody", "IN/test", "-by speed=1001",
-		"-by speed=NaN", "-by ,", "IN/kinds.json", "IN/twice.json")
+		"-by speed=NaN", "-by ,", "IN/kinds.json", "IN/twice.json", "FILE/x", "IN/bare.json", "IN/kept",
+		"IN/one", "-merge OUT Lantern", "-by =2", "-by speed=1000.1", "-by speed=Inf", "Lantern")
 }
 
 // A file that cannot be read is an error, whichever it is and whenever; so is a disk that is full.
 func TestFaults(t *testing.T) {
 	golden.FullDisk(t, run, []uint64{0, 300}, "-json -out OUT Swift", "-json -merge OUT Swift")
 	golden.FullOutput(t, run, "-json")
-	golden.Faults(t, run, golden.Package(t, "Swift"), "-json IN/package", "-json ../testroll/quarry")
+	files := golden.Package(t, "Swift")
+	files["roll/record.json"] = recorded(t)
+	golden.Faults(t, run, files, "-json IN/package", "-json ../testroll/quarry", "-json IN/roll", "-json IN/roll/record.json", "-json IN")
+}
+
+// Without a place for it the page goes to out/compare.
+func TestHome(t *testing.T) {
+	golden.Home(t, run, "Swift")
+	golden.Home(t, run, "-json Swift")
 }
 
 // A film that cannot be, in a package whose sizes and hashes are right, is told with its place.

@@ -64,7 +64,7 @@ func (in *inputs) add(name string) error {
 		}
 		return in.addRecord(name, filepath.Base(name), content)
 	}
-	folder, closed, err := command.Folder(name)
+	folder, closed, err := command.Package(name)
 	if err != nil {
 		return err
 	}
@@ -76,12 +76,6 @@ func (in *inputs) add(name string) error {
 	switch {
 	case has("datapackage.json"):
 		return in.addPackage(name, folder)
-	case has("package/datapackage.json"):
-		below, err := fs.Sub(folder, "package")
-		if err != nil {
-			return err
-		}
-		return in.addPackage(name, below)
 	case has("record.json"):
 		content, err := rooted.ReadFile(folder, "record.json")
 		if err != nil {

@@ -13,6 +13,7 @@ import (
 
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/examples/internal/page"
 )
 
 const usage = `Usage: compare [-by NAME[=WEIGHT],…] [-all] [-out DIR] [-json] [-merge NEW] [PATH…]
@@ -72,38 +73,31 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
+	c, err := compare(in, *all, criteria)
+	if err != nil {
+		return err
+	}
 	if *merged != "" {
 		if err := merge(*merged, in, stderr); err != nil {
 			return err
 		}
 	}
-	c, err := compare(in, *all, criteria)
-	if err != nil {
-		return err
-	}
-	if *asJSON {
-		err = in.made.Print(stdout, c.json())
-	} else {
-		err = c.print(stdout)
-	}
-	where := *out
+	where := strings.TrimSuffix(*out, "/")
 	if where == "" && !*asJSON {
 		where = "out/compare"
 	}
-	if err != nil || where == "" {
-		return err
+	if where != "" { // before anything is printed, so that a place where none can be is refused first
+		lacks, err := c.write(where)
+		if err != nil {
+			return fmt.Errorf("writing the page: %w", err)
+		}
+		page.Notes(stderr, lacks)
 	}
-	where = strings.TrimSuffix(where, "/")
-	lacks, err := c.write(where)
-	if err != nil {
-		return fmt.Errorf("writing the page: %w", err)
+	if *asJSON {
+		return in.made.Print(stdout, c.json())
 	}
-	for _, l := range lacks {
-		command.Paragraph(stderr, "Note: ", l, 78, 0)
-	}
-	if !*asJSON {
-		fmt.Fprintf(stdout, "\nPage: %s/%s\n", where, pageFile)
-	}
+	c.print(stdout)
+	fmt.Fprintf(stdout, "\nPage: %s/%s\n", where, pageFile)
 	return nil
 }
 
@@ -152,9 +146,6 @@ func ours(name string) bool {
 
 // write writes the page with its pictures as one folder, whole or not at all.
 func (c *comparison) write(where string) (lacks []string, err error) {
-	files, lacks, err := c.page()
-	if err != nil {
-		return nil, err
-	}
+	files, lacks := c.page()
 	return lacks, command.WriteFolder(where, ours, files)
 }

@@ -42,41 +42,27 @@ type section struct {
 
 // page makes all files of the page in memory; a picture that cannot be drawn is a sentence
 // in lacks.
-func (c *comparison) page() (files figure.Files, lacks []string, err error) {
-	files = figure.Files{}
+func (c *comparison) page() (files figure.Files, lacks []string) {
+	pictures := page.Pictures{Files: figure.Files{}}
 	height := vg.Length(5+0.45*float64(len(c.Rows))) * vg.Centimeter
 	var sections []section
-	add := func(heading, name, caption, alt string, h vg.Length, draw func() (*plot.Plot, error)) {
-		p, err := draw()
-		if err == nil && p != nil {
-			err = files.Draw(name, p, 17*vg.Centimeter, h)
-		}
-		if err != nil {
-			lacks = append(lacks, fmt.Sprintf("The picture %s could not be drawn: %v.", name, err))
-			return
-		}
-		if f, ok := page.Drawn(files, name, caption, alt); ok {
-			if n := len(sections); n > 0 && sections[n-1].Heading == heading {
-				sections[n-1].Figures = append(sections[n-1].Figures, f)
-				return
-			}
+	add := func(heading, name, caption, alt string, h vg.Length, p *plot.Plot) {
+		f, ok := pictures.Draw(page.Figure{Name: name, Caption: caption, Alt: alt}, p, 17*vg.Centimeter, h)
+		if n := len(sections); ok && n > 0 && sections[n-1].Heading == heading {
+			sections[n-1].Figures = append(sections[n-1].Figures, f)
+		} else if ok {
 			sections = append(sections, section{heading, []page.Figure{f}})
 		}
 	}
 	const numbered = " The number at the end of a curve is its row."
-	add("Curves", curveFigures[0], "Characteristic curves over the exposure on the film."+numbered, c.spans(), 12*vg.Centimeter,
-		func() (*plot.Plot, error) { return c.curves(false) })
+	add("Curves", curveFigures[0], "Characteristic curves over the exposure on the film."+numbered, c.spans(), 12*vg.Centimeter, c.curves(false))
 	add("Curves", curveFigures[1], "The same curves over the tones of the subject, each at its row's index: 0 is the metered tone."+numbered, c.spans(),
-		12*vg.Centimeter, func() (*plot.Plot, error) { return c.curves(true) })
+		12*vg.Centimeter, c.curves(true))
 	for _, t := range c.traits {
 		alt := titles[t] + ": " + c.values(string(t))
-		add(titles[t], "by-"+string(t), "Dots are the values of the rows, bars their 95 % intervals.", alt, height,
-			func() (*plot.Plot, error) { return c.trait(t) })
+		add(titles[t], "by-"+string(t), "Dots are the values of the rows, bars their 95 % intervals.", alt, height, c.trait(t))
 		add(titles[t], "by-"+string(t)+"-difference", "How far the rows lie from row 1, with the 95 % interval of the difference: a bar that crosses the dashed line is not told apart from row 1.",
-			"Differences in "+alt, height, func() (*plot.Plot, error) { return c.differences(t) })
-	}
-	if files["compare.csv"], err = c.csv(); err != nil {
-		return nil, nil, err
+			"Differences in "+alt, height, c.differences(t))
 	}
 	table := c.table()
 	for _, row := range table[1:] {
@@ -89,12 +75,14 @@ func (c *comparison) page() (files figure.Files, lacks []string, err error) {
 		read = append(read, name)
 	}
 	slices.Sort(read)
-	files[pageFile], err = page.Render(pageTemplate, map[string]any{
-		"Title": c.title("Compared"), "Invented": c.in.invented, "Notes": c.notes(), "Sections": sections, "Lacks": lacks,
+	files = pictures.Files
+	files["compare.csv"] = c.csv()
+	files[pageFile] = page.Render(pageTemplate, map[string]any{
+		"Title": c.title("Compared"), "Invented": c.in.invented, "Notes": c.notes(), "Sections": sections, "Lacks": pictures.Lacks,
 		"Table":   page.Table{Caption: "Combinations in order; values with 95 % intervals. A star marks what they are ranked by.", Head: table[0], Rows: table[1:]},
 		"Caution": devtime.Caution, "Library": c.in.made.Library + " " + c.in.made.Version, "Inputs": strings.Join(read, ", "),
 	})
-	return files, lacks, err
+	return files, pictures.Lacks
 }
 
 // whole keeps an interval in brackets on one line.

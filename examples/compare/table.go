@@ -44,10 +44,8 @@ func compare(in *inputs, all bool, by []actinic.Criterion) (*comparison, error) 
 	if len(rows) == 0 {
 		return nil, fmt.Errorf("nothing to compare: no process with a curve or an index among the films")
 	}
-	var err error
-	if c.Ranking, err = actinic.Rank(rows, by...); err != nil {
-		return nil, err
-	}
+	ranking, err := actinic.Rank(rows, by...)
+	c.Ranking = ranking
 	for _, t := range actinic.Traits() {
 		for _, row := range c.Rows {
 			if _, has := row.Traits[t]; has {
@@ -56,7 +54,7 @@ func compare(in *inputs, all bool, by []actinic.Criterion) (*comparison, error) 
 			}
 		}
 	}
-	return c, nil
+	return c, err
 }
 
 // rowJSON is a row as it is printed for programs.
@@ -71,10 +69,7 @@ type rowJSON struct {
 // MarshalJSON writes the traits beside the names.
 func (r rowJSON) MarshalJSON() ([]byte, error) {
 	type plain rowJSON
-	own, err := json.Marshal(plain(r))
-	if err != nil {
-		return nil, err
-	}
+	own, _ := json.Marshal(plain(r)) // known numbers and texts always can be
 	var b bytes.Buffer
 	b.Write(own[:len(own)-1])
 	for _, t := range actinic.Traits() {
@@ -82,10 +77,7 @@ func (r rowJSON) MarshalJSON() ([]byte, error) {
 		if !has {
 			continue
 		}
-		text, err := json.Marshal(rounded(e))
-		if err != nil {
-			return nil, err
-		}
+		text, _ := json.Marshal(rounded(e)) // what is not finite is null
 		fmt.Fprintf(&b, ",%q:%s", string(t), text)
 	}
 	b.WriteByte('}')
@@ -234,7 +226,7 @@ func developed(d time.Duration) string {
 }
 
 // csv is the table for spreadsheets, in which no text of a stranger is run as a formula.
-func (c *comparison) csv() ([]byte, error) {
+func (c *comparison) csv() []byte {
 	rows := c.table()
 	for _, row := range rows {
 		for i := range row {
@@ -242,8 +234,8 @@ func (c *comparison) csv() ([]byte, error) {
 		}
 	}
 	var b bytes.Buffer
-	err := csv.NewWriter(&b).WriteAll(rows)
-	return b.Bytes(), err
+	csv.NewWriter(&b).WriteAll(rows) // a buffer takes everything
+	return b.Bytes()
 }
 
 // notes say how to read the table.
@@ -278,7 +270,7 @@ func (c *comparison) notes() []string {
 }
 
 // print writes the table for people.
-func (c *comparison) print(w io.Writer) error {
+func (c *comparison) print(w io.Writer) {
 	if c.in.invented {
 		fmt.Fprintln(w, "The films that come with the library; all but the lantern plate of 1911 are invented.")
 		fmt.Fprintln(w)
@@ -287,12 +279,9 @@ func (c *comparison) print(w io.Writer) error {
 	for _, row := range c.table() {
 		fmt.Fprintln(t, strings.TrimRight(strings.Join(row, "\t"), "\t"))
 	}
-	if err := t.Flush(); err != nil {
-		return err
-	}
+	t.Flush()
 	fmt.Fprintln(w)
 	for _, s := range c.notes() {
 		command.Paragraph(w, "", s, 78, 0)
 	}
-	return nil
 }

@@ -20,42 +20,44 @@ import (
 	"example.org/actinic/sensito/exposure/card"
 )
 
-// makeCard prints the figures of the card, or writes it, or both.
+// makeCard writes the card where one is wanted, so that a place where none can be is refused first, and prints its figures.
 func makeCard(film *actinic.Film, process string, cam *camera.Described, made command.Made, asJSON bool, out string, stdout io.Writer) error {
 	c, err := actinic.FieldCard(film, process, cam)
 	if err != nil {
 		return err
 	}
 	sheet := sheetOf(c, cam)
-	if asJSON {
-		err = made.Print(stdout, c)
-	} else {
-		err = sheet.print(stdout)
+	where := strings.TrimSuffix(out, "/")
+	if where == "" && !asJSON {
+		where = "out/card"
 	}
-	if err != nil {
-		return err
-	}
-	if out == "" {
-		if asJSON {
-			return nil
+	if where != "" {
+		if err := sheet.write(where); err != nil {
+			return err
 		}
-		out = "out/card"
 	}
+	if asJSON {
+		return made.Print(stdout, c)
+	}
+	sheet.print(stdout)
+	fmt.Fprintf(stdout, "\nCard: %s/card.html, to print on A6; %[1]s/card.png\n", where)
+	return nil
+}
+
+// write writes the page and the picture as one folder.
+func (s *sheet) write(where string) error {
 	files := figure.Files{}
-	scale, err := sheet.draw(files)
+	scale, err := s.draw(files)
 	if err != nil {
 		return err
 	}
-	if files["card.html"], err = sheet.page(scale); err != nil {
+	if files["card.html"], err = s.page(scale); err != nil {
 		return err
 	}
-	if err := files.Write(strings.TrimSuffix(out, "/")); err != nil {
+	if err := files.Write(where); err != nil {
 		return fmt.Errorf("writing the card: %w", err)
 	}
-	if !asJSON {
-		_, err = fmt.Fprintf(stdout, "\nCard: %s/card.html, to print on A6; %[1]s/card.png\n", strings.TrimSuffix(out, "/"))
-	}
-	return err
+	return nil
 }
 
 // sheet is a card as text: what the page, the picture and the terminal all show.
@@ -120,7 +122,7 @@ func (s *sheet) filtered(c *card.Card) {
 	for _, f := range c.Filters {
 		if !lights[f.Light] {
 			lights[f.Light] = true
-			b.Head = append(b.Head, lightWords(f.Light)+" ×", "stops")
+			b.Head = append(b.Head, lightWords[f.Light]+" ×", "stops")
 			b.Wide = append(b.Wide, 3.2, 2)
 		}
 		i, ok := at[f.Filter]
@@ -147,15 +149,7 @@ func factorWords(f card.Filter) []string {
 }
 
 // lightWords calls the lights of a card what a photographer does.
-func lightWords(light string) string {
-	switch light {
-	case "D55":
-		return "Daylight"
-	case "A":
-		return "Tungsten"
-	}
-	return light
-}
+var lightWords = map[string]string{"D55": "Daylight", "A": "Tungsten"}
 
 // beside is long times at the left and grey filters at the right.
 func (s *sheet) beside(c *card.Card) {
@@ -216,7 +210,7 @@ func (s *sheet) all() []block {
 }
 
 // print writes the card for a terminal.
-func (s *sheet) print(w io.Writer) error {
+func (s *sheet) print(w io.Writer) {
 	var b bytes.Buffer
 	for _, line := range []string{s.Film, s.Process, s.Camera} {
 		if line != "" {
@@ -248,8 +242,7 @@ func (s *sheet) print(w io.Writer) error {
 	for _, n := range s.Notes {
 		command.Paragraph(&b, "- ", n, 78, 2)
 	}
-	_, err := w.Write(b.Bytes())
-	return err
+	w.Write(b.Bytes())
 }
 
 // page is the card as a page of its own size; scale is what the letters are smaller by.

@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"image/png"
 	"math"
 	"os"
@@ -11,10 +12,16 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgsvg"
+
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/figure"
 	"example.org/actinic/examples/internal/page/pagetest"
 	"example.org/actinic/internal/held"
+	"example.org/actinic/sensito"
+	"example.org/actinic/sensito/exposure/camera"
+	"example.org/actinic/sensito/exposure/card"
 )
 
 // The card is one sheet of A6 as a page and as a picture, black on white, with its figures
@@ -171,5 +178,87 @@ func TestFullSheet(t *testing.T) {
 		files := figure.Files{}
 		scale, err := s.draw(files)
 		said.Values(name, math.Round(scale*100)/100, len(files["card.png"]) > 0, err)
+		if name == "much" {
+			continue // slow to be drawn again
+		}
+		dir := filepath.Join(t.TempDir(), "card")
+		again := s.write(dir)
+		if _, there := os.Lstat(dir); fmt.Sprint(again) != fmt.Sprint(err) || (there == nil) != (err == nil) {
+			t.Errorf("%s: written %v, %v", name, there == nil, again)
+		}
+	}
+}
+
+// Sheets at two scales, with tables on either side or both, are drawn as they were, by the numbers of their SVG.
+func TestSheetAtScales(t *testing.T) {
+	said := held.New(t)
+	row := func(caption string, wide ...float64) block {
+		b := block{Caption: caption, Wide: wide}
+		for i := range wide {
+			b.Head = append(b.Head, fmt.Sprint("Head ", i))
+		}
+		b.Rows = [][]string{b.Head, b.Head}
+		return b
+	}
+	for name, s := range map[string]*sheet{
+		"little": {Film: "A film (invented)"},
+		"both": {Film: "A film (invented)", Process: "A process", Camera: "A camera", Index: "EI 400", Develop: "7:30", Blocks: []block{row("Across", 3, 2, 2), row("Again", 1, 1)},
+			Left: []block{row("Left", 1, 2)}, Right: []block{row("Right", 2, 1), row("Right too", 1)}, Notes: []string{"A note.", "Another, of some length, that fills a line of the sheet and goes on to the next one, and so on."}},
+		"left":  {Film: "A film (invented)", Left: []block{row("Left", 1, 2)}},
+		"right": {Film: "A film (invented)", Right: []block{row("Right", 1, 2)}},
+	} {
+		for _, scale := range []float64{1, 0.8} {
+			svg := vgsvg.New(sheetWidth, sheetHeight)
+			p := pen{c: draw.New(svg), scale: scale, y: sheetHeight - sheetMargin}
+			p.sheet(s)
+			var b bytes.Buffer
+			if _, err := svg.WriteTo(&b); err != nil {
+				t.Fatal(err)
+			}
+			said.Look(fmt.Sprint(name, " at ", scale), []any{p.wide, float64(p.y), strings.Split(b.String(), "\n")})
+		}
+	}
+	// A word that does not fit is broken where it still does, into letters at the least.
+	for _, c := range []struct {
+		most int
+		want string
+	}{{0, "a|b|c|d|é|f"}, {1, "a|b|c|d|é|f"}, {2, "ab|cd|éf"}, {3, "abc|d|éf"}, {4, "abcd|éf"}} {
+		if got := strings.Join(broken([]string{"abcd", "éf"}, func(s string) bool { return len([]rune(s)) <= c.most }), "|"); got != c.want {
+			t.Errorf("up to %d: %s, want %s", c.most, got, c.want)
+		}
+	}
+}
+
+// Signs stand out, a figure that rounds to nothing has none; factors have two figures.
+func TestWords(t *testing.T) {
+	for _, c := range []struct {
+		v        float64
+		decimals int
+		want     string
+	}{{0, 0, "0"}, {-0.04, 1, "0.0"}, {0.04, 1, "0.0"}, {1, 0, "+1"}, {-1, 0, "−1"}, {-1.25, 2, "−1.25"}, {10, 0, "+10"}} {
+		if got := signed(c.v, c.decimals); got != c.want {
+			t.Errorf("%v: %q, want %q", c.v, got, c.want)
+		}
+	}
+	for _, c := range []struct {
+		f    card.Filter
+		want string
+	}{{card.Filter{Factor: 9.94, Stops: 3.31}, "9.9 +3.3"}, {card.Filter{Factor: 9.95, Stops: 3.31}, "10 +3.3"}, {card.Filter{Factor: 123, Stops: 6.9}, "120 +6.9"},
+		{card.Filter{Factor: 2, Stops: 1, AlmostBlind: true}, "– –"}, {card.Filter{Factor: 1}, "1.0 0.0"}} {
+		if got := strings.Join(factorWords(c.f), " "); got != c.want {
+			t.Errorf("%+v: %q, want %q", c.f, got, c.want)
+		}
+	}
+}
+
+// A plan that is no JSON is an error, and so is a camera.
+func TestPlannedIsJSON(t *testing.T) {
+	said := held.New(t)
+	cam := camera.Default()
+	if _, err := json.Marshal(planned{&actinic.Plan{}, cam}); err != nil {
+		t.Error(err)
+	}
+	if _, err := json.Marshal(planned{&actinic.Plan{Residue: sensito.Stops(math.NaN())}, cam}); !said.Refused("a factor", err) {
+		t.Error("NaN is written")
 	}
 }

@@ -78,9 +78,6 @@ func (p *pen) paragraph(lead, words string, size float64, bold bool) {
 			p.c.FillText(sty, vg.Point{X: left, Y: p.y}, lead)
 		}
 		p.c.FillText(sty, vg.Point{X: left + indent, Y: p.y}, line)
-		if left+indent+sty.Width(line) > right+0.5 {
-			p.wide = true
-		}
 	}
 	first := true
 	for _, w := range broken(strings.Fields(words), func(s string) bool { return left+indent+sty.Width(s) <= right }) {

@@ -23,6 +23,12 @@ func TestPicture(t *testing.T) {
 	golden.Picture(t, "card", "card.png", run, "-card", "-name", "swift", "-process", "tarren", "-camera", "bothy")
 }
 
+// Without a place for it a card goes to out/card.
+func TestHome(t *testing.T) {
+	golden.Home(t, run, "-card -name swift -process tarren")
+	golden.Home(t, run, "-card -name swift -process tarren -json")
+}
+
 // What cannot be done is refused with a sentence, and nothing is written.
 func TestRefusesLines(t *testing.T) {
 	golden.Refuses(t, run, map[string]string{

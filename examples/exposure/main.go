@@ -185,15 +185,12 @@ type planned struct {
 // MarshalJSON writes the plan's object with the camera in it.
 func (p planned) MarshalJSON() ([]byte, error) {
 	text, err := json.Marshal(p.plan)
-	if err != nil {
-		return nil, err
-	}
-	cam, err := json.Marshal(struct {
+	cam, errCam := json.Marshal(struct {
 		Text    string            `json:"text"`
 		Assumed bool              `json:"assumed"`
 		File    *camera.Described `json:"file"`
 	}{p.cam.String(), p.cam.Assumed, p.cam})
-	if err != nil {
+	if err := errors.Join(err, errCam); err != nil {
 		return nil, err
 	}
 	return append(text[:len(text)-1], `,"camera":`+string(cam)+"}"...), nil

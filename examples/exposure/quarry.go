@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"example.org/actinic"
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/filters"
 	"example.org/actinic/sensito/exposure/camera"
 	"example.org/actinic/spectral"
@@ -13,19 +14,10 @@ import (
 
 // quarry plans the two classic cases.
 func quarry(w io.Writer) error {
-	film, err := actinic.LoadFilm("Garnedd Swift")
-	if err != nil {
-		return err
-	}
+	film := command.Ours(actinic.LoadFilm("Garnedd Swift"))
 	cam := camera.Default()
-	orange, err := filters.Find("21")
-	if err != nil {
-		return err
-	}
-	dusk, err := spectral.LightAt(9000)
-	if err != nil {
-		return err
-	}
+	orange := command.Ours(filters.Find("21"))
+	dusk := command.Ours(spectral.LightAt(9000))
 	for _, c := range []struct {
 		title string
 		shot  actinic.Shot
@@ -36,12 +28,8 @@ func quarry(w io.Writer) error {
 			Scene: actinic.Scene{Luminance: 0.4, Light: dusk}, Filter: orange.Filter, Aperture: 8}},
 	} {
 		c.shot.Film, c.shot.Process, c.shot.Camera = film, "Tarren", cam.Camera
-		plan, err := actinic.PlanExposure(c.shot)
-		if err != nil {
-			return err
-		}
-		fmt.Fprintf(w, "%s (film, developer and place are invented)\n%v\n", c.title, plan)
+		fmt.Fprintf(w, "%s (film, developer and place are invented)\n%v\n", c.title, command.Ours(actinic.PlanExposure(c.shot)))
 	}
-	_, err = fmt.Fprintf(w, "Camera: %v\n", cam)
+	_, err := fmt.Fprintf(w, "Camera: %v\n", cam)
 	return err
 }

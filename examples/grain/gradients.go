@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -14,15 +15,7 @@ func newGradients(d, g []float64) (*gradients, error) {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortFunc(order, func(a, b int) int {
-		switch {
-		case d[a] < d[b]:
-			return -1
-		case d[a] > d[b]:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(d[a], d[b]) })
 	l := &gradients{}
 	for _, i := range order {
 		if !(g[i] > 0) {

@@ -10,7 +10,7 @@ import (
 )
 
 // granularities takes the light frame's noise off the spectra, and measures.
-func (b *bench) granularities() error {
+func (b *bench) granularities() {
 	var fit []structure.Granularity
 	for i := range b.patches {
 		m := &b.patches[i]
@@ -42,7 +42,6 @@ func (b *bench) granularities() error {
 	}
 	b.floor()
 	b.fit(fit)
-	return nil
 }
 
 // floor says what the camera's own noise looks like: what grain has to stand out from.

@@ -115,12 +115,9 @@ func run(args []string, stdout, stderr io.Writer) error {
 			return err
 		}
 	}
-	if *asJSON {
-		err = job.made.Print(stdout, res)
-	} else {
-		err = res.print(stdout)
-	}
-	if err != nil {
+	if !*asJSON {
+		res.print(stdout)
+	} else if err := job.made.Print(stdout, res); err != nil {
 		return err
 	}
 	if with != nil {
@@ -191,10 +188,7 @@ func open(dir, film, name string, o *options) (*work, error) {
 		w.file, w.film = file, file.Film
 	}
 	if w.own {
-		made, of, err := quarry(shippedSeed)
-		if err != nil {
-			return nil, err
-		}
+		made, of := quarry(shippedSeed)
 		w.fsys = made
 		if w.film == nil {
 			w.film = of
@@ -221,7 +215,7 @@ func open(dir, film, name string, o *options) (*work, error) {
 func (w *work) measure(o *options) (*result, error) {
 	var process *actinic.Process
 	var curve sensito.Curve
-	note := ""
+	var notes []string
 	if w.film != nil {
 		p, err := w.film.Process(o.process)
 		if err != nil {
@@ -231,7 +225,7 @@ func (w *work) measure(o *options) (*result, error) {
 		curve, err = p.Curve(o.development)
 		switch {
 		case errors.Is(err, actinic.ErrMissing):
-			note = err.Error() + "; without it there is no signal to noise"
+			notes = []string{err.Error() + "; without it there is no signal to noise"}
 		case err != nil:
 			return nil, err
 		}
@@ -240,9 +234,7 @@ func (w *work) measure(o *options) (*result, error) {
 	if err != nil {
 		return nil, err
 	}
-	if note != "" {
-		res.Warnings = append(res.Warnings, note)
-	}
+	res.Warnings = append(res.Warnings, notes...)
 	res.Invented = w.own
 	if w.film != nil {
 		res.film = w.film.Name() + " in " + process.Name()

@@ -56,7 +56,7 @@ func trueSD(t *testing.T, density float64) float64 {
 	return math.Log10E * math.Sqrt(sum)
 }
 
-var made = sync.OnceValues(func() (fstest.MapFS, error) { f, _, err := quarry(shippedSeed); return f, err })
+var made = sync.OnceValue(func() fstest.MapFS { f, _ := quarry(shippedSeed); return f })
 
 // within counts the intervals that hold the made film's numbers.
 func within(t *testing.T, res *result, say func(string, ...any)) (n, all int) {
@@ -169,10 +169,7 @@ func TestStudyOfCopies(t *testing.T) {
 	}
 	n, all := 0, 0
 	for k := range *copies {
-		files, film, err := quarry(uint64(1000 + k))
-		if err != nil {
-			t.Fatal(err)
-		}
+		files, film := quarry(uint64(1000 + k))
 		p, err1 := film.Process(madeProcess)
 		j, err2 := parse(files[jobFile].Data)
 		if err := errors.Join(err1, err2); err != nil {
@@ -199,10 +196,7 @@ func TestStudyOfCopies(t *testing.T) {
 // change reads the made job, changes it, and measures.
 func change(t *testing.T, how func(job map[string]any, files fstest.MapFS)) (*result, error) {
 	t.Helper()
-	shipped, err := made()
-	if err != nil {
-		t.Fatal(err)
-	}
+	shipped := made()
 	files := maps.Clone(shipped)
 	var job map[string]any
 	if err := json.Unmarshal(files[jobFile].Data, &job); err != nil {
@@ -267,9 +261,7 @@ func TestLimits(t *testing.T) {
 			continue
 		}
 		var printed strings.Builder
-		if err := res.print(&printed); err != nil {
-			t.Error(err)
-		}
+		res.print(&printed)
 		words.Look(c.name, res)
 		words.Look(c.name+", printed", strings.Split(printed.String(), "\n"))
 		if null := res.Granularity[0].SD == nil; null != c.null {
@@ -423,10 +415,7 @@ func TestGrainPoints(t *testing.T) {
 
 // Each picture of the job that is not there is an error that names it.
 func TestMissingPictures(t *testing.T) {
-	shipped, err := made()
-	if err != nil {
-		t.Fatal(err)
-	}
+	shipped := made()
 	for name := range shipped {
 		if !strings.HasPrefix(name, "light") && !strings.HasPrefix(name, "dark") && !strings.HasPrefix(name, "flare") {
 			continue // those of the film are measured later, and in TestRefusesPictures

@@ -50,12 +50,14 @@ func measure(fsys fs.FS, j *job, curve sensito.Curve) (*result, error) {
 		b.curve = curveOf(curve)
 	}
 	b.res.SetUp.HalfSampling = digits(500/j.PixelUM, 4)
-	for _, do := range []func() error{b.lightAndDark, b.flare, b.cameraEdge, b.allPatches, b.camera, b.granularities, b.filmEdge} {
+	for _, do := range []func() error{b.lightAndDark, b.flare, b.cameraEdge, b.allPatches} {
 		if err := do(); err != nil {
 			return nil, err
 		}
 	}
-	return b.res, nil
+	b.camera()
+	b.granularities()
+	return b.res, b.filmEdge()
 }
 
 func (b *bench) warn(format string, args ...any) {
@@ -330,7 +332,7 @@ func middleOf(b scan.Box) scan.Box {
 }
 
 // camera finds the camera's noise, and says what this set-up can measure.
-func (b *bench) camera() error {
+func (b *bench) camera() {
 	if n, err := scan.FitNoise(b.points); err == nil {
 		b.noise = &n
 		b.res.SetUp.Electrons, b.res.SetUp.Read = known(digits(n.ElectronsPerCount, 4)), known(digits(n.ReadElectrons, 4))
@@ -343,7 +345,7 @@ func (b *bench) camera() error {
 	}
 	if b.res.camera == nil {
 		b.limit("The response of lens and pixels is not known, and nothing is corrected for it: granularity and noise power read too low, the film's response too. Photograph a razor's edge on the light table, slanted by 5°, as camera_edge.")
-		return nil
+		return
 	}
 	const f = 1000 / structure.Aperture48
 	if e, err := b.res.camera.At(f); err == nil {
@@ -357,7 +359,6 @@ func (b *bench) camera() error {
 	s.Sees = known(digits(sees, 4))
 	b.limit("This set-up sees up to %.3g cycles/mm on the film, %s; at 1/48 µm it keeps %.2f. Its response is that along the normal of its edge, and taken for all directions.",
 		sees, word, orNaN(s.ResponseAt48))
-	return nil
 }
 
 func orNaN(v *float64) float64 {

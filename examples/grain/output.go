@@ -187,7 +187,7 @@ func (res *result) edgeLine() string {
 		f.Sides[0], f.Sides[1], 100**f.Above, 100**f.Below, most)
 }
 
-func (res *result) print(w io.Writer) error {
+func (res *result) print(w io.Writer) {
 	if res.Invented {
 		fmt.Fprint(w, "Pictures made by this program: an invented film on an invented light table.\n\n")
 	}
@@ -215,9 +215,7 @@ func (res *result) print(w io.Writer) error {
 		for _, row := range t.Rows {
 			fmt.Fprintln(tw, strings.Join(row, "\t"))
 		}
-		if err := tw.Flush(); err != nil {
-			return err
-		}
+		tw.Flush()
 	}
 	for _, s := range []string{res.lawLine(), res.edgeLine()} {
 		if s != "" {
@@ -225,5 +223,4 @@ func (res *result) print(w io.Writer) error {
 			command.Paragraph(w, "", s, 78, 0)
 		}
 	}
-	return nil
 }

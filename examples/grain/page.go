@@ -19,10 +19,10 @@ import (
 
 const pageFile = "grain.html"
 
-// drawing is a picture that can be drawn.
+// drawing is a picture that there are numbers for.
 type drawing struct {
 	name, caption, alt string
-	draw               func() (*plot.Plot, error)
+	plot               *plot.Plot
 }
 
 // writePage draws and writes the page; "" writes none. What cannot be drawn costs a note.
@@ -30,47 +30,23 @@ func writePage(where string, made command.Made, notes io.Writer, res *result) er
 	if where == "" {
 		return nil
 	}
-	files := figure.Files{}
-	var figures []page.Figure
-	var lacks []string
+	pictures := page.Pictures{Files: figure.Files{}}
+	var figures, views []page.Figure
 	for _, d := range res.drawings() {
-		p, err := d.draw()
-		if err == nil && p != nil {
-			err = files.Draw(d.name, p, 17*vg.Centimeter, 9*vg.Centimeter)
-		}
-		if err != nil {
-			lacks = append(lacks, fmt.Sprintf("The figure %s could not be drawn: %v.", d.name, err))
-			continue
-		}
-		if f, ok := page.Drawn(files, d.name, d.caption, d.alt); ok {
+		if f, ok := pictures.Draw(page.Figure{Name: d.name, Caption: d.caption, Alt: d.alt}, d.plot, 17*vg.Centimeter, 9*vg.Centimeter); ok {
 			figures = append(figures, f)
 		}
 	}
-	var views []page.Figure
 	for i, v := range res.views {
-		png, err := v.png()
-		if err != nil {
-			return err
-		}
-		views = append(views, page.Picture(fmt.Sprintf("view%d", i+1), v.file+": "+v.where, fmt.Sprintf("Picture %d of %d, small, with the box that was read", i+1, len(res.views)), png))
+		views = append(views, page.Picture(fmt.Sprintf("view%d", i+1), v.file+": "+v.where, fmt.Sprintf("Picture %d of %d, small, with the box that was read", i+1, len(res.views)), v.PNG()))
 	}
-	var inputs []string
-	for name := range made.Inputs {
-		inputs = append(inputs, name)
-	}
-	b, err := page.Render(pageTemplate, map[string]any{"R": res, "SetUp": page.Box{Caption: "What this set-up can measure", Lines: res.setUpLines()},
+	pictures.Files[pageFile] = page.Render(pageTemplate, map[string]any{"R": res, "SetUp": page.Box{Caption: "What this set-up can measure", Lines: res.setUpLines()},
 		"Tables": res.tables(), "Figures": figures, "Views": views, "Law": res.lawLine(), "Edge": res.edgeLine(), "Film": res.film,
-		"Made": fmt.Sprintf("Made with %s %s from %d files.", made.Library, made.Version, len(inputs))})
-	if err != nil {
-		return err
-	}
-	files[pageFile] = b
-	if err := files.Write(strings.TrimSuffix(where, "/")); err != nil {
+		"Made": fmt.Sprintf("Made with %s %s from %d files.", made.Library, made.Version, len(made.Inputs))})
+	if err := pictures.Files.Write(strings.TrimSuffix(where, "/")); err != nil {
 		return fmt.Errorf("writing the page: %w", err)
 	}
-	for _, l := range lacks {
-		command.Paragraph(notes, "Note:", l, 78, 0)
-	}
+	page.Notes(notes, pictures.Lacks)
 	return nil
 }
 
@@ -79,26 +55,26 @@ func (res *result) drawings() []drawing {
 	var out []drawing
 	if len(res.spectra) > 0 {
 		out = append(out, drawing{"power", "Noise power by frequency: whole lines with the camera's noise and response taken out, up to where the response is 0.2; dashed as one frame has it. Labels are the steps.",
-			fmt.Sprintf("Noise power of %d patches up to %.0f cycles/mm", len(res.spectra), orZero(res.SetUp.Sees)), res.powerPlot})
+			fmt.Sprintf("Noise power of %d patches up to %.0f cycles/mm", len(res.spectra), orZero(res.SetUp.Sees)), res.powerPlot()})
 	}
 	if res.law != nil && res.Law != nil {
 		out = append(out, drawing{"density", "Granularity in 48 µm against density, with 95 % intervals, and the fitted law (band: its interval).",
-			fmt.Sprintf("Granularity from %.2f to %.2f in density, exponent %s", res.Law.From, res.Law.To, show(res.Law.Exponent, "%.2f")), res.lawPlot})
+			fmt.Sprintf("Granularity from %.2f to %.2f in density, exponent %s", res.Law.From, res.Law.To, show(res.Law.Exponent, "%.2f")), res.lawPlot()})
 	}
 	if res.CameraResponse != nil || res.FilmResponse != nil {
 		out = append(out, drawing{"response", "Responses along the normal of the edges, with 95 % intervals: the film's (whole line), and the camera's that was taken out of it (dashed).",
-			fmt.Sprintf("Responses up to %.0f cycles/mm", res.SetUp.HalfSampling), res.responsePlot})
+			fmt.Sprintf("Responses up to %.0f cycles/mm", res.SetUp.HalfSampling), res.responsePlot()})
 	}
 	if res.edge != nil {
 		d := "not known"
 		if res.FilmResponse != nil {
 			d = fmt.Sprintf("%.2f to %.2f", res.FilmResponse.Sides[0], res.FilmResponse.Sides[1])
 		}
-		out = append(out, drawing{"edge", "Density across the film's edge as the camera has it, a quarter of a pixel a point; beyond the edge, where only noise departs from them, its sides.", "Edge, densities " + d, res.edgePlot})
+		out = append(out, drawing{"edge", "Density across the film's edge as the camera has it, a quarter of a pixel a point; beyond the edge, where only noise departs from them, its sides.", "Edge, densities " + d, res.edgePlot()})
 	}
 	if res.Signal != nil {
 		out = append(out, drawing{"signal", "Signal to noise of an even exposure in 48 µm over the characteristic curve.",
-			fmt.Sprintf("Signal to noise at %d exposures", len(res.Signal.Points)), res.signalPlot})
+			fmt.Sprintf("Signal to noise at %d exposures", len(res.Signal.Points)), res.signalPlot()})
 	}
 	return out
 }
@@ -110,7 +86,7 @@ func orZero(v *float64) float64 {
 	return *v
 }
 
-func (res *result) powerPlot() (*plot.Plot, error) {
+func (res *result) powerPlot() *plot.Plot {
 	p := figure.New("Noise power", "cycles/mm", "Density² µm²")
 	for k, s := range res.spectra {
 		var xy, raw plotter.XYs
@@ -130,18 +106,16 @@ func (res *result) powerPlot() (*plot.Plot, error) {
 	}
 	p.Y.Min = 0
 	p.X.Min = 0
-	return p, nil
+	return p
 }
 
-func (res *result) lawPlot() (*plot.Plot, error) {
+func (res *result) lawPlot() *plot.Plot {
 	p := figure.New("Granularity", "Density", "σ in 48 µm")
 	var low, high, mid plotter.XYs
 	for i := range 61 {
 		d := float64(res.law.From) + float64(res.law.To-res.law.From)*float64(i)/60
 		e, err := res.law.SD(sensito.Density(d))
-		if err != nil {
-			return nil, err
-		}
+		figure.Fault(p, err)
 		low, high, mid = append(low, plotter.XY{X: d, Y: e.Low}), append(high, plotter.XY{X: d, Y: e.High}), append(mid, plotter.XY{X: d, Y: e.Value})
 	}
 	figure.Fill(p, low, high)
@@ -156,10 +130,10 @@ func (res *result) lawPlot() (*plot.Plot, error) {
 	}
 	figure.Points(p, xy, draw.CircleGlyph{}, figure.Black, 2.2)
 	p.Y.Min, p.X.Min = 0, 0
-	return p, nil
+	return p
 }
 
-func (res *result) responsePlot() (*plot.Plot, error) {
+func (res *result) responsePlot() *plot.Plot {
 	p := figure.New("Response", "cycles/mm", "M")
 	most := 1.0
 	for k, r := range []*response{res.FilmResponse, res.CameraResponse} {
@@ -185,10 +159,10 @@ func (res *result) responsePlot() (*plot.Plot, error) {
 		figure.Label(p, at.X, at.Y, r.Of, 5, 5)
 	}
 	p.X.Min, p.Y.Min, p.Y.Max = 0, 0, most*1.03
-	return p, nil
+	return p
 }
 
-func (res *result) edgePlot() (*plot.Plot, error) {
+func (res *result) edgePlot() *plot.Plot {
 	p := figure.New("Edge on the film", "µm along the normal", "Density")
 	x, t := res.edge.Profile()
 	var xy plotter.XYs
@@ -198,10 +172,10 @@ func (res *result) edgePlot() (*plot.Plot, error) {
 		}
 	}
 	figure.Line(p, xy, figure.Black, 0.8, nil)
-	return p, nil
+	return p
 }
 
-func (res *result) signalPlot() (*plot.Plot, error) {
+func (res *result) signalPlot() *plot.Plot {
 	p := figure.New("Signal to noise", "log10 H (lx s)", "log10(e) g/σ")
 	var xy plotter.XYs
 	for _, s := range res.Signal.Points {
@@ -209,7 +183,7 @@ func (res *result) signalPlot() (*plot.Plot, error) {
 	}
 	figure.Line(p, xy, figure.Black, 1.1, nil)
 	p.Y.Min = 0
-	return p, nil
+	return p
 }
 
 var pageTemplate = page.New("grain", `{{template "top" "Grain and sharpness"}}

@@ -8,6 +8,7 @@ import (
 	"testing/fstest"
 
 	"example.org/actinic"
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/internal/copystand"
 	"example.org/actinic/internal/npy"
 	"example.org/actinic/sensito"
@@ -75,19 +76,9 @@ func (m *maker) grained(d []float64) []float64 {
 const shippedSeed = 5
 
 // quarry makes the program's own pictures with a structure.json, and the film they are of.
-func quarry(seed uint64) (fstest.MapFS, *actinic.Film, error) {
-	film, err := actinic.LoadFilm(madeFilm)
-	if err != nil {
-		return nil, nil, err
-	}
-	process, err := film.Process(madeProcess)
-	if err != nil {
-		return nil, nil, err
-	}
-	curve, err := process.Curve(0)
-	if err != nil {
-		return nil, nil, err
-	}
+func quarry(seed uint64) (fstest.MapFS, *actinic.Film) {
+	film := command.Ours(actinic.LoadFilm(madeFilm))
+	curve := command.Ours(command.Ours(film.Process(madeProcess)).Curve(0))
 	m := &maker{stand: copystand.New(madeWidth, madeHeight), r: rand.New(rand.NewPCG(1862, seed)), files: fstest.MapFS{}}
 	m.stand.Flare = madeFlare
 	full, long := math.Exp2(-6), math.Exp2(-3)
@@ -110,19 +101,11 @@ func quarry(seed uint64) (fstest.MapFS, *actinic.Film, error) {
 		"flare":       object{"fraction": madeFlare},
 		"camera_edge": object{"file": "razor.npy", "shutter": "1/60", "box": edge},
 	}
-	patches, err := m.patches(curve, full, long)
-	if err != nil {
-		return nil, nil, err
-	}
-	job["patches"] = patches
-	low, high, err := m.filmEdge(curve, full)
-	if err != nil {
-		return nil, nil, err
-	}
+	job["patches"] = m.patches(curve, full, long)
+	low, high := m.filmEdge(curve, full)
 	job["film_edge"] = object{"file": "edge.npy", "shutter": "1/60", "box": edge, "contrast_density": []float64{low, high}}
-	text, err := json.MarshalIndent(job, "", "  ")
-	m.files[jobFile] = &fstest.MapFile{Data: text}
-	return m.files, film, err
+	m.files[jobFile] = &fstest.MapFile{Data: command.Ours(json.MarshalIndent(job, "", "  "))}
+	return m.files, film
 }
 
 // madeSteps are the steps of the tablet that are photographed, with their exposures.
@@ -132,16 +115,9 @@ var madeSteps = []struct {
 }{{3, -3.35}, {6, -2.90}, {9, -2.45}, {12, -2.00}, {15, -1.55}, {19, -0.95}}
 
 // patches photographs each step twice, dense ones longer.
-func (m *maker) patches(curve sensito.Curve, full, long float64) (out []map[string]any, err error) {
+func (m *maker) patches(curve sensito.Curve, full, long float64) (out []map[string]any) {
 	for _, s := range madeSteps {
-		d, err := curve.Density(s.logH)
-		if err != nil {
-			return nil, err
-		}
-		g, err := curve.Slope(s.logH)
-		if err != nil {
-			return nil, err
-		}
+		d, g := command.Ours(curve.Density(s.logH)), command.Ours(curve.Slope(s.logH))
 		even := make([]float64, madeWidth*madeHeight*madePixel*madePixel)
 		for i := range even {
 			even[i] = float64(d)
@@ -161,11 +137,11 @@ func (m *maker) patches(curve sensito.Curve, full, long float64) (out []map[stri
 		out = append(out, map[string]any{"step": s.step, "files": names, "shutter": shutter, "gradient": math.Round(1000*g) / 1000,
 			"box": []int{20, 20, madeWidth - 40, madeHeight - 40}})
 	}
-	return out, nil
+	return out
 }
 
 // filmEdge photographs an edge that was printed on the film by contact.
-func (m *maker) filmEdge(curve sensito.Curve, full float64) (low, high float64, err error) {
+func (m *maker) filmEdge(curve sensito.Curve, full float64) (low, high float64) {
 	const dark, bright = sensito.LogH(-2.8), sensito.LogH(-1.7)
 	a, b := math.Pow(10, float64(dark)), math.Pow(10, float64(bright))
 	fine, wide := copystand.Blurred(madeSpread), copystand.Blurred(madeWide)
@@ -173,17 +149,9 @@ func (m *maker) filmEdge(curve sensito.Curve, full float64) (low, high float64, 
 		return (1+madeSharper)*fine(x) - madeSharper*wide(x)
 	})
 	for i, share := range d {
-		v, err := curve.Density(sensito.LogH(math.Log10(a + (b-a)*share)))
-		if err != nil {
-			return 0, 0, err
-		}
-		d[i] = float64(v)
+		d[i] = float64(command.Ours(curve.Density(sensito.LogH(math.Log10(a + (b-a)*share)))))
 	}
 	m.put("edge.npy", m.stand.Expose(m.r, optics(m.grained(d)), full))
-	lo, err1 := curve.Density(dark)
-	hi, err2 := curve.Density(bright)
-	if err1 != nil {
-		return 0, 0, err1
-	}
-	return math.Round(100*float64(lo)) / 100, math.Round(100*float64(hi)) / 100, err2
+	lo, hi := command.Ours(curve.Density(dark)), command.Ours(curve.Density(bright))
+	return math.Round(100*float64(lo)) / 100, math.Round(100*float64(hi)) / 100
 }

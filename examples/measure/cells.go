@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"time"
@@ -91,11 +90,10 @@ func (t rows) done(least int, of string) error {
 	return nil
 }
 
-// inFile puts the file before an error about its readings as a whole.
+// inFile puts the file before an error about its readings as a whole, where there is one.
 func inFile(file string, err error) error {
-	var placed *datafile.Error
-	if errors.As(err, &placed) {
-		return err
+	if err == nil {
+		return nil
 	}
 	return fmt.Errorf("%s: %w", file, err)
 }

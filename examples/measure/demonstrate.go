@@ -12,27 +12,14 @@ import (
 
 // demonstrate fits the three laws to the invented readings that come with the program.
 func demonstrate(stdout io.Writer, where string, asJSON bool) error {
-	film, err := actinic.LoadFilm(quarry.Film)
-	if err != nil {
-		return err
-	}
-	made, err := command.MadeOf(quarry.Files, "reciprocity.csv", "filters.csv", "temperature.csv")
-	if err != nil {
-		return err
-	}
+	film := command.Ours(actinic.LoadFilm(quarry.Film))
+	made := command.Ours(command.MadeOf(quarry.Files, "reciprocity.csv", "filters.csv", "temperature.csv"))
 	var all []*result
 	for _, kind := range []string{"reciprocity", "filters", "temperature"} {
 		name := kind + ".csv"
-		content, err := quarry.Files.ReadFile(name)
-		if err != nil {
-			return err
-		}
 		j := job{kind: kind, film: film, process: quarry.Process, light: "D55", sd: 0.1,
 			provenance: actinic.Provenance{Basis: actinic.Invented, Source: "the readings that come with measure, made from known laws with scatter"}}
-		r, err := kinds[kind](&j, name, content)
-		if err != nil {
-			return err
-		}
+		r := command.Ours(kinds[kind](&j, name, command.Ours(quarry.Files.ReadFile(name))))
 		r.invented = true
 		film = r.film // each law goes into the film with those before it
 		all = append(all, r)

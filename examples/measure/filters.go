@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -74,19 +75,9 @@ func filtersOf(j *job, file string, content []byte) (*result, error) {
 		return nil, inFile(file, err)
 	}
 	p := j.provenance
-	said := "in " + light.Name
-	if p.Conditions != "" {
-		said = p.Conditions + "; " + said
-	}
-	p.Conditions = said
+	p.Conditions = "in " + light.Name
 	r := &result{Kind: j.kind, Law: "sensitivity behind the factors", Film: j.film.Name(), Light: light.Name, from: file}
-	if r.film, err = j.film.WithSensitivity(recovered, 0, p); err != nil {
-		return nil, inFile(file, err)
-	}
-	sensitivity, err := recovered.Sensitivity()
-	if err != nil {
-		return nil, inFile(file, err)
-	}
+	sensitivity, errSensitivity := recovered.Sensitivity()
 	var rows []factorRow
 	r.table = page.Table{Caption: "Filter factors in " + light.Name + ", with 95 % intervals",
 		Head: []string{"Filter", "Measured", "Interval", "Stops", "Mark", "By the sensitivity", "Interval"}}
@@ -114,11 +105,12 @@ func filtersOf(j *job, file string, content []byte) (*result, error) {
 	r.Notes = append(r.Notes, sentence(recovered.Statement()), "The sensitivity takes the place of the one that the film had. "+
 		"Factors by the sensitivity use all readings together and hold for other filters and lights as well; where they leave the measured ones, look at that reading.")
 	r.draw = []drawing{
-		{"filters", "Filter factors: circles with bars are measured, crosses what the recovered sensitivity gives.", func() (*plot.Plot, error) { return factorFigure(r, rows) }},
+		{"filters", "Filter factors: circles with bars are measured, crosses what the recovered sensitivity gives.", func() *plot.Plot { return factorFigure(r, rows) }},
 		{"sensitivity", "Recovered sensitivity, the largest value 1, with its 95 % band; where the filters tell little the band is wide.",
-			func() (*plot.Plot, error) { return sensitivityFigure(r, recovered) }},
+			func() *plot.Plot { return sensitivityFigure(r, recovered) }},
 	}
-	return r, nil
+	r.film, err = j.film.WithSensitivity(recovered, 0, p)
+	return r, inFile(file, cmp.Or(errSensitivity, err))
 }
 
 // sentence begins with a capital and ends with a full stop.
@@ -126,7 +118,7 @@ func sentence(s string) string {
 	return strings.ToUpper(s[:1]) + strings.TrimSuffix(s[1:], ".") + "."
 }
 
-func factorFigure(r *result, rows []factorRow) (*plot.Plot, error) {
+func factorFigure(r *result, rows []factorRow) *plot.Plot {
 	p := figure.New("Filter factors: "+r.Film+" in "+r.Light, "Stops more than without a filter", "")
 	var measured, recovered plotter.XYs
 	var ticks []plot.Tick
@@ -147,10 +139,10 @@ func factorFigure(r *result, rows []factorRow) (*plot.Plot, error) {
 	p.Y.Tick.Marker = plot.ConstantTicks(ticks)
 	p.Y.Min, p.Y.Max = 0.4, float64(len(rows))+0.6
 	p.X.Min = min(p.X.Min, 0)
-	return p, nil
+	return p
 }
 
-func sensitivityFigure(r *result, recovered filters.Recovered) (*plot.Plot, error) {
+func sensitivityFigure(r *result, recovered filters.Recovered) *plot.Plot {
 	p := figure.New("Recovered sensitivity: "+r.Film, "Wavelength (nm)", "Relative sensitivity")
 	peak := 0.0
 	for _, v := range recovered.Value {
@@ -165,5 +157,5 @@ func sensitivityFigure(r *result, recovered filters.Recovered) (*plot.Plot, erro
 	figure.Fill(p, low, high)
 	figure.Line(p, line, figure.Black, 1.2, nil)
 	p.Y.Min = 0
-	return p, nil
+	return p
 }

@@ -36,6 +36,9 @@ func TestRefusesLines(t *testing.T) {
 		"filters.csv":              "filter,stops\nnone,x\nnobody,1\n8,40\n",
 		"many.csv":                 "metered_s,adjusted_s\n" + strings.Repeat("1,1\n", 3000),
 		"package/datapackage.json": "{}",
+		"steep.csv":                "temperature_c,time,gradient\n20,7:30,3\n24,6:00,0.55\n",
+		"sd.csv":                   "metered_s,adjusted_s,sd_stops\n1,1,3\n10,15,3.01\n20,40,0\n",
+		"rows.csv":                 "metered_s,adjusted_s\n" + strings.Repeat("1,1\n", mostRows+1),
 	},
 		"-kind reciprocity -film Swift IN/head.csv", "-kind reciprocity -film Swift IN/one.csv",
 		"-kind reciprocity -film Swift IN/bad.csv", "-kind reciprocity -film Swift IN/order.csv",
@@ -63,7 +66,9 @@ func TestRefusesLines(t *testing.T) {
 		"-kind temperature -film Swift -process Tarren IN/baths.csv",
 		"-kind temperature -film Swift -process Tarren IN/gradients.csv", "-kind filters -film Swift IN/filters.csv",
 		"-kind reciprocity -film Swift -sd 3.1 quarry/reciprocity.csv", "-kind temperature -film Lantern IN/gradients.csv",
-		"-kind reciprocity -film Swift IN/many.csv")
+		"-kind reciprocity -film Swift IN/many.csv", "-kind temperature -film Swift -process Tarren IN/steep.csv",
+		"-kind reciprocity -film Swift IN/sd.csv", "-kind reciprocity -film Swift IN/rows.csv", "-kind filters -film Swift quarry/reciprocity.csv",
+		"-kind reciprocity -film Swift -json -out FILE/x quarry/reciprocity.csv")
 }
 
 // A file that cannot be read is an error, whichever it is and whenever; so is a disk or an output that is full.
@@ -73,6 +78,11 @@ func TestFaults(t *testing.T) {
 	golden.FullOutput(t, run, "-kind temperature -film Swift -process Tarren -json quarry/temperature.csv")
 	golden.Faults(t, run, golden.Package(t, "Swift"),
 		"-kind temperature -film IN/package -process Tarren -json -out OUT quarry/temperature.csv")
+}
+
+// Without a place for it the page goes to out/measure.
+func TestHome(t *testing.T) {
+	golden.Home(t, run, "")
 }
 
 // A film that cannot be, in a package whose sizes and hashes are right, is told with its place.

@@ -11,7 +11,6 @@ import (
 
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/command"
-	"example.org/actinic/examples/internal/figure"
 	"example.org/actinic/examples/internal/filmfile"
 	"example.org/actinic/examples/internal/page"
 	"example.org/actinic/examples/internal/spectrafile"
@@ -188,16 +187,10 @@ func writePage(where string, made command.Made, notes io.Writer, of ...*result) 
 	if where == "" {
 		return nil
 	}
-	files := figure.Files{}
-	lacks, err := drawPage(files, made, of)
-	if err != nil {
-		return err
-	}
+	files, lacks := drawPage(made, of)
 	if err := files.Write(strings.TrimSuffix(where, "/")); err != nil {
 		return fmt.Errorf("writing the page: %w", err)
 	}
-	for _, l := range lacks {
-		command.Paragraph(notes, "Note: ", l, 78, 0)
-	}
+	page.Notes(notes, lacks)
 	return nil
 }

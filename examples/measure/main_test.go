@@ -14,6 +14,7 @@ import (
 
 	"example.org/actinic"
 	"example.org/actinic/examples/internal/filmfile"
+	"example.org/actinic/examples/internal/golden"
 	"example.org/actinic/examples/internal/page/pagetest"
 	"example.org/actinic/filters"
 	"example.org/actinic/internal/held"
@@ -70,23 +71,8 @@ func tryJSON(t *testing.T, args ...string) fit {
 	return f
 }
 
-// packageOf writes a film as a person's own package.
-func packageOf(t *testing.T, names ...string) string {
-	t.Helper()
-	var films []*actinic.Film
-	for _, name := range names {
-		film, err := actinic.LoadFilm(name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		films = append(films, film)
-	}
-	dir := filepath.Join(t.TempDir(), "package")
-	if err := actinic.WritePackage(dir, actinic.PackageInfo{Name: "mine", Version: "1.0.0", ID: "https://doi.org/10.9999/invented"}, films...); err != nil {
-		t.Fatal(err)
-	}
-	return dir
-}
+// identifier is that of a person's own package.
+const identifier = "https://doi.org/10.9999/invented"
 
 func load(t *testing.T, dir, name string) *actinic.Film {
 	t.Helper()
@@ -97,7 +83,7 @@ func load(t *testing.T, dir, name string) *actinic.Film {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if pack.Info().ID != "https://doi.org/10.9999/invented" {
+	if pack.Info().ID != identifier {
 		t.Errorf("the identifier became %q", pack.Info().ID)
 	}
 	film, err := pack.Film(name)
@@ -111,7 +97,7 @@ func load(t *testing.T, dir, name string) *actinic.Film {
 // 17.8 s and 100 s want 316 s, by hand.
 func TestReciprocity(t *testing.T) {
 	said := held.New(t)
-	dir := packageOf(t, "Ceunant Fine", "Tomen Fast")
+	dir := golden.PackageFolder(t, identifier, "Ceunant Fine", "Tomen Fast")
 	file := write(t, "times.csv", "metered_s;adjusted_s\n1/60;1/60\n1/4;1/4\n1;1\n3,2;4,3\n10;17,8 s\n32;1m16s\n100;5m16s\n")
 	out := filepath.Join(t.TempDir(), "new")
 	f := tryJSON(t, "-kind", "reciprocity", "-film", dir, "-name", "fine", "-sd", "0.05", "-out", out, "-source", "A. Tester", file)
@@ -204,7 +190,7 @@ func TestFilters(t *testing.T) {
 		f := factor(t, truth, light, name)
 		fmt.Fprintf(&text, "%s,%.3f,0.05\n", name, float64(sensito.StopsOf(f)))
 	}
-	dir := packageOf(t, "Ceunant Fine")
+	dir := golden.PackageFolder(t, identifier, "Ceunant Fine")
 	out := filepath.Join(t.TempDir(), "new")
 	file := write(t, "filters.csv", text.String())
 	f := tryJSON(t, "-kind", "filters", "-light", "3200K", "-film", dir, "-out", out, file)
@@ -267,7 +253,7 @@ func TestTemperature(t *testing.T) {
 		"celsius":    "temperature_c,time\n18,12:01\n20,10\n22,8:20\n24,6:56\n",
 		"fahrenheit": "temperature_f,time\n64.4,12:01\n68,10 min\n71.6,8m20s\n75.2,6:56\n",
 	} {
-		dir := packageOf(t, "Ceunant Fine")
+		dir := golden.PackageFolder(t, identifier, "Ceunant Fine")
 		out := filepath.Join(t.TempDir(), "new")
 		f := tryJSON(t, "-kind", "temperature", "-film", dir, "-process", "tarren", "-out", out, write(t, "baths.csv", text))
 		if v, low, high := f.of("q10"); !(low < 2.5 && 2.5 < high) || v < 2.49 || v > 2.51 {
@@ -314,7 +300,7 @@ func TestTemperatureByGradient(t *testing.T) {
 // What a package holds besides films is not lost unseen.
 func TestNothingIsLostUnseen(t *testing.T) {
 	said := held.New(t)
-	dir := packageOf(t, "Ceunant Fine")
+	dir := golden.PackageFolder(t, identifier, "Ceunant Fine")
 	name := filepath.Join(dir, "films.csv")
 	text, err := os.ReadFile(name)
 	if err != nil {

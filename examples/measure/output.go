@@ -22,7 +22,7 @@ import (
 // drawing is a picture that can be drawn.
 type drawing struct {
 	name, caption string
-	draw          func() (*plot.Plot, error)
+	draw          func() *plot.Plot
 }
 
 const pageFile = "measure.html"
@@ -117,7 +117,7 @@ var pageTemplate = page.New("measure", `{{template "top" .Title}}
 {{template "bottom"}}`)
 
 // drawPage makes the page with its pictures; one that cannot be drawn is a sentence in lacks.
-func drawPage(files figure.Files, made command.Made, of []*result) (lacks []string, err error) {
+func drawPage(made command.Made, of []*result) (files figure.Files, lacks []string) {
 	type part struct {
 		Title, Law, Source string
 		Invented           bool
@@ -125,19 +125,12 @@ func drawPage(files figure.Files, made command.Made, of []*result) (lacks []stri
 		Figures            []page.Figure
 		Notes, Cautions    []string
 	}
+	pictures := page.Pictures{Files: figure.Files{}}
 	var parts []part
 	for _, r := range of {
 		q := part{Title: r.title(), Law: r.Law, Source: r.source(), Invented: r.invented, Tables: r.tables(), Notes: r.Notes, Cautions: r.cautions()}
 		for _, d := range r.draw {
-			p, err := d.draw()
-			if err == nil {
-				err = files.Draw(d.name, p, 17*vg.Centimeter, 11*vg.Centimeter)
-			}
-			if err != nil {
-				lacks = append(lacks, fmt.Sprintf("The picture %s could not be drawn: %v.", d.name, err))
-				continue
-			}
-			if f, ok := page.Drawn(files, d.name, d.caption, r.alt()); ok {
+			if f, ok := pictures.Draw(page.Figure{Name: d.name, Caption: d.caption, Alt: r.alt()}, d.draw(), 17*vg.Centimeter, 11*vg.Centimeter); ok {
 				q.Figures = append(q.Figures, f)
 			}
 		}
@@ -149,9 +142,9 @@ func drawPage(files figure.Files, made command.Made, of []*result) (lacks []stri
 	} else {
 		parts[0].Title = "The fit"
 	}
-	files[pageFile], err = page.Render(pageTemplate, map[string]any{"Title": datafile.Plain(title), "Results": parts, "Lacks": lacks,
+	pictures.Files[pageFile] = page.Render(pageTemplate, map[string]any{"Title": datafile.Plain(title), "Results": parts, "Lacks": pictures.Lacks,
 		"Library": made.Library + " " + made.Version, "Inputs": strings.Join(slices.Sorted(maps.Keys(made.Inputs)), ", ")})
-	return lacks, err
+	return pictures.Files, pictures.Lacks
 }
 
 // source is what the film says of where the law is from.

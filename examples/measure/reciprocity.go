@@ -49,14 +49,7 @@ func reciprocityOf(j *job, file string, content []byte) (*result, error) {
 	for _, p := range fit.Parameters() {
 		r.Parameters = append(r.Parameters, named(p.Name, "", p.Estimate))
 	}
-	if r.film, err = j.film.WithReciprocity(fit, readings, j.provenance); err != nil {
-		return nil, inFile(file, err)
-	}
-	law, err := r.film.Reciprocity()
-	if err != nil {
-		return nil, err
-	}
-	lo, hi := law.Domain()
+	lo, hi := fit.Law().Domain()
 	r.Notes = append(r.Notes, fmt.Sprintf("Found from %d readings, metered from %s to %s, and trusted there.", len(readings),
 		figures.About(figures.Seconds(lo)), figures.About(figures.Seconds(hi))))
 	if sd, dof := fit.Scatter(); !math.IsNaN(sd) {
@@ -82,10 +75,7 @@ func reciprocityOf(j *job, file string, content []byte) (*result, error) {
 		Predictions []row                 `json:"predictions"`
 	}{readings, tried, nil}
 	for _, t := range asked(lo, hi) {
-		p, err := fit.Predict(figures.Seconds(t))
-		if err != nil {
-			continue
-		}
+		p, _ := fit.Predict(figures.Seconds(t)) // within the readings
 		a := p.Adjusted
 		details.Predictions = append(details.Predictions, row{t, a})
 		about := func(s float64) string {
@@ -98,8 +88,9 @@ func reciprocityOf(j *job, file string, content []byte) (*result, error) {
 	}
 	r.Details = details
 	r.draw = []drawing{{"reciprocity", "Times that came out at equal density: circles are the readings, the line is the law, the grey band the 95 % interval of a new reading, dashes no failure.",
-		func() (*plot.Plot, error) { return reciprocityFigure(r, fit, readings, lo, hi) }}}
-	return r, nil
+		func() *plot.Plot { return reciprocityFigure(r, fit, readings, lo, hi) }}}
+	r.film, err = j.film.WithReciprocity(fit, readings, j.provenance)
+	return r, inFile(file, err)
 }
 
 // asked are round times within the readings.
@@ -214,16 +205,14 @@ func firstLine(content []byte) string {
 	return ""
 }
 
-func reciprocityFigure(r *result, fit *reciprocity.Fitted, readings []reciprocity.Reading, lo, hi float64) (*plot.Plot, error) {
+func reciprocityFigure(r *result, fit *reciprocity.Fitted, readings []reciprocity.Reading, lo, hi float64) *plot.Plot {
 	p := figure.New("Reciprocity: "+r.Film, "Metered time (seconds)", "Exposure to set (seconds)")
 	const n = 60
 	var line, low, high, none plotter.XYs
 	for i := range n + 1 {
 		t := lo * math.Pow(hi/lo, float64(i)/n)
 		q, err := fit.Predict(min(max(figures.Seconds(t), figures.Seconds(lo)), figures.Seconds(hi)))
-		if err != nil {
-			return nil, err
-		}
+		figure.Fault(p, err)
 		a := q.Adjusted
 		line = append(line, plotter.XY{X: t, Y: a.Value})
 		none = append(none, plotter.XY{X: t, Y: t})
@@ -243,7 +232,7 @@ func reciprocityFigure(r *result, fit *reciprocity.Fitted, readings []reciprocit
 	figure.Points(p, at, draw.RingGlyph{}, figure.Black, 3)
 	p.X.Scale, p.Y.Scale = plot.LogScale{}, plot.LogScale{}
 	p.X.Tick.Marker, p.Y.Tick.Marker = decades{}, decades{}
-	return p, nil
+	return p
 }
 
 // decades marks powers of ten and their halves on a logarithmic axis of times.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -60,9 +61,6 @@ func temperatureOf(j *job, file string, content []byte) (*result, error) {
 	r := &result{Kind: j.kind, Law: "temperature coefficient", Film: j.film.Name(), Process: process.Name(), from: file}
 	q10 := fit.Law.Q10()
 	r.Parameters = []parameter{named("q10", "1", q10), named("time_at_20_degc", "min", fit.At20)}
-	if r.film, err = j.film.WithTemperature(process.Name(), fit); err != nil {
-		return nil, inFile(file, err)
-	}
 	low, high := fit.Law.Range()
 	r.Notes = append(r.Notes, fmt.Sprintf("Found from %d temperatures, %.3g to %.3g °C, and trusted there.", len(rows), float64(low), float64(high)),
 		fmt.Sprintf("Row %d is farthest from the law, %s.", fit.Worst+1, away(fit.Miss)))
@@ -71,15 +69,13 @@ func temperatureOf(j *job, file string, content []byte) (*result, error) {
 	}
 	r.table = page.Table{Caption: "Times by the coefficient for the contrast of the readings", Head: []string{"Temperature", "Time"}}
 	for c := math.Ceil(float64(low)); c <= float64(high); c++ {
-		factor, err := fit.Law.Factor(20, devtime.Celsius(c))
-		if err != nil {
-			return nil, err
-		}
+		factor, _ := fit.Law.Factor(20, devtime.Celsius(c)) // within its range
 		r.table.Rows = append(r.table.Rows, []string{fmt.Sprintf("%.0f °C", c), devtime.FormatTime(figures.Seconds(60 * fit.At20.Value * factor).Round(time.Second))})
 	}
 	r.draw = []drawing{{"temperature", "Development times of one contrast against the temperature of the bath: circles are the readings, the line is the fitted coefficient.",
-		func() (*plot.Plot, error) { return temperatureFigure(r, fit, rows) }}}
-	return r, nil
+		func() *plot.Plot { return temperatureFigure(r, fit, rows) }}}
+	r.film, err = j.film.WithTemperature(process.Name(), fit)
+	return r, inFile(file, err)
 }
 
 // sameContrast brings a time that gave a gradient to the time for 0.55: what the film
@@ -88,11 +84,8 @@ func temperatureOf(j *job, file string, content []byte) (*result, error) {
 func sameContrast(growth devtime.ContrastTime, took time.Duration, gradient float64) (time.Duration, error) {
 	const common = 0.55
 	here, err := growth.TimeFor(gradient)
-	if err != nil {
-		return 0, err
-	}
-	there, err := growth.TimeFor(common)
-	if err != nil {
+	there, errThere := growth.TimeFor(common)
+	if err := cmp.Or(err, errThere); err != nil {
 		return 0, err
 	}
 	return figures.Seconds(took.Seconds() * there.Value.Seconds() / here.Value.Seconds()), nil
@@ -108,16 +101,14 @@ func away(miss time.Duration) string {
 	return "by less than a second"
 }
 
-func temperatureFigure(r *result, fit devtime.TemperatureFit, rows []devtime.TemperatureRow) (*plot.Plot, error) {
+func temperatureFigure(r *result, fit devtime.TemperatureFit, rows []devtime.TemperatureRow) *plot.Plot {
 	p := figure.New("Temperature: "+r.Film+" in "+r.Process, "Temperature (°C)", "Development (minutes)")
 	low, high := fit.Law.Range()
 	var line, at plotter.XYs
 	for i := range 41 {
 		c := low + (high-low)*devtime.Celsius(i)/40
 		factor, err := fit.Law.Factor(20, c)
-		if err != nil {
-			return nil, err
-		}
+		figure.Fault(p, err)
 		line = append(line, plotter.XY{X: float64(c), Y: fit.At20.Value * factor})
 	}
 	for _, row := range rows {
@@ -128,5 +119,5 @@ func temperatureFigure(r *result, fit devtime.TemperatureFit, rows []devtime.Tem
 	p.Y.Min = 0
 	pad := 0.03 * (p.X.Max - p.X.Min)
 	p.X.Min, p.X.Max = p.X.Min-pad, p.X.Max+pad
-	return p, nil
+	return p
 }

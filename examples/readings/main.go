@@ -4,6 +4,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"io/fs"
@@ -12,6 +13,7 @@ import (
 
 	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/figure"
+	"example.org/actinic/examples/internal/page"
 	"example.org/actinic/internal/rooted"
 )
 
@@ -67,11 +69,7 @@ func run(args []string, stdout, stderr io.Writer) error {
 	}
 	var fsys fs.FS
 	if *dir == "" {
-		made, err := quarry(shippedSeed)
-		if err != nil {
-			return err
-		}
-		fsys = made
+		fsys = quarry(shippedSeed)
 	} else {
 		folder, closed, err := command.Folder(*dir)
 		if err != nil {
@@ -98,20 +96,18 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
+	where := *out
 	if *asJSON {
-		var made command.Made
-		if made, err = command.MadeOf(fsys, append(res.files(), jobFile)...); err == nil {
-			err = made.Print(stdout, res)
+		made, err := command.MadeOf(fsys, append(res.files(), jobFile)...)
+		if err != nil {
+			return err
+		}
+		if err := made.Print(stdout, res); err != nil {
+			return err
 		}
 	} else {
-		err = print(stdout, res)
-	}
-	if err != nil {
-		return err
-	}
-	where := *out
-	if where == "" && !*asJSON {
-		where = "out/readings"
+		print(stdout, res)
+		where = cmp.Or(where, "out/readings")
 	}
 	if where == "" {
 		return nil
@@ -121,17 +117,12 @@ func run(args []string, stdout, stderr io.Writer) error {
 
 // write writes the files of the test and the page. What cannot be drawn costs a note.
 func write(where string, res *result, files figure.Files, stdout, stderr io.Writer, say bool) error {
-	page, lacks, err := report(res, files)
-	if err != nil {
-		return err
-	}
-	files["readings.html"] = page
+	var lacks []string
+	files["readings.html"], lacks = report(res, files)
 	if err := files.Write(where); err != nil {
 		return fmt.Errorf("writing the readings: %w", err)
 	}
-	for _, l := range lacks {
-		command.Paragraph(stderr, "Note: ", l, 78, 0)
-	}
+	page.Notes(stderr, lacks)
 	if !say {
 		return nil
 	}

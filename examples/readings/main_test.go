@@ -75,10 +75,7 @@ func TestStudyOfRolls(t *testing.T) {
 	}
 	held, all := 0, 0
 	for k := range *rolls {
-		made, err := quarry(uint64(1000 + k))
-		if err != nil {
-			t.Fatal(err)
-		}
+		made := quarry(uint64(1000 + k))
 		j, err := parse(made[jobFile].Data)
 		if err != nil {
 			t.Fatal(err)
@@ -131,10 +128,7 @@ func heldBy(t *testing.T, fsys fs.FS, say func(string, ...any)) (held, all int) 
 		held++
 	}
 	at := func(m float64) (point, gradient, base float64) {
-		f, err := madeFilm(m)
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := madeFilm(m)
 		h, err1 := sensito.SpeedPoint(f)
 		g, err2 := sensito.AverageGradient(f)
 		if err := errors.Join(err1, err2); err != nil {
@@ -170,10 +164,7 @@ func developFor(t *testing.T, gradient float64) float64 {
 	lo, hi := 2.0, 40.0
 	for range 60 {
 		m := (lo + hi) / 2
-		f, err := madeFilm(m)
-		if err != nil {
-			t.Fatal(err)
-		}
+		f := madeFilm(m)
 		g, err := sensito.AverageGradient(f)
 		if err != nil || g < gradient {
 			lo = m
@@ -253,17 +244,13 @@ func TestJSON(t *testing.T) {
 	}
 }
 
-var theirs = sync.OnceValues(func() (fstest.MapFS, error) { return quarry(shippedSeed) })
+var theirs = sync.OnceValue(func() fstest.MapFS { return quarry(shippedSeed) })
 
 // small is a job of one strip on the program's own pictures, that cases change.
 func small(t *testing.T) (fstest.MapFS, map[string]any) {
 	t.Helper()
-	made, err := theirs()
-	if err != nil {
-		t.Fatal(err)
-	}
 	all := fstest.MapFS{}
-	for name, f := range made {
+	for name, f := range theirs() {
 		all[name] = &fstest.MapFile{Data: f.Data}
 	}
 	var job map[string]any
@@ -437,9 +424,7 @@ func TestBadPictures(t *testing.T) {
 			t.Errorf("%s: %v are written", c.name, res.Written)
 		}
 		var printed strings.Builder
-		if err := print(&printed, res); err != nil {
-			t.Error(err)
-		}
+		print(&printed, res)
 		words.Look(c.name, res)
 		words.Look(c.name+", printed", strings.Split(printed.String(), "\n"))
 		said := strings.Join(append(res.Findings, res.warned()...), "\n")

@@ -28,10 +28,7 @@ func written(res *result, j *job) (figure.Files, error) {
 		files["bracket.csv"] = table(rows)
 	}
 	if j.Film != nil && len(files) > 0 {
-		text, err := json.MarshalIndent(j.Film, "", "  ")
-		if err != nil {
-			return nil, err
-		}
+		text, _ := json.MarshalIndent(j.Film, "", "  ") // it was read from JSON
 		files["test.json"] = append(text, '\n')
 	}
 	// What is written has to be read again; without film, a head that fits stands for it.
@@ -53,10 +50,7 @@ func written(res *result, j *job) (figure.Files, error) {
 
 func table(rows [][]string) []byte {
 	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	if err := w.WriteAll(rows); err != nil {
-		panic(err) // a buffer takes everything
-	}
+	csv.NewWriter(&b).WriteAll(rows) // a buffer takes everything
 	return b.Bytes()
 }
 
@@ -217,7 +211,7 @@ func (res *result) formats() string {
 	return strings.Join(kinds, ", ")
 }
 
-func print(w io.Writer, res *result) error {
+func print(w io.Writer, res *result) {
 	if res.Invented {
 		fmt.Fprint(w, "Pictures made by this program: an invented film on an invented light table.\n\n")
 	}
@@ -229,9 +223,7 @@ func print(w io.Writer, res *result) error {
 	for _, row := range res.rows() {
 		fmt.Fprintln(t, strings.Join(row, "\t"))
 	}
-	if err := t.Flush(); err != nil {
-		return err
-	}
+	t.Flush()
 	for _, f := range res.Findings {
 		command.Paragraph(w, "Finding: ", f, 78, 0)
 	}
@@ -240,6 +232,5 @@ func print(w io.Writer, res *result) error {
 			command.Paragraph(w, "Warning: ", res.Patches[i].what()+": "+s, 78, 0)
 		}
 	}
-	_, err := fmt.Fprintln(w, "± is twice the standard deviation.")
-	return err
+	fmt.Fprintln(w, "± is twice the standard deviation.")
 }

@@ -16,47 +16,37 @@ import (
 )
 
 // report makes the page; figures go into files too. lacks says what could not be drawn.
-func report(res *result, files figure.Files) (content []byte, lacks []string, err error) {
+func report(res *result, files figure.Files) (content []byte, lacks []string) {
+	pictures := page.Pictures{Files: files}
 	var drawn, views []page.Figure
 	for _, f := range []struct {
 		name, caption string
-		draw          func(*result) (*plot.Plot, error)
+		draw          func(*result) *plot.Plot // nil where there is nothing to show
 		shows         func(*result) string
 	}{
 		{"profiles", "Density along each strip's box, as it was cut: bars are the steps without their margins. It shows where they lie; the readings are in the table.", profiles, profileWords},
 		{"linearity", "Departure of the light table's values from a line through the origin, in log10: 0.01 is 2.3 %.", linearityPlot, linearityWords},
 		{"noise", "Standard deviation of the densities: grain, photons, reading, the light frame and flare. Dots are steps of strips, rings patches of frames.", sdPlot, sdWords},
 	} {
-		p, err := f.draw(res)
-		if err == nil && p != nil {
-			err = files.Draw(f.name, p, 17*vg.Centimeter, 9*vg.Centimeter)
-		}
-		if err != nil {
-			lacks = append(lacks, fmt.Sprintf("The figure %s could not be drawn: %v.", f.name, err))
-			continue
-		}
-		if p != nil {
-			drawn = append(drawn, page.Picture(f.name, f.caption, f.shows(res), files[f.name+".png"]))
+		if p := f.draw(res); p != nil {
+			if made, ok := pictures.Draw(page.Figure{Name: f.name, Caption: f.caption, Alt: f.shows(res)}, p, 17*vg.Centimeter, 9*vg.Centimeter); ok {
+				drawn = append(drawn, made)
+			}
 		}
 	}
 	for i, v := range res.views {
-		b, err := v.png()
-		if err != nil {
-			return nil, nil, err
-		}
-		size := v.img.Rect
-		alt := fmt.Sprintf("Picture %d of %d, made small to %d by %d pixels, with the boxes that were read in it", i+1, len(res.views), size.Dx(), size.Dy())
-		views = append(views, page.Picture(fmt.Sprintf("picture-%d", i+1), v.file+": "+strings.Join(v.where, ", "), alt, b))
+		alt := fmt.Sprintf("Picture %d of %d, made small to %d by %d pixels, with the boxes that were read in it", i+1, len(res.views), v.Size().X, v.Size().Y)
+		views = append(views, page.Picture(fmt.Sprintf("picture-%d", i+1), v.file+": "+strings.Join(v.where, ", "), alt, v.PNG()))
 	}
 	rows := res.rows()
 	about := page.Box{Caption: "What the set-up is worth"}
 	for _, a := range res.about() {
 		about.Lines = append(about.Lines, page.Line{Name: a[0], Text: a[1]})
 	}
-	content, err = page.Render(pageTemplate, map[string]any{"Title": res.title("Readings from pictures of negatives"), "R": res, "About": about,
+	content = page.Render(pageTemplate, map[string]any{"Title": res.title("Readings from pictures of negatives"), "R": res, "About": about,
 		"Readings": page.Table{Caption: "Densities of the places that were read", Head: rows[0], Rows: rows[1:]},
-		"Figures":  drawn, "Views": views, "Lacks": lacks, "Warned": res.warned()})
-	return content, lacks, err
+		"Figures":  drawn, "Views": views, "Lacks": pictures.Lacks, "Warned": res.warned()})
+	return content, pictures.Lacks
 }
 
 // title names the film after a subject, where it is known.
@@ -78,9 +68,9 @@ func (res *result) warned() []string {
 	return out
 }
 
-func profiles(res *result) (*plot.Plot, error) {
+func profiles(res *result) *plot.Plot {
 	if len(res.strips) == 0 {
-		return nil, nil
+		return nil
 	}
 	p := figure.New(figure.Titled("Profiles", res.film), "pixels along the box", "Density")
 	var tags []figure.Tag
@@ -103,12 +93,12 @@ func profiles(res *result) (*plot.Plot, error) {
 	figure.Tags(p, tags...)
 	p.X.Max *= 1.05
 	p.Y.Min = 0
-	return p, nil
+	return p
 }
 
-func linearityPlot(res *result) (*plot.Plot, error) {
+func linearityPlot(res *result) *plot.Plot {
 	if res.Linearity == nil || len(res.Linearity.Frames) == 0 {
-		return nil, nil
+		return nil
 	}
 	p := figure.New(figure.Titled("Linearity", res.film), "log10 of the exposure time (s)", "Departure (log10)")
 	var xy plotter.XYs
@@ -120,7 +110,7 @@ func linearityPlot(res *result) (*plot.Plot, error) {
 	figure.Points(p, xy, draw.CrossGlyph{}, figure.Black, 3)
 	p.Y.Min, p.Y.Max = -most, most
 	p.X.Min, p.X.Max = p.X.Min-0.1, p.X.Max+0.1
-	return p, nil
+	return p
 }
 
 // kinds are the densities of strips and of frames, each with its standard deviation.
@@ -137,10 +127,10 @@ func (res *result) kinds() (strips, frames plotter.XYs) {
 	return strips, frames
 }
 
-func sdPlot(res *result) (*plot.Plot, error) {
+func sdPlot(res *result) *plot.Plot {
 	strips, frames := res.kinds()
 	if len(strips)+len(frames) == 0 {
-		return nil, nil
+		return nil
 	}
 	p := figure.New(figure.Titled("Noise of the densities", res.film), "Density", "Standard deviation")
 	for _, kind := range []struct {
@@ -157,7 +147,7 @@ func sdPlot(res *result) (*plot.Plot, error) {
 	p.Legend.Top, p.Legend.Left = true, true
 	p.X.Min, p.Y.Min = 0, 0
 	p.X.Max, p.Y.Max = p.X.Max*1.05+0.01, p.Y.Max*1.25+0.0001
-	return p, nil
+	return p
 }
 
 // What a figure shows, for whoever does not see it.

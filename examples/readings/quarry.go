@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"testing/fstest"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/internal/copystand"
 	"example.org/actinic/internal/npy"
 	"example.org/actinic/sensito"
@@ -27,11 +28,11 @@ const (
 	madeStep      = 0.15
 )
 
-func madeFilm(minutes float64) (*sensito.ClosedForm, error) {
-	return sensito.NewClosedForm(sensito.Constants{
+func madeFilm(minutes float64) *sensito.ClosedForm {
+	return command.Ours(sensito.NewClosedForm(sensito.Constants{
 		BaseFog: sensito.Density(0.20 + 0.005*minutes), Gamma: madeLimit * -math.Expm1(-madeRate*(minutes-madeInduction)),
 		Toe: sensito.LogH(-3.0 + 0.5*math.Exp(-minutes/4)), ToeWidth: 0.25, Shoulder: 2.3, Sharpness: 5,
-	})
+	}))
 }
 
 // maker photographs an invented film.
@@ -39,7 +40,6 @@ type maker struct {
 	stand copystand.Stand
 	r     *rand.Rand
 	files fstest.MapFS
-	err   error
 }
 
 // put writes counts as a NumPy array.
@@ -64,20 +64,16 @@ func (m *maker) film(density func(x, y int) float64, names []string, seconds []f
 	}
 }
 
-// density is that of the film at an exposure; the first error is kept.
-func (m *maker) density(f *sensito.ClosedForm, x float64) float64 {
-	d, err := f.Density(sensito.LogH(x))
-	if err != nil && m.err == nil {
-		m.err = err
-	}
-	return float64(d)
+// density is that of the film at an exposure.
+func density(f *sensito.ClosedForm, x float64) float64 {
+	return float64(command.Ours(f.Density(sensito.LogH(x))))
 }
 
 // shippedSeed is that of the program's own pictures.
 const shippedSeed = 12
 
 // quarry makes the program's own pictures, with a readings.json.
-func quarry(seed uint64) (fstest.MapFS, error) {
+func quarry(seed uint64) fstest.MapFS {
 	m := &maker{stand: copystand.New(madeWidth, madeHeight), r: rand.New(rand.NewPCG(1862, seed)), files: fstest.MapFS{}}
 	m.stand.Flare = madeFlare
 	full, long := math.Exp2(-6), math.Exp2(-2)
@@ -108,12 +104,8 @@ func quarry(seed uint64) (fstest.MapFS, error) {
 		"film": object{"film": "Chwarel Rapid (invented)", "process": "Tarren 1+31 at 20 °C, inverted once a minute (invented)",
 			"light": "sensitometric daylight, 1/50 s", "target_average_gradient": 0.58, "bracket_development": "12:00"},
 	}
-	if m.err != nil {
-		return nil, m.err
-	}
-	text, err := json.MarshalIndent(job, "", "  ")
-	m.files[jobFile] = &fstest.MapFile{Data: text}
-	return m.files, err
+	m.files[jobFile] = &fstest.MapFile{Data: command.Ours(json.MarshalIndent(job, "", "  "))}
+	return m.files
 }
 
 // strips are tablets in a frame of bare film, with an unexposed end.
@@ -123,13 +115,9 @@ func (m *maker) strips(full, long float64) (out []map[string]any) {
 		name, text string
 		minutes    float64
 	}{{"A", "6:00", 6}, {"B", "8:30", 8.5}, {"C", "12:00", 12}, {"D", "17:00", 17}} {
-		f, err := madeFilm(s.minutes)
-		if err != nil {
-			m.err = err
-			return nil
-		}
+		f := madeFilm(s.minutes)
 		slant := 0.003 * float64(i-1)
-		base := m.density(f, -8)
+		base := density(f, -8)
 		files := []string{"strip-" + s.name + ".npy", "strip-" + s.name + "-long.npy"}
 		m.film(func(x, y int) float64 {
 			along, across := float64(x-left)+slant*float64(y-madeHeight/2), float64(y-top)-slant*float64(x-madeWidth/2)
@@ -139,7 +127,7 @@ func (m *maker) strips(full, long float64) (out []map[string]any) {
 			case across < -1 || across > high+1 || k < 0 || k >= madeSteps:
 				return base
 			default:
-				return m.density(f, madeFirst+madeStep*k)
+				return density(f, madeFirst+madeStep*k)
 			}
 		}, files, []float64{full, long})
 		for k, shutter := range []string{"1/60", "1/4"} {
@@ -153,18 +141,14 @@ func (m *maker) strips(full, long float64) (out []map[string]any) {
 
 // frames are a bracket: three cards in each, beside bare film.
 func (m *maker) frames(full, long float64) (out []map[string]any) {
-	f, err := madeFilm(12)
-	if err != nil {
-		m.err = err
-		return nil
-	}
+	f := madeFilm(12)
 	boxes := map[string][]int{"shadow": {60, 40, 120, 100}, "midtone": {240, 40, 120, 100},
 		"highlight": {420, 40, 120, 100}, "unexposed": {600, 40, 100, 100}}
 	for i, ei := range []float64{200, 250, 320, 400, 500, 640, 800} {
 		meter := math.Log10(8 / ei)
 		off := 0.03 * m.r.NormFloat64() * math.Log10(2) // the shutter's own
-		tones := [...]float64{m.density(f, meter-4*math.Log10(2)+off), m.density(f, meter+off),
-			m.density(f, meter+3*math.Log10(2)+off), m.density(f, -8)}
+		tones := [...]float64{density(f, meter-4*math.Log10(2)+off), density(f, meter+off),
+			density(f, meter+3*math.Log10(2)+off), density(f, -8)}
 		files := []string{fmt.Sprintf("frame-%d.npy", i+1), fmt.Sprintf("frame-%d-long.npy", i+1)}
 		m.film(func(x, y int) float64 {
 			if k := (x - 30) / 180; x >= 30 && k < 3 && y > 15 && y < madeHeight-15 {

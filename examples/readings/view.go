@@ -1,9 +1,6 @@
 package main
 
 import (
-	"image"
-	"math"
-
 	"example.org/actinic/examples/internal/figure"
 	"example.org/actinic/sensito/scan"
 )
@@ -12,8 +9,7 @@ import (
 type view struct {
 	file  string
 	where []string
-	img   *image.Gray
-	by    int // pixels of the picture for one of the view
+	*figure.View
 }
 
 const viewWidth = 900
@@ -24,32 +20,10 @@ func (b *bench) look(where, file string, p *scan.Picture, boxes []scan.Box) {
 		return
 	}
 	w, h := p.Size()
-	by := max((max(w, h)+viewWidth-1)/viewWidth, 1)
-	v := &view{file: file, where: []string{where}, by: by, img: image.NewGray(image.Rect(0, 0, (w+by-1)/by, (h+by-1)/by))}
-	means := make([]float64, len(v.img.Pix))
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for y := range v.img.Rect.Dy() {
-		for x := range v.img.Rect.Dx() {
-			sum, n := 0.0, 0.0
-			for i := x * by; i < min((x+1)*by, w); i++ {
-				for k := y * by; k < min((y+1)*by, h); k++ {
-					sum, n = sum+p.At(i, k), n+1
-				}
-			}
-			m := sum / n
-			means[y*v.img.Rect.Dx()+x] = m
-			lo, hi = min(lo, m), max(hi, m)
-		}
-	}
-	for i, m := range means {
-		if hi > lo {
-			// the cube root is near the eye's scale, so that dense steps can be told apart
-			v.img.Pix[i] = uint8(math.Round(255 * math.Cbrt((m-lo)/(hi-lo))))
-		}
-	}
+	v := &view{file, []string{where}, figure.NewView(w, h, viewWidth, p.At)}
 	if where != "light" { // whose boxes are all others'
 		for _, x := range boxes {
-			v.frame(x)
+			v.Frame(x.X, x.Y, x.Width, x.Height)
 		}
 	}
 	b.res.views = append(b.res.views, v)
@@ -70,14 +44,7 @@ func (b *bench) mentioned(where, file string) bool {
 func (b *bench) mark(file string, x scan.Box) {
 	for _, v := range b.res.views {
 		if v.file == file {
-			v.frame(x)
+			v.Frame(x.X, x.Y, x.Width, x.Height)
 		}
 	}
 }
-
-// frame draws a box of the picture as it was taken.
-func (v *view) frame(x scan.Box) {
-	figure.Frame(v.img, image.Rect(x.X/v.by, x.Y/v.by, (x.X+x.Width-1)/v.by+1, (x.Y+x.Height-1)/v.by+1))
-}
-
-func (v *view) png() ([]byte, error) { return figure.PNG(v.img) }

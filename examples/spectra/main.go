@@ -18,11 +18,13 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"example.org/actinic/examples/internal/command"
@@ -126,13 +128,9 @@ func run(args []string, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
-	own := *film+*light+*filter+*patches != "" || *asJSON
-	if own {
-		err = j.report(stdout, *asJSON)
-	} else {
-		err = j.tour(stdout)
-	}
-	if err != nil {
+	if *film+*light+*filter+*patches == "" && !*asJSON {
+		j.tour(stdout)
+	} else if err := j.report(stdout, *asJSON); err != nil {
 		return err
 	}
 	for _, n := range j.notes {
@@ -346,15 +344,12 @@ func (j *job) result() (r result, err error) {
 		j.notes = append(j.notes, fmt.Sprintf("the light has %g to %g nm, the meter %g to %g nm: what the meter sees beyond the light's table is not counted", a, b, mlo, mhi))
 	}
 	es := append(j.film.Spectra(), j.light.Spectra()...)
-	if r.CentroidNM.Without, err = spectral.Centroid(es...); err != nil {
-		return r, err
-	}
-	if r.CentroidNM.With, err = spectral.Centroid(append(es, j.filter.Spectra()...)...); err != nil {
-		return r, err
-	}
-	r.Patches, err = filters.Tones(j.film, j.light, j.filter, j.patches...)
+	var errs [3]error
+	r.CentroidNM.Without, errs[0] = spectral.Centroid(es...)
+	r.CentroidNM.With, errs[1] = spectral.Centroid(append(es, j.filter.Spectra()...)...)
+	r.Patches, errs[2] = filters.Tones(j.film, j.light, j.filter, j.patches...)
 	r.Notes = j.notes
-	return r, err
+	return r, cmp.Or(errs[:]...)
 }
 
 func (j *job) report(w io.Writer, asJSON bool) error {
@@ -366,7 +361,8 @@ func (j *job) report(w io.Writer, asJSON bool) error {
 		return j.kit.Made().Print(w, r)
 	}
 	mark, err := filters.FactorMarkOf(r.Factor)
-	if err != nil {
+	bare, errBare := filters.Tones(j.film, j.light, filters.Clear(), j.patches...)
+	if err := cmp.Or(err, errBare); err != nil {
 		return err
 	}
 	fmt.Fprintf(w, "%s in %s, %s\n\n", j.filmName, j.lightName, j.filter.Name())
@@ -378,10 +374,6 @@ func (j *job) report(w io.Writer, asJSON bool) error {
 	fmt.Fprintf(w, "meter factor %8.3f   %s: %+.3f stops behind the filter (+ is overexposure)\n", r.MeterFactor,
 		j.meterName, float64(r.MeterErrorStops))
 	fmt.Fprintf(w, "centroid     %8.1f   nm without the filter, %.1f nm with it\n\n", r.CentroidNM.Without, r.CentroidNM.With)
-	bare, err := filters.Tones(j.film, j.light, filters.Clear(), j.patches...)
-	if err != nil {
-		return err
-	}
 	fmt.Fprintf(w, "%-38s %10s %12s %12s\n", "patch", "effective", "stops from", "change by")
 	fmt.Fprintf(w, "%-38s %10s %12s %12s\n", "", "reflectance", "grey", "the filter")
 	for i, t := range r.Patches {
@@ -391,39 +383,17 @@ func (j *job) report(w io.Writer, asJSON bool) error {
 }
 
 // lights are the three of the tour.
-func lights() ([]spectral.Light, []string, error) {
-	nm, err := spectral.Grid(300, 830, 5)
-	if err != nil {
-		return nil, nil, err
-	}
-	sun, err := spectral.Planck(5778, nm)
-	if err != nil {
-		return nil, nil, err
-	}
-	sky, err := spectral.ClearSky(sun, 2)
-	if err != nil {
-		return nil, nil, err
-	}
-	if sky, err = sky.Through(spectral.Lens()); err != nil {
-		return nil, nil, err
-	}
+func lights() ([]spectral.Light, []string) {
+	sun := command.Ours(spectral.Planck(5778, command.Ours(spectral.Grid(300, 830, 5))))
+	sky := command.Ours(command.Ours(spectral.ClearSky(sun, 2)).Through(spectral.Lens()))
 	return []spectral.Light{spectral.SensitometricDaylight.Light(), spectral.SensitometricTungsten.Light(), sky},
-		[]string{"daylight", "tungsten", "blue shade"}, nil
+		[]string{"daylight", "tungsten", "blue shade"}
 }
 
-func (j *job) tour(w io.Writer) error {
-	class, err := j.film.Class()
-	if err != nil {
-		return err
-	}
-	cut, err := j.film.CutOff(0.1)
-	if err != nil {
-		return err
-	}
-	ls, names, err := lights()
-	if err != nil {
-		return err
-	}
+// tour shows what there is by the generic film, in lights and with subjects of ours.
+func (j *job) tour(w io.Writer) {
+	class, cut := command.Ours(j.film.Class()), command.Ours(j.film.CutOff(0.1))
+	ls, names := lights()
 	fmt.Fprintf(w, "A generic film: %v, a tenth of its peak at %.0f nm.\n\n", class, cut)
 	fmt.Fprintf(w, "Daylight and tungsten are those of ISO 7589 behind its lens; blue shade is a model of clear\nsky (sunlight scattered once, two air masses) behind the same. Flatness is how evenly the\nfilm takes the light: one less it is the most that colour alone can move a tone from grey.\n\n")
 	fmt.Fprintf(w, "%-18s", "")
@@ -432,18 +402,11 @@ func (j *job) tour(w io.Writer) error {
 	}
 	fmt.Fprintf(w, "\n%-18s", "flatness")
 	for _, l := range ls {
-		f, err := j.film.Flatness(l.WithOutside(spectral.Hold))
-		if err != nil {
-			return err
-		}
-		fmt.Fprintf(w, "%23.3f", f)
+		fmt.Fprintf(w, "%23.3f", command.Ours(j.film.Flatness(l.WithOutside(spectral.Hold))))
 	}
 	fmt.Fprintf(w, "\n%-18s", "speed, eye's meter")
 	for _, l := range ls {
-		q, err := spectral.AtEqualReading(j.film, spectral.Eye(), ls[0].WithOutside(spectral.Hold), l.WithOutside(spectral.Hold))
-		if err != nil {
-			return err
-		}
+		q := command.Ours(spectral.AtEqualReading(j.film, spectral.Eye(), ls[0].WithOutside(spectral.Hold), l.WithOutside(spectral.Hold)))
 		fmt.Fprintf(w, "%17.2f stops", math.Log2(q))
 	}
 	fmt.Fprintf(w, "\n\n%-18s", "filter")
@@ -454,14 +417,8 @@ func (j *job) tour(w io.Writer) error {
 	for _, e := range filters.Catalogue() {
 		fmt.Fprintf(w, "%-18s", e.Filter.Name())
 		for _, l := range ls {
-			f, err := filters.Factor(j.film, l, e.Filter)
-			if err != nil {
-				return err
-			}
-			m, err := filters.FactorMarkOf(f)
-			if err != nil {
-				return err
-			}
+			f := command.Ours(filters.Factor(j.film, l, e.Filter))
+			m := command.Ours(filters.FactorMarkOf(f))
 			fmt.Fprintf(w, "%9.2f%8v%6g", f, m, m.Factor())
 		}
 		fmt.Fprintf(w, "   %v\n", e.Basis)
@@ -474,10 +431,7 @@ func (j *job) tour(w io.Writer) error {
 		candidates = append(candidates, e.Filter)
 	}
 	slate, sky := find(j.patches, "purple slate"), find(j.patches, "clear sky")
-	best, err := filters.Rank(j.film, j.light, candidates, slate, sky)
-	if err != nil {
-		return err
-	}
+	best := command.Ours(filters.Rank(j.film, j.light, candidates, slate, sky))
 	fmt.Fprintf(w, "\nA slate quarry (invented spectra): tips of purple slate to stand bright against a clear sky\nin %s. The best of %d, and the last:\n\n", j.lightName, len(best))
 	for i, c := range best {
 		if i < 4 || i == len(best)-1 {
@@ -485,14 +439,9 @@ func (j *job) tour(w io.Writer) error {
 		}
 	}
 	j.filter = best[0].Filter
-	return nil
 }
 
+// find finds one of our subjects.
 func find(patches []filters.Surface, name string) filters.Surface {
-	for _, p := range patches {
-		if p.Name == name {
-			return p
-		}
-	}
-	return filters.Surface{Name: name}
+	return patches[slices.IndexFunc(patches, func(p filters.Surface) bool { return p.Name == name })]
 }

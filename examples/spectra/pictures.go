@@ -1,6 +1,8 @@
 package main
 
 import (
+	"cmp"
+	"errors"
 	"fmt"
 	"image/color"
 	"math"
@@ -12,6 +14,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/figure"
 	"example.org/actinic/filters"
 	"example.org/actinic/sensito"
@@ -25,18 +28,14 @@ func (j *job) pictures(dir string) ([]string, error) {
 	var names []string
 	for _, p := range []struct {
 		name          string
-		draw          func() (*plot.Plot, error)
+		draw          func() *plot.Plot
 		width, height vg.Length
 	}{
 		{"spectra-sensitivity", j.sensitivity, 16 * vg.Centimeter, 10 * vg.Centimeter},
 		{"spectra-temperature", j.temperature, 16 * vg.Centimeter, 11 * vg.Centimeter},
 		{"spectra-tones", j.tones, 17 * vg.Centimeter, vg.Length(3.2+0.85*float64(len(j.patches))) * vg.Centimeter},
 	} {
-		g, err := p.draw()
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", p.name, err)
-		}
-		if err := files.Draw(p.name, g, p.width, p.height); err != nil {
+		if err := files.Draw(p.name, p.draw(), p.width, p.height); err != nil {
 			return nil, err
 		}
 		names = append(names, filepath.Join(dir, p.name+".png"))
@@ -54,30 +53,22 @@ func line(p *plot.Plot, name string, pts plotter.XYs, c color.Color, width vg.Le
 
 // sensitivity draws the film over the visible band, bare and behind the filter,
 // with the eye's response for comparison.
-func (j *job) sensitivity() (*plot.Plot, error) {
+func (j *job) sensitivity() *plot.Plot {
 	p := figure.New("Relative sensitivity of the "+j.filmName, "wavelength (nm)", "sensitivity per energy, peak 1")
 	var film, behind, eye plotter.XYs
 	peak := 0.0
 	for nm := 360.; nm <= 760; nm++ {
 		s, err := j.film.At(nm)
-		if err != nil {
-			return nil, err
-		}
-		t, err := j.filter.Transmittance(nm)
-		if err != nil {
-			return nil, err
-		}
-		v, err := spectral.Eye().At(nm)
-		if err != nil {
-			return nil, err
-		}
+		t, errFilter := j.filter.Transmittance(nm)
+		figure.Fault(p, cmp.Or(err, errFilter))
+		v := command.Ours(spectral.Eye().At(nm))
 		peak = max(peak, s)
 		film = append(film, plotter.XY{X: nm, Y: s})
 		behind = append(behind, plotter.XY{X: nm, Y: s * t})
 		eye = append(eye, plotter.XY{X: nm, Y: v})
 	}
 	if !(peak > 0) {
-		return nil, fmt.Errorf("the film sees nothing from 360 to 760 nm")
+		figure.Fault(p, errors.New("the film sees nothing from 360 to 760 nm"))
 	}
 	for i := range film {
 		film[i].Y /= peak
@@ -94,7 +85,7 @@ func (j *job) sensitivity() (*plot.Plot, error) {
 		{Value: .75, Label: "0.75"}, {Value: 1, Label: "1.00"}}
 	p.Legend.Top = true
 	p.Legend.XOffs, p.Legend.YOffs = -6, -4
-	return p, nil
+	return p
 }
 
 // band is a strip of the colours of the wavelengths along the bottom, a reminder
@@ -130,7 +121,7 @@ func hue(nm float64) color.Color {
 }
 
 // temperature draws the factors of some filters against colour temperature.
-func (j *job) temperature() (*plot.Plot, error) {
+func (j *job) temperature() *plot.Plot {
 	p := figure.New("Filter factor in stops against the colour of the light, "+j.filmName,
 		"colour temperature (K), spaced in mired: black bodies below 4000 K, daylight above", "factor (stops)")
 	show := []filters.Filter{}
@@ -138,11 +129,7 @@ func (j *job) temperature() (*plot.Plot, error) {
 		show = append(show, j.filter)
 	}
 	for _, n := range []string{"8", "15", "23A", "25", "29", "58", "47"} {
-		e, err := filters.Find(n)
-		if err != nil {
-			return nil, err
-		}
-		if e.Filter.Name() != j.filter.Name() {
+		if e := command.Ours(filters.Find(n)); e.Filter.Name() != j.filter.Name() {
 			show = append(show, e.Filter)
 		}
 	}
@@ -152,14 +139,9 @@ func (j *job) temperature() (*plot.Plot, error) {
 		for _, span := range [][2]float64{{2300, 3999}, {4000, 15000}} {
 			var pts plotter.XYs
 			for m := 1e6 / span[1]; m <= 1e6/span[0]; m += 2 {
-				l, err := spectral.LightAt(spectral.Mired(m).Kelvin())
-				if err != nil {
-					return nil, err
-				}
+				l := command.Ours(spectral.LightAt(spectral.Mired(m).Kelvin()))
 				v, err := filters.Factor(j.film, l.WithOutside(spectral.Zero), f)
-				if err != nil {
-					return nil, err
-				}
+				figure.Fault(p, err)
 				pts = append(pts, plotter.XY{X: -m, Y: float64(sensito.StopsOf(v))})
 			}
 			width := vg.Length(1.2)
@@ -175,8 +157,9 @@ func (j *job) temperature() (*plot.Plot, error) {
 	}
 	spread(labels.XYs, 0.28)
 	names, err := plotter.NewLabels(labels)
-	if err != nil {
-		return nil, err
+	if err != nil { // of what is faulty above
+		figure.Fault(p, err)
+		return p
 	}
 	for i := range names.TextStyle {
 		names.TextStyle[i].Font = figure.Font(9)
@@ -192,7 +175,7 @@ func (j *job) temperature() (*plot.Plot, error) {
 		whole = append(whole, plot.Tick{Value: v, Label: fmt.Sprintf("%.0f", v)})
 	}
 	p.Y.Tick.Marker = whole
-	return p, nil
+	return p
 }
 
 // spread moves labels apart until none is nearer to the next than least.
@@ -218,21 +201,16 @@ func ticksAt(kelvin ...float64) plot.ConstantTicks {
 }
 
 // tones draws each patch as the film prints it, without and with the filter.
-func (j *job) tones() (*plot.Plot, error) {
-	bare, err := filters.Tones(j.film, j.light, filters.Clear(), j.patches...)
-	if err != nil {
-		return nil, err
-	}
-	behind, err := filters.Tones(j.film, j.light, j.filter, j.patches...)
-	if err != nil {
-		return nil, err
-	}
+func (j *job) tones() *plot.Plot {
 	p := figure.New(fmt.Sprintf("Tones in %s, without filter and behind %s", j.lightName, j.filter.Name()), "", "")
+	bare, err := filters.Tones(j.film, j.light, filters.Clear(), j.patches...)
+	behind, errBehind := filters.Tones(j.film, j.light, j.filter, j.patches...)
+	figure.Fault(p, cmp.Or(err, errBehind))
 	p.HideAxes()
 	p.Add(&patchRows{bare, behind, p.Title.TextStyle})
 	p.X.Min, p.X.Max = 0, 10
 	p.Y.Min, p.Y.Max = -float64(len(bare)), 1
-	return p, nil
+	return p
 }
 
 type patchRows struct {

@@ -20,6 +20,8 @@ func TestVariants(t *testing.T) {
 func TestShort(t *testing.T) {
 	files := map[string]string{
 		"light.csv": "wavelength_nm,power\n450,1\n600,1\n", "far.csv": "wavelength_nm,power\n900,1\n1000,1\n",
+		"percent.csv": "wavelength_nm,slate_percent\n380,10\n700,-5\n", "deep.csv": "wavelength_nm,sensitivity\n765,1\n820,1\n", "sd.csv": "wavelength_nm,sensitivity,sd\n380,0.5,0.02\n450,1,0.02\n550,0.8,0.02\n650,0.3,0.02\n",
+		"sdfilter.csv": "# zero_sd 0.003\nwavelength_nm,transmittance\n380,0.5\n500,0.4\n740,0.9\n", "gap.csv": "wavelength_nm,transmittance\n380,0.5\n439,0.4\n498,0.9\n558,0.3\n740,0.9\n",
 		"red.csv":      "wavelength_nm,transmittance\n380,0\n640,0\n650,0.9\n740,0.9\n",
 		"infrared.csv": "wavelength_nm,transmittance\n900,0.5\n1000,0.5\n",
 		"black.csv":    "wavelength_nm,transmittance\n380,0\n700,0\n740,0.1\n",
@@ -37,7 +39,9 @@ func TestShort(t *testing.T) {
 		"-filters IN/black.csv,IN/infrared.csv -csv", "-filters IN/red.csv -meter IN/blue.csv -csv",
 		"-films IN/film.csv -filters 8,IN/short.csv -lights IN/light.csv -json", "-films panchromatic -lights IN/far.csv -csv",
 		"-meter nobody -csv", "-csv -patches IN/patches.csv", "-filter 25+8 -csv", "-films panchromatic -film panchromatic -json",
-		"-lights A -light A -csv")
+		"-lights A -light A -csv", "-film panchromatic -light D55 -filter IN/red.csv,8 -json", "-film IN/film.csv -meter filtered-silicon -filter 8 -json",
+		"-json -patches IN/percent.csv", "-film IN/infrared.csv -light A -out OUT", "-film IN/deep.csv -light A -out OUT", "-film IN/film.csv -filter IN/black.csv -out OUT",
+		"-films IN/sd.csv -filters 25+IN/sdfilter.csv,IN/gap.csv,IN/black.csv -lights A -csv")
 }
 
 // Tests say nothing of how far they are, on a slow machine either; who waits is told.

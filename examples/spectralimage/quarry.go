@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/filters"
 	"example.org/actinic/internal/npy"
 )
@@ -115,11 +116,7 @@ func writeQuarry(ctx context.Context, w io.Writer, rows, columns int, bands []fl
 	table := make([][]float32, len(subjects))
 	for i, s := range subjects {
 		for _, nm := range bands {
-			v, err := s.Reflectance.At(nm)
-			if err != nil {
-				return err
-			}
-			table[i] = append(table[i], float32(v))
+			table[i] = append(table[i], float32(command.Ours(s.Reflectance.At(nm))))
 		}
 	}
 	if _, err := w.Write(npy.Header(npy.Float32, rows, columns, len(bands))); err != nil {

@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"math"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -209,5 +208,3 @@ func (j *job) cell(f printed.Finding) layout.Cell {
 	}
 	return j.sheet.Cell(j.at[f.Row-1], name)
 }
-
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

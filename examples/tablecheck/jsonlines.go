@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"example.org/actinic/examples/internal/command"
+	"example.org/actinic/internal/figures"
 	"example.org/actinic/sensito/printed"
 )
 
@@ -50,13 +51,6 @@ type findingJSON struct {
 	Accepted    string             `json:"accepted,omitempty"`
 }
 
-func known(v float64) *float64 {
-	if !finite(v) {
-		return nil
-	}
-	return &v
-}
-
 func (j *job) json() tableJSON {
 	t := tableJSON{File: j.path, Kind: j.kind, Law: j.Law, Column: j.column, Rows: []rowJSON{}, Findings: []findingJSON{},
 		Unseen: j.Unseen, Caution: j.Caution, Expired: j.expired, Made: j.made}
@@ -73,7 +67,7 @@ func (j *job) json() tableJSON {
 			if text != "" {
 				r.Printed = &text
 			}
-			r.Implied, r.Low, r.High = known(j.Implied[k]*j.unit), known(j.Low[k]*j.unit), known(j.High[k]*j.unit)
+			r.Implied, r.Low, r.High = figures.Known(j.Implied[k]*j.unit), figures.Known(j.Low[k]*j.unit), figures.Known(j.High[k]*j.unit)
 		}
 		t.Rows = append(t.Rows, r)
 	}
@@ -90,10 +84,10 @@ func (j *job) json() tableJSON {
 			if f.Column == "time" {
 				unit = j.unit
 			}
-			g.Implied, g.Low, g.High = known(f.At*unit), known(f.Low*unit), known(f.High*unit)
+			g.Implied, g.Low, g.High = figures.Known(f.At*unit), figures.Known(f.Low*unit), figures.Known(f.High*unit)
 		}
 		if f.Probability > 0 {
-			g.Probability = known(f.Probability)
+			g.Probability = figures.Known(f.Probability)
 		}
 		t.Findings = append(t.Findings, g)
 	}

@@ -3,12 +3,12 @@ package main
 import (
 	"bytes"
 	"encoding/csv"
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
 
 	"example.org/actinic/devtime/timetable"
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/filters/factortable"
 	"example.org/actinic/sensito/printed"
 	"example.org/actinic/sensito/printed/layout"
@@ -17,11 +17,8 @@ import (
 )
 
 // shippedTables checks the tables that come with the program.
-func shippedTables() ([]job, error) {
-	day, err := spectral.LightAt(5500)
-	if err != nil {
-		return nil, err
-	}
+func shippedTables() []job {
+	day := command.Ours(spectral.LightAt(5500))
 	var jobs []job
 	for _, t := range []struct{ kind, name, file string }{
 		{"reciprocity", "Reciprocity, Scheiner after Michalke 1897", "michalke_1897"},
@@ -40,41 +37,28 @@ func shippedTables() ([]job, error) {
 		{"filters", "Filter factors of an invented film, with three slips", "invented_filters"},
 	} {
 		file := t.file + ".csv"
-		content, err := tables.Files.ReadFile(file)
-		if err != nil {
-			return nil, err
-		}
+		content := command.Ours(tables.Files.ReadFile(file))
 		j := job{Name: t.name, Source: heading(string(content)), file: t.file}
 		switch t.kind {
 		case "compare":
-			err = j.compare(content, file)
+			j.compare(content, file)
 		case "chain", "wp", "wf", "factors":
 			j.file += "_" + t.kind
-			err = j.series(t.kind, string(content))
+			j.series(t.kind, string(content))
 		default:
-			err = j.shipped(t.kind, content, file, day)
-		}
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", file, err)
+			j.shipped(t.kind, content, file, day)
 		}
 		jobs = append(jobs, j)
 	}
-	return jobs, nil
+	return jobs
 }
 
 // shipped checks one table of the kinds that have a package of their own.
-func (j *job) shipped(kind string, content []byte, file string, day spectral.Light) error {
-	tables, err := layout.Read(content, file)
-	if err != nil {
-		return err
-	}
+func (j *job) shipped(kind string, content []byte, file string, day spectral.Light) {
+	tables := command.Ours(layout.Read(content, file))
 	film := factortable.Condition{Film: spectral.Generic(spectral.Panchromatic), Light: day}
-	one, err := check(tables[0], file, kind, &options{films: conditions{all: []factortable.Condition{film}, stated: true}})
-	if err != nil {
-		return err
-	}
+	one := command.Ours(check(tables[0], file, kind, &options{films: conditions{all: []factortable.Condition{film}, stated: true}}))
 	j.Report, j.drawing = one[0].Report, one[0].drawing
-	return nil
 }
 
 // heading is what the lines above a table's header say.
@@ -89,39 +73,22 @@ func heading(content string) string {
 	return strings.Join(words, " ")
 }
 
-func (j *job) compare(content []byte, file string) error {
-	rows, err := timetable.Read(bytes.NewReader(content), file)
-	if err != nil {
-		return err
-	}
+func (j *job) compare(content []byte, file string) {
 	const beside = "north_dakota.csv"
-	other, err := tables.Files.ReadFile(beside)
-	if err != nil {
-		return err
-	}
-	others, err := timetable.Read(bytes.NewReader(other), beside)
-	if err != nil {
-		return err
-	}
-	j.Report, err = timetable.Compare(rows, others)
-	j.drawing = developmentDrawing(rows)
-	return err
+	rows := command.Ours(timetable.Read(bytes.NewReader(content), file))
+	others := command.Ours(timetable.Read(bytes.NewReader(command.Ours(tables.Files.ReadFile(beside))), beside))
+	j.Report, j.drawing = command.Ours(timetable.Compare(rows, others)), developmentDrawing(rows)
 }
 
 // series checks one of the shipped tables that are a column against another.
-func (j *job) series(kind, content string) error {
+func (j *job) series(kind, content string) {
 	r := csv.NewReader(strings.NewReader(content))
 	r.Comment = '#'
-	cells, err := r.ReadAll()
-	if err != nil {
-		return err
-	}
+	cells := command.Ours(r.ReadAll())
 	column := func(k int) []float64 {
 		out := make([]float64, len(cells)-1)
 		for i := range out {
-			if out[i], err = strconv.ParseFloat(cells[i+1][k], 64); err != nil {
-				out[i] = math.NaN() // which the check refuses
-			}
+			out[i] = command.Ours(strconv.ParseFloat(cells[i+1][k], 64))
 		}
 		return out
 	}
@@ -153,7 +120,5 @@ func (j *job) series(kind, content string) error {
 		s.Step = []float64{0.25}
 		s.Words = "factors fall as the developer gets stronger"
 	}
-	j.Report, err = printed.CheckSeries(s)
-	j.drawing = seriesDrawing(s)
-	return err
+	j.Report, j.drawing = command.Ours(printed.CheckSeries(s)), seriesDrawing(s)
 }

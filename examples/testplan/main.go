@@ -143,30 +143,38 @@ func (o *options) check(given map[string]bool, stdout io.Writer) error {
 	return nil
 }
 
-// print prints the plan, and writes the folder.
+// print writes the folder where one is wanted, so that a place where none can be is refused first, and prints the plan.
 func (o *options) print(p *plan.Plan, made command.Made, stdout, stderr io.Writer) error {
 	text, err := made.With(p)
 	if err != nil {
 		return err
 	}
+	where := strings.TrimSuffix(o.out, "/")
+	if where != "" {
+		if err := o.write(where, p, text); err != nil {
+			return err
+		}
+	}
+	notes := stdout
 	if o.json {
 		_, err = stdout.Write(text)
+		notes = stderr
 	} else {
 		_, err = io.WriteString(stdout, p.String())
 	}
-	if err != nil || o.out == "" {
-		return err
+	if err == nil && where != "" {
+		_, err = fmt.Fprintf(notes, "\nShooting list: %s/shooting-list.html\nTest to fill:  %[1]s\nThen:          go run ./examples/testroll -dir %[1]s\n", where)
 	}
+	return err
+}
+
+// write writes the folder of a test; text is the plan as JSON.
+func (o *options) write(where string, p *plan.Plan, text []byte) error {
 	files, err := p.Files(o.names)
 	if err != nil {
 		return err
 	}
-	page, err := list(p)
-	if err != nil {
-		return err
-	}
-	files["plan.json"], files["shooting-list.html"], files["shooting-list.txt"] = text, page, []byte(p.String())
-	where := strings.TrimSuffix(o.out, "/")
+	files["plan.json"], files["shooting-list.html"], files["shooting-list.txt"] = text, list(p), []byte(p.String())
 	err = command.WriteFolder(where, nil, files)
 	if errors.Is(err, os.ErrExist) {
 		return fmt.Errorf("%s is there already, and may hold readings: give -out another name: %w", where, err)
@@ -174,11 +182,6 @@ func (o *options) print(p *plan.Plan, made command.Made, stdout, stderr io.Write
 	if err != nil {
 		return fmt.Errorf("writing the test: %w", err)
 	}
-	notes := stdout
-	if o.json {
-		notes = stderr
-	}
-	fmt.Fprintf(notes, "\nShooting list: %s/shooting-list.html\nTest to fill:  %[1]s\nThen:          go run ./examples/testroll -dir %[1]s\n", where)
 	return nil
 }
 
@@ -193,7 +196,7 @@ func (o *options) next(stdout io.Writer) error {
 	if err != nil {
 		return err
 	}
-	if len(r.Strips)+len(r.Bracket) == 0 {
+	if len(r.Strips) == 0 && len(r.Bracket) == 0 {
 		return fmt.Errorf("%s: no density is filled in yet, in strips.csv or bracket.csv: %w", o.dir, plan.ErrWish)
 	}
 	if !(o.wish.Index > 0) {

@@ -23,7 +23,7 @@ type section struct {
 }
 
 // list is the page of a plan.
-func list(p *plan.Plan) ([]byte, error) {
+func list(p *plan.Plan) []byte {
 	var tables []section
 	for _, t := range p.List() {
 		s := section{t.Title, page.Table{Caption: t.About, Head: t.Rows[0], Rows: t.Rows[1:]}}

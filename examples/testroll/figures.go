@@ -52,9 +52,9 @@ func stopsZero(r *roll.Record) (zero float64, words string) {
 }
 
 // family draws the curves with their readings, bands and speed points.
-func family(r *roll.Record) (*plot.Plot, error) {
+func family(r *roll.Record) *plot.Plot {
 	if len(r.Strips) == 0 {
-		return nil, nil
+		return nil
 	}
 	unit := "lux seconds"
 	if r.Exposure == "relative" {
@@ -77,8 +77,8 @@ func family(r *roll.Record) (*plot.Plot, error) {
 				d, err := c.Density(x)
 				return float64(d), err
 			})
-			if err != nil {
-				return nil, err
+			if figure.Fault(p, err); err != nil {
+				return p
 			}
 			line = append(line, plotter.XY{X: float64(x), Y: es[0].Value})
 			low = append(low, plotter.XY{X: float64(x), Y: es[0].Low})
@@ -110,12 +110,12 @@ func family(r *roll.Record) (*plot.Plot, error) {
 	p.Y.Min, p.Y.Max = 0, top*1.06
 	zero, words := stopsZero(r)
 	figure.Stops(p, zero, words)
-	return p, nil
+	return p
 }
 
 // growthLine draws the growth of contrast and returns how high it goes: between the strips
 // the law is what they say, and drawn whole; beyond them it is dashed, and has no band.
-func growthLine(p *plot.Plot, r *roll.Record, start, end float64) (top float64, err error) {
+func growthLine(p *plot.Plot, r *roll.Record, start, end float64) (top float64) {
 	const n = 40
 	growth := r.ContrastTime.Growth
 	first, last := r.ContrastTime.ShortestS/60, r.ContrastTime.LongestS/60
@@ -131,18 +131,14 @@ func growthLine(p *plot.Plot, r *roll.Record, start, end float64) (top float64, 
 		for i := range n + 1 {
 			m := piece.from + (piece.to-piece.from)*float64(i)/n
 			g, err := growth.Law().At(minutesOf(m))
-			if err != nil {
-				return 0, err
-			}
+			figure.Fault(p, err)
 			line = append(line, plotter.XY{X: m, Y: g.Value})
 			top = max(top, g.Value)
 			if !piece.within {
 				continue // no strip bounds it there
 			}
 			e, err := growth.At(minutesOf(m))
-			if err != nil {
-				return 0, err
-			}
+			figure.Fault(p, err)
 			low, high = append(low, plotter.XY{X: m, Y: e.Low}), append(high, plotter.XY{X: m, Y: e.High})
 		}
 		dash := figure.Dashes[1]
@@ -152,13 +148,13 @@ func growthLine(p *plot.Plot, r *roll.Record, start, end float64) (top float64, 
 		}
 		figure.Line(p, line, figure.Black, 1.2, dash)
 	}
-	return top, nil
+	return top
 }
 
 // contrast draws the growth of the average gradient.
-func contrast(r *roll.Record) (*plot.Plot, error) {
+func contrast(r *roll.Record) *plot.Plot {
 	if r.ContrastTime == nil {
-		return nil, nil
+		return nil
 	}
 	law := r.ContrastTime.Growth
 	p := figure.New(title(r, "Contrast against development"), "Development (minutes)", "Average gradient")
@@ -168,10 +164,7 @@ func contrast(r *roll.Record) (*plot.Plot, error) {
 		end = max(end, d.Value/60*1.08)
 	}
 	start := max(r.ContrastTime.Induction.Value, 0)
-	top, err := growthLine(p, r, start, end)
-	if err != nil {
-		return nil, err
-	}
+	top := growthLine(p, r, start, end)
 	var marks plotter.XYs
 	var tags []figure.Tag
 	for _, s := range r.Strips {
@@ -207,14 +200,14 @@ func contrast(r *roll.Record) (*plot.Plot, error) {
 	}
 	p.X.Min, p.X.Max = 0, end
 	p.Y.Min, p.Y.Max = 0, top*1.08
-	return p, nil
+	return p
 }
 
 // bracket draws the frames' densities against the index.
-func bracket(r *roll.Record) (*plot.Plot, error) {
+func bracket(r *roll.Record) *plot.Plot {
 	b := r.Bracket
 	if b == nil || len(b.Frames) == 0 {
-		return nil, nil
+		return nil
 	}
 	p := figure.New(title(r, "Exposure-index bracket"), "Exposure index set", "Density")
 	p.X.Scale = plot.LogScale{}
@@ -262,7 +255,7 @@ func bracket(r *roll.Record) (*plot.Plot, error) {
 	}
 	p.X.Min, p.X.Max = left, right
 	p.Y.Min, p.Y.Max = 0, top*1.08
-	return p, nil
+	return p
 }
 
 // indexTicks marks the speed scale in whole stops.

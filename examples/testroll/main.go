@@ -122,17 +122,12 @@ func run(args []string, stdout, stderr io.Writer) error {
 		return err
 	}
 	// The numbers come first: what follows may cost a note, not them.
-	if *asJSON {
-		err = about.made.Print(stdout, record)
-	} else {
-		err = print(stdout, record, *dir == "")
-	}
-	if err != nil {
-		return err
-	}
 	where := *out
-	if where == "" && !*asJSON {
-		where = "out/testroll"
+	if !*asJSON {
+		print(stdout, record, *dir == "")
+		where = cmp.Or(where, "out/testroll")
+	} else if err := about.made.Print(stdout, record); err != nil {
+		return err
 	}
 	if where == "" {
 		return nil

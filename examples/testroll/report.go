@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/csv"
-	"fmt"
 	"slices"
 
 	"gonum.org/v1/plot"
@@ -24,9 +23,7 @@ func report(r *roll.Record, p actinic.Provenance, about about) (files figure.Fil
 	drawn, lacks := drawAll(r, files)
 	rows := table(r)
 	var text bytes.Buffer
-	if err := csv.NewWriter(&text).WriteAll(defused(rows)); err != nil {
-		return nil, nil, err
-	}
+	csv.NewWriter(&text).WriteAll(defused(rows)) // a buffer takes everything
 	files["table.csv"] = text.Bytes()
 	if files["record.json"], err = about.made.With(r); err != nil {
 		return nil, nil, err
@@ -35,7 +32,7 @@ func report(r *roll.Record, p actinic.Provenance, about about) (files figure.Fil
 	if len(rows) > 1 {
 		strips = &page.Table{Caption: "The strips of " + r.Film, Head: rows[0], Rows: rows[1:]}
 	}
-	files["report.html"], err = page.Render(pageTemplate, map[string]any{
+	files["report.html"] = page.Render(pageTemplate, map[string]any{
 		"Title": r.Film + ": test roll", "R": r, "Invented": p.Basis == actinic.Invented, "Answer": answer(r),
 		"Test": testBox(r, p.Source, about), "Strips": strips, "AboutStrips": aboutStrips(r),
 		"AboutGrowth": of(r, roll.Order), "AboutFrames": r.About(""),
@@ -44,9 +41,6 @@ func report(r *roll.Record, p actinic.Provenance, about about) (files figure.Fil
 		"Readings": readingTables(r), "Tones": tonesTable(r), "TonesBox": tonesBox(r), "Source": p.Source, "Caution": devtime.Caution, "Licence": about.licenceWords(r.Film),
 		"Library": about.made.Library + " " + about.made.Version,
 	})
-	if err != nil {
-		return nil, nil, err
-	}
 	return files, lacks, nil
 }
 
@@ -84,9 +78,10 @@ func named(all []page.Figure, names ...string) []page.Figure {
 
 // drawAll makes the figures; one that cannot be drawn is a sentence in lacks.
 func drawAll(r *roll.Record, files figure.Files) (drawn []page.Figure, lacks []string) {
+	pictures := page.Pictures{Files: files}
 	for _, f := range []struct {
 		name, caption string
-		draw          func(*roll.Record) (*plot.Plot, error)
+		draw          func(*roll.Record) *plot.Plot // nil where there is nothing to show
 		shows         func(*roll.Record) string
 	}{
 		{"curves", "Characteristic curves of the family. Crosses are the readings, grey bands hold the curve with 95 % confidence, circles mark the speed points at 0.10 above base plus fog.",
@@ -98,20 +93,13 @@ func drawAll(r *roll.Record, files figure.Files) (drawn []page.Figure, lacks []s
 		{"residuals", "What the readings lie from the curves of their strips, one row a strip, all on one scale; rings are readings that were found not to go with the others.",
 			residuals, residualWords},
 	} {
-		p, err := f.draw(r)
-		if err == nil && p != nil {
-			err = files.Draw(f.name, p, 17*vg.Centimeter, 11*vg.Centimeter)
+		if p := f.draw(r); p != nil {
+			if made, ok := pictures.Draw(page.Figure{Name: f.name, Caption: f.caption, Alt: f.shows(r)}, p, 17*vg.Centimeter, 11*vg.Centimeter); ok {
+				drawn = append(drawn, made)
+			}
 		}
-		if err != nil {
-			lacks = append(lacks, fmt.Sprintf("The figure %s could not be drawn: %v.", f.name, err))
-			continue
-		}
-		if p == nil {
-			continue
-		}
-		drawn = append(drawn, page.Picture(f.name, f.caption, f.shows(r), files[f.name+".png"]))
 	}
-	return drawn, lacks
+	return drawn, pictures.Lacks
 }
 
 // of returns the findings of a kind.

@@ -15,9 +15,9 @@ import (
 
 // residuals draws what the readings lie from the curves: a row for each strip, whose
 // middle is the curve.
-func residuals(r *roll.Record) (*plot.Plot, error) {
+func residuals(r *roll.Record) *plot.Plot {
 	if len(r.Strips) == 0 {
-		return nil, nil
+		return nil
 	}
 	scale := 0.01
 	for _, s := range r.Strips {
@@ -53,7 +53,7 @@ func residuals(r *roll.Record) (*plot.Plot, error) {
 		tags = append(tags, figure.Tag{X: all[len(all)-1].X, Y: middle, Text: fmt.Sprintf("%s  %s", s.Strip, development(s))})
 	}
 	if !(lo < hi) {
-		return nil, nil
+		return nil
 	}
 	p.X.Min, p.X.Max = lo-0.03*(hi-lo), hi+0.16*(hi-lo)
 	for k := range len(r.Strips) {
@@ -63,7 +63,7 @@ func residuals(r *roll.Record) (*plot.Plot, error) {
 	figure.Tags(p, tags...)
 	p.Y.Min, p.Y.Max = 0, rows*row
 	p.Y.Tick.Marker = plot.ConstantTicks(rowTicks(len(r.Strips), row, scale))
-	return p, nil
+	return p
 }
 
 // crowded is the number of rows from which only their middles are numbered.

@@ -21,7 +21,7 @@ func placed(f roll.Finding) string {
 
 // print writes the answer, the strips with what was found about them, and the
 // recommendation.
-func print(w io.Writer, r *roll.Record, shipped bool) error {
+func print(w io.Writer, r *roll.Record, shipped bool) {
 	fmt.Fprintf(w, "%s\n%s\n%s\n", r.Film, r.Process, r.Light)
 	if shipped {
 		fmt.Fprintln(w, "An invented film, read with the noise of a densitometer.")
@@ -39,9 +39,7 @@ func print(w io.Writer, r *roll.Record, shipped bool) error {
 		for _, row := range table(r) {
 			fmt.Fprintln(t, strings.Join(row, "\t"))
 		}
-		if err := t.Flush(); err != nil {
-			return err
-		}
+		t.Flush()
 	}
 	for _, f := range r.Findings {
 		if len(f.Strips) > 0 {
@@ -64,7 +62,6 @@ func print(w io.Writer, r *roll.Record, shipped bool) error {
 	for _, s := range r.Warnings {
 		paragraph(w, "Note: ", s)
 	}
-	return nil
 }
 
 // table is the strips as text, header first.

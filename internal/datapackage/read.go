@@ -41,6 +41,18 @@ func Open(fsys fs.FS) (*Package, error) {
 	if err != nil {
 		return nil, err
 	}
+	return p.opened()
+}
+
+// Opened is the package that was checked, opened for reading: its files are those that the check has read. The errors are
+// those of what cannot be used of the descriptor.
+func (c *Checker) Opened() (*Package, error) {
+	p := *c.Package
+	return p.opened()
+}
+
+// opened fills in what the descriptor says.
+func (p *Package) opened() (*Package, error) {
 	var errs datafile.Errors
 	text := func(n *Node, name string) string {
 		v := n.Get(name)

@@ -195,6 +195,15 @@ func WriteFiles(dir string, files map[string][]byte) error {
 	return nil
 }
 
+// Ours returns what is made of data that come with the program. That it can be made is for the tests to see: an error is
+// a mistake in the program, as for [template.Must].
+func Ours[T any](v T, err error) T {
+	if err != nil {
+		panic(err)
+	}
+	return v
+}
+
 // Flags is a command line that is being described.
 type Flags struct {
 	*flag.FlagSet

@@ -43,7 +43,9 @@ func (full) Write([]byte) (int, error) { return 0, errors.New("disk full") }
 
 func TestAFailedWriteIsRemembered(t *testing.T) {
 	w := &checkedWriter{w: full{}}
-	fmt.Fprintln(w, "one")
+	if n, err := fmt.Fprintln(w, "one"); n != 0 || err == nil {
+		t.Errorf("%d, %v", n, err)
+	}
 	w.w = io.Discard
 	if n, err := fmt.Fprintln(w, "two"); n != 0 || err == nil || w.err == nil {
 		t.Errorf("%d, %v, %v", n, err, w.err)
@@ -77,6 +79,15 @@ func TestParagraph(t *testing.T) {
 	Paragraph(&b, "Note: ", "dark mills and bright tips against the sky", 20, 6)
 	if want := "Note: dark mills and\n      bright tips\n      against the\n      sky\n"; b.String() != want {
 		t.Errorf("%q, want %q", b.String(), want)
+	}
+	for sentence, want := range map[string]string{
+		"": "ä: \n", "eighty": "ä: eighty\n", "abc éfg": "ä: abc éfg\n", "abc éfgh": "ä: abc\n    éfgh\n", "abcdefghijkl mn": "ä: abcdefghijkl\n    mn\n",
+		"a b\n c  d ": "ä: a b c d\n",
+	} {
+		b.Reset()
+		if Paragraph(&b, "ä: ", sentence, 10, 4); b.String() != want {
+			t.Errorf("%q: %q, want %q", sentence, b.String(), want)
+		}
 	}
 }
 

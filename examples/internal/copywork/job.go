@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"path"
 	"strings"
@@ -96,24 +95,12 @@ func (b Job) Read(text []byte, v any) error {
 		return errs
 	}
 	text = bytes.TrimPrefix(text, []byte("\ufeff"))
-	d := json.NewDecoder(bytes.NewReader(text))
-	d.DisallowUnknownFields()
-	err := d.Decode(v)
-	if err == nil {
-		if _, more := d.Token(); !errors.Is(more, io.EOF) {
-			err = errors.New("something stands behind the object")
-		}
-	}
+	err := Strict(text, v) // that it is one value, and JSON, has been seen
 	if err == nil {
 		return nil
 	}
 	line, column := 0, 0
-	var syntax *json.SyntaxError
-	var kind *json.UnmarshalTypeError
-	switch {
-	case errors.As(err, &syntax):
-		line, column = datafile.Place(text, syntax.Offset-1)
-	case errors.As(err, &kind):
+	if kind := (*json.UnmarshalTypeError)(nil); errors.As(err, &kind) {
 		line, column = datafile.Place(text, kind.Offset-1)
 		err = fmt.Errorf("no %s goes there", kind.Value)
 	}

@@ -108,6 +108,13 @@ type fault struct{ err error }
 // Plot is the plot.Plotter method; Files.Draw recovers.
 func (f fault) Plot(draw.Canvas, *plot.Plot) { panic(f.err) }
 
+// Fault says that a plot cannot be drawn as it should be, where err is one.
+func Fault(p *plot.Plot, err error) {
+	if err != nil {
+		p.Add(fault{err})
+	}
+}
+
 // add adds a part, or the fault of it.
 func add[P plot.Plotter](p *plot.Plot, part P, err error) P {
 	if err != nil {

@@ -1,10 +1,8 @@
 package figure
 
 import (
-	"bytes"
 	"image"
 	"image/color"
-	"image/png"
 )
 
 // Frame draws a box into a picture, its pixels at the edges white within black; what lies
@@ -22,11 +20,4 @@ func Frame(img *image.Gray, box image.Rectangle) {
 	}
 	rect(box.Inset(-1), color.Gray{Y: 0})
 	rect(box, color.Gray{Y: 255})
-}
-
-// PNG is a picture as a file.
-func PNG(img image.Image) ([]byte, error) {
-	var b bytes.Buffer
-	err := png.Encode(&b, img)
-	return b.Bytes(), err
 }

@@ -140,15 +140,12 @@ func (f *File) lost(films []*actinic.Film) ([]string, error) {
 	for _, e := range entries {
 		name := e.Name()
 		content, err := os.ReadFile(filepath.Join(again, name))
-		switch {
-		case errors.Is(err, fs.ErrNotExist):
+		if err != nil { // it is not there
 			// A schema belongs to the format, and an empty table to nobody.
 			if !strings.HasSuffix(name, ".schema.json") {
 				lost = append(lost, "the file "+name)
 			}
 			continue
-		case err != nil:
-			return nil, err
 		}
 		old, err := rooted.ReadFile(was, name)
 		if err != nil {

@@ -10,6 +10,7 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -24,24 +25,26 @@ var errFault = errors.New("a fault of the disk")
 // mostFaults is how many of the files fail, if there are more: evenly over the run.
 const mostFaults = 12
 
-// Faults runs a program once for each time that a command line has it open a file, which fails from then on: that is an
-// error that says so, and nothing is written. IN and OUT among the arguments are as for [Lines]; the line must run where no
-// file fails, but may find something.
+// Faults runs a program once for each time that a command line has it open a file, which fails from then on, and once more
+// for each time that it opens one again, which fails that time: that is an error that says so, and nothing is written. IN and
+// OUT among the arguments are as for [Lines]; the line must run where no file fails, but may find something.
 func Faults(t *testing.T, run func(args []string, stdout, stderr io.Writer) error, files map[string]string, lines ...string) {
 	t.Helper()
 	was := command.Opening
 	defer func() { command.Opening = was }()
 	for _, line := range lines {
 		in := folder(t, files)
-		failing, n, name := -1, 0, ""
+		var opened []string
+		failing, once, name := -1, false, ""
 		var lock sync.Mutex // a program may open several at once
-		command.Opening = func(opened string) error {
+		command.Opening = func(opening string) error {
 			lock.Lock()
 			defer lock.Unlock()
-			if n++; n-1 == failing {
-				name = opened
+			now := len(opened) == failing
+			if opened = append(opened, opening); now {
+				name = opening
 			}
-			if opened == name {
+			if now || opening == name && !once {
 				return errFault
 			}
 			return nil
@@ -52,7 +55,7 @@ func Faults(t *testing.T, run func(args []string, stdout, stderr io.Writer) erro
 			for i, a := range args {
 				args[i] = strings.ReplaceAll(strings.ReplaceAll(a, "IN", in), "OUT", out)
 			}
-			n, name = 0, ""
+			opened, name = nil, ""
 			var stdout, stderr bytes.Buffer
 			err = run(args, &stdout, &stderr)
 			if _, there := os.Lstat(out); err != nil && there == nil && !strings.HasPrefix(name, out) {
@@ -64,21 +67,31 @@ func Faults(t *testing.T, run func(args []string, stdout, stderr io.Writer) erro
 			t.Errorf("%s: %v", line, err)
 			continue
 		}
-		all := n
-		if all == 0 {
-			t.Errorf("%s: it opens nothing", line)
-		}
-		for i := range min(all, mostFaults) {
-			failing = i * all / min(all, mostFaults)
-			said, err := start()
-			switch {
-			case err == nil:
-				t.Errorf("%s: %s cannot be read, and nothing is said", line, name)
-			case errors.Is(err, command.ErrFindings): // among them what follows from a table that is not there
-			case !errors.Is(err, errFault) && !strings.Contains(err.Error()+said, errFault.Error()):
-				t.Errorf("%s: %s cannot be read, which is said as %v: %s", line, name, err, said)
+		var all, again []int
+		for i, opening := range opened {
+			if all = append(all, i); slices.Contains(opened[:i], opening) {
+				again = append(again, i)
 			}
 		}
+		if len(all) == 0 {
+			t.Errorf("%s: it opens nothing", line)
+		}
+		try := func(at []int) {
+			for i := range min(len(at), mostFaults) {
+				failing = at[i*len(at)/min(len(at), mostFaults)]
+				said, err := start()
+				switch {
+				case err == nil:
+					t.Errorf("%s: %s cannot be read, and nothing is said", line, name)
+				case errors.Is(err, command.ErrFindings): // among them what follows from a table that is not there
+				case !errors.Is(err, errFault) && !strings.Contains(err.Error()+said, errFault.Error()):
+					t.Errorf("%s: %s cannot be read, which is said as %v: %s", line, name, err, said)
+				}
+			}
+		}
+		try(all)
+		once = true
+		try(again)
 	}
 	tidy(t)
 }
@@ -123,8 +136,8 @@ func leavesNothing(t *testing.T, dir string) {
 	}
 }
 
-// Package is the package of films that come with the library, for [Faults] and [Lines]: its files below package/.
-func Package(t *testing.T, names ...string) map[string]string {
+// PackageFolder writes films that come with the library as a package with an identifier, or with none, and returns its folder.
+func PackageFolder(t *testing.T, id string, names ...string) string {
 	t.Helper()
 	var films []*actinic.Film
 	for _, name := range names {
@@ -135,9 +148,16 @@ func Package(t *testing.T, names ...string) map[string]string {
 		films = append(films, film)
 	}
 	dir := filepath.Join(t.TempDir(), "package")
-	if err := actinic.WritePackage(dir, actinic.PackageInfo{Name: "mine", Version: "1.0.0"}, films...); err != nil {
+	if err := actinic.WritePackage(dir, actinic.PackageInfo{Name: "mine", Version: "1.0.0", ID: id}, films...); err != nil {
 		t.Fatal(err)
 	}
+	return dir
+}
+
+// Package is the package of films that come with the library, for [Faults] and [Lines]: its files below package/.
+func Package(t *testing.T, names ...string) map[string]string {
+	t.Helper()
+	dir := PackageFolder(t, "", names...)
 	files := map[string]string{}
 	entries, err := os.ReadDir(dir)
 	if err != nil {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -40,6 +41,36 @@ func Variants(t *testing.T, name string, run func(args []string, stdout, stderr 
 	}
 	held.New(t).Look(name, told)
 	tidy(t)
+}
+
+// Home runs a program from an empty folder, with no word of where its output goes, and holds what it says and the names of
+// what it writes there to the test's record of package held.
+func Home(t *testing.T, run func(args []string, stdout, stderr io.Writer) error, line string) {
+	t.Helper()
+	said := held.New(t)
+	here, err := os.Getwd()
+	if err != nil {
+		t.Fatal(err)
+	}
+	home := t.TempDir()
+	if err := os.Chdir(home); err != nil {
+		t.Fatal(err)
+	}
+	var stdout, stderr bytes.Buffer
+	err = run(strings.Fields(line), &stdout, &stderr)
+	if err := os.Chdir(here); err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	if err := filepath.WalkDir(home, func(name string, d fs.DirEntry, err error) error {
+		if err == nil && !d.IsDir() {
+			names = append(names, strings.TrimPrefix(filepath.ToSlash(name), filepath.ToSlash(home)))
+		}
+		return err
+	}); err != nil {
+		t.Fatal(err)
+	}
+	said.Values("$ "+line, stdout.String(), stderr.String(), names, err)
 }
 
 func folder(t *testing.T, files map[string]string) string {

@@ -21,8 +21,14 @@ package page
 import (
 	"bytes"
 	"encoding/base64"
+	"fmt"
 	"html/template"
+	"io"
 
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+
+	"example.org/actinic/examples/internal/command"
 	"example.org/actinic/examples/internal/figure"
 )
 
@@ -95,10 +101,30 @@ func Embedded(png []byte) template.URL {
 	return template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(png))
 }
 
-// Drawn makes a figure of a picture among files; ok is false where it was not drawn.
-func Drawn(files figure.Files, name, caption, alt string) (f Figure, ok bool) {
-	png, ok := files[name+".png"]
-	return Picture(name, caption, alt, png), ok
+// Pictures are those of a page, as they are drawn.
+type Pictures struct {
+	Files figure.Files
+	Lacks []string // a sentence for each that cannot be drawn
+}
+
+// Draw draws a plot, and makes a figure of it; ok is false where there is none: a nil plot, or one that cannot be drawn.
+func (d *Pictures) Draw(f Figure, p *plot.Plot, w, h vg.Length) (drawn Figure, ok bool) {
+	if p == nil {
+		return f, false
+	}
+	if err := d.Files.Draw(f.Name, p, w, h); err != nil {
+		d.Lacks = append(d.Lacks, fmt.Sprintf("The picture %s could not be drawn: %v.", f.Name, err))
+		return f, false
+	}
+	f.Data = Embedded(d.Files[f.Name+".png"])
+	return f, true
+}
+
+// Notes prints the sentences of what is lacking.
+func Notes(w io.Writer, lacks []string) {
+	for _, l := range lacks {
+		command.Paragraph(w, "Note: ", l, 78, 0)
+	}
 }
 
 // New returns the template of a page with the body. The body is text of ours: one that
@@ -108,11 +134,11 @@ func New(name, body string) *template.Template {
 	return template.Must(t.Parse(body))
 }
 
-// Render fills a page.
-func Render(t *template.Template, data any) ([]byte, error) {
+// Render fills a page. Data that a template has no room for are a mistake in the program, and it panics.
+func Render(t *template.Template, data any) []byte {
 	var b bytes.Buffer
 	if err := t.Execute(&b, data); err != nil {
-		return nil, err
+		panic(err)
 	}
-	return b.Bytes(), nil
+	return b.Bytes()
 }

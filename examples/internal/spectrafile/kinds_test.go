@@ -40,7 +40,7 @@ func plainErr(err error, name string) string {
 
 // kindNames are the headings of all kinds, and one that says nothing.
 var kindNames = []string{"sensitivity", "log10_sensitivity", "sensitivity_per_photon", "log10_sensitivity_per_photon",
-	"transmittance", "transmittance_percent", "density", "power", "value"}
+	"transmittance", "transmittance_percent", "density", "power", "value", "log10_value", "red_percent", "wedge_density", "Sensitivity"}
 
 // A column of each kind as each thing, with its deviations: what becomes of values and deviations is what it was.
 func TestKinds(t *testing.T) {

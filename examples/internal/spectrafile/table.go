@@ -118,7 +118,7 @@ func Columns(file string, outside spectral.Outside) ([]spectral.Named, []byte, e
 	if err := t.Errs.Err(); err != nil {
 		return nil, nil, err
 	}
-	if len(nm) > 1 && nm[0] > nm[len(nm)-1] {
+	if n := len(nm); n > 0 && nm[0] > nm[n-1] {
 		slices.Reverse(nm)
 		for _, c := range columns {
 			slices.Reverse(c)

@@ -106,6 +106,19 @@ func TestOddSheets(t *testing.T) {
 	many := `<sheetData>` + head + strings.Repeat(`<row><c><v>1</v></c></row>`, layout.MostRows-1) + `</sheetData>`
 	_, err = Read(workbook(t, shared, "", many), "b.xlsx")
 	said.Refused("the most rows", err)
+	// Rows without cells count too, up to twice as many.
+	for _, n := range []int{2*layout.MostRows - 1, 2 * layout.MostRows} {
+		_, err := Read(workbook(t, shared, "", `<sheetData>`+head+strings.Repeat(`<row/>`, n)+`</sheetData>`), "b.xlsx")
+		said.Values(fmt.Sprint(n, " rows without cells"), err)
+	}
+	// The first style is that of cells that name none.
+	tables, err := Read(workbook(t, shared, `<cellXfs><xf numFmtId="10"/></cellXfs>`, `<sheetData>`+head+`<row><c><v>0.5</v></c><c s="0"><v>0.25</v></c><c s="1"><v>3</v></c></row></sheetData>`), "b.xlsx")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := written(tables[0]); got != "x|yab2|z\n50.00%|25.00%|3\n" {
+		t.Errorf("%q", got)
+	}
 	said.Values("is", Is([]byte("PK\x03\x04")), Is([]byte("PK\x03")), Is(compound), Is(compound[1:]), Is(nil),
 		Is([]byte("\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1")))
 	for name, spoil := range map[string][2]string{

@@ -3,7 +3,9 @@ package spreadsheet
 import (
 	"archive/zip"
 	"bytes"
+	"errors"
 	"fmt"
+	"io"
 	"strings"
 	"testing"
 
@@ -177,8 +179,9 @@ func TestRefuses(t *testing.T) {
 			"at most 100 columns"},
 		"a long cell": {workbook(t, "", "", `<sheetData><row><c t="str"><v>x</v></c></row><row><c t="str"><v>`+strings.Repeat("y", 5000)+`</v></c></row></sheetData>`),
 			"a cell of at most 4000 bytes"},
-		"a bomb":     {workbook(t, "<si><t>"+strings.Repeat(" ", 40<<20)+"</t></si>", "", `<sheetData/>`), "at most 32 MB unpacked"},
-		"many texts": {workbook(t, strings.Repeat("<si><t/></si>", mostStrings+1), "", `<sheetData/>`), "less text"},
+		"a bomb":          {workbook(t, "<si><t>"+strings.Repeat(" ", 40<<20)+"</t></si>", "", `<sheetData/>`), "at most 32 MB unpacked"},
+		"another packing": {another(t), "a whole workbook"},
+		"many texts":      {workbook(t, strings.Repeat("<si><t/></si>", mostStrings+1), "", `<sheetData/>`), "less text"},
 	} {
 		tables, err := Read(c.content, "b.xlsx")
 		if !said.Refused(name, err) || !strings.Contains(err.Error(), c.want) || tables != nil {
@@ -186,6 +189,38 @@ func TestRefuses(t *testing.T) {
 		}
 	}
 }
+
+// another is a workbook whose sheet is packed by a method that nobody knows.
+func another(t *testing.T) []byte {
+	t.Helper()
+	const method = 99
+	good := workbook(t, "", "", `<sheetData/>`)
+	r, err := zip.NewReader(bytes.NewReader(good), int64(len(good)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	z := zip.NewWriter(&b)
+	z.RegisterCompressor(method, func(w io.Writer) (io.WriteCloser, error) { return nopCloser{w}, nil })
+	for _, f := range r.File {
+		if !strings.Contains(f.Name, "sheet0") {
+			err = errors.Join(err, z.Copy(f))
+			continue
+		}
+		w, e := z.CreateHeader(&zip.FileHeader{Name: f.Name, Method: method})
+		if err = errors.Join(err, e); err == nil {
+			_, err = io.WriteString(w, "<worksheet/>")
+		}
+	}
+	if err := errors.Join(err, z.Close()); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+type nopCloser struct{ io.Writer }
+
+func (nopCloser) Close() error { return nil }
 
 func FuzzRead(f *testing.F) {
 	f.Add("<si><r><t>a</t></r></si>", formats, `<sheetData><row r="1"><c r="A1" t="s"><v>0</v></c></row><row><c s="5"><v>0.5</v></c></row></sheetData><mergeCells><mergeCell ref="A1:B2"/></mergeCells>`)

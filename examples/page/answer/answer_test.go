@@ -20,6 +20,9 @@ func TestDropped(t *testing.T) {
 	if _, err := d.Open("../a.csv"); !said.Is("", err, fs.ErrInvalid) {
 		t.Errorf("a file outside: %v", err)
 	}
+	if _, err := d.Open("d"); !said.Is("", err, fs.ErrNotExist) {
+		t.Errorf("a file that is not there: %v", err)
+	}
 }
 
 func TestBelow(t *testing.T) {

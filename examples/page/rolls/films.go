@@ -1,6 +1,7 @@
 package rolls
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -20,8 +21,10 @@ func ofPackage(files answer.Dropped) answer.Answer {
 	if err := actinic.CheckPackage(files); err != nil {
 		return answer.Failed("This package breaks a rule", lines(err)...)
 	}
+	// What follows can be done with what was passed.
+	remarks, remarksErr := actinic.PackageRemarks(files)
 	pack, err := actinic.ReadPackage(files, actinic.Verify)
-	if err != nil {
+	if err := errors.Join(remarksErr, err); err != nil {
 		return answer.Failed("This package cannot be read", lines(err)...)
 	}
 	info := pack.Info()
@@ -29,10 +32,6 @@ func ofPackage(files answer.Dropped) answer.Answer {
 		Cautions: []string{devtime.Caution}}
 	if a.Title == "" {
 		a.Title = info.Name
-	}
-	remarks, err := actinic.PackageRemarks(files)
-	if err != nil {
-		return answer.Failed("This package cannot be read", lines(err)...)
 	}
 	if len(remarks) > 0 {
 		a.Sections = append(a.Sections, answer.Section{Heading: "Remarks", Findings: remarks})
