@@ -43,8 +43,8 @@ func ExampleRank() {
 		fmt.Printf("%d and %d are not told apart\n", pair[0]+1, pair[1]+1)
 	}
 	// Output:
-	// 1 Garnedd Swift in Tarren 1+31 at 20 °C: gradient 0.5843 (0.5671 to 0.602)
-	// 2 Clogwyn Ortho in Tarren 1+31 at 20 °C: gradient 0.582 (0.5706 to 0.5933)
+	// 1 Garnedd Swift in Tarren 1+31 at 20 °C: gradient 0.5843 (0.5671 to 0.6021)
+	// 2 Clogwyn Ortho in Tarren 1+31 at 20 °C: gradient 0.582 (0.5706 to 0.5934)
 	// 3 Garnedd Swift in Merllyn stock at 20 °C: gradient 0.55 (0.5354 to 0.5647)
 	// 1 and 2 are not told apart
 }

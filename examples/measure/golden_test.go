@@ -87,6 +87,6 @@ func TestHome(t *testing.T) {
 
 // A film that cannot be, in a package whose sizes and hashes are right, is told with its place.
 func TestBadFilm(t *testing.T) {
-	files := golden.Resealed(t, golden.Package(t, "Swift", "Tomen"), "indexes.csv", "413.27,357.41,", "413.27,957.41,")
+	files := golden.BadFilm(t)
 	golden.Lines(t, "", run, files, "-kind temperature -film IN/package -name Tomen -json quarry/temperature.csv", "-kind temperature -film IN/package -name Swift -process Tarren -json -out OUT quarry/temperature.csv")
 }

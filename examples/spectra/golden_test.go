@@ -62,6 +62,6 @@ func TestFaults(t *testing.T) {
 
 // A film that cannot be, in a package whose sizes and hashes are right, is told with its place.
 func TestBadFilm(t *testing.T) {
-	files := golden.Resealed(t, golden.Package(t, "Swift", "Tomen"), "indexes.csv", "413.27,357.41,", "413.27,957.41,")
+	files := golden.BadFilm(t)
 	golden.Lines(t, "", run, files, "-package IN/package -film Tomen -json")
 }

@@ -161,16 +161,16 @@ func TestIntervalOfParts(t *testing.T) {
 	}
 }
 
-// Each doubt has its chance, its parts share it by their tempered likelihoods, and what hardly counts is dropped.
+// Each doubt has its chance, its parts share it by their likelihoods, and what hardly counts is dropped.
 func TestShares(t *testing.T) {
 	at := func(doubt int, ln float64) Part { return Part{Component: Component{LnWeight: ln}, Doubt: doubt} }
-	parts := []Part{at(0, -1000), at(0, -1000+math.Log(2)/temper), at(1, 700), at(2, 1), at(2, 1), at(2, 1+math.Log(6)/temper)}
+	parts := []Part{at(0, -1000), at(0, -1000+math.Log(2)), at(1, 700), at(2, 1), at(2, 1), at(2, 1+math.Log(6))}
 	share(parts, []float64{0.6, 0.16, 0.04}) // they sum to 0.8
 	for i, want := range []float64{0.25, 0.5, 0.2, 0.00625, 0.00625, 0.0375} {
 		within(t, "weight", parts[i].Weight, want, 1e-12)
 	}
 	low := func(of float64) Mixture {
-		return mix([]float64{1, 2}, []Part{at(0, 0), at(0, math.Log(of/(1-of))/temper)}, []float64{1})
+		return mix([]float64{1, 2}, []Part{at(0, 0), at(0, math.Log(of/(1-of)))}, []float64{1})
 	}
 	kept, dropped := low(leastWeight*1.01), low(leastWeight*0.99)
 	if len(kept.Parts) != 2 || len(dropped.Parts) != 1 || dropped.Parts[0].Weight != 1 {

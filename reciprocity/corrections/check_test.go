@@ -73,7 +73,7 @@ func TestReciprocityLogic(t *testing.T) {
 		{"metered_s,adjusted_s,aperture_stops\n1,1,0\n2,2.5,0.3\n5,7.5,0.5\n10,18,0.7\n20,42,0.8\n40,95,1\n80,220,0\n", "7 aperture_stops 0: 1.22", ""},
 		// the short end, where failure grows as the time shrinks
 		{"metered_s,adjusted_s\n0.00001,0.00002\n0.0001,0.00014\n0.001,0.001\n0.01,0.01\n", "", ""},
-		{"metered_s,adjusted_s\n0.00001,0.00002\n0.00003,0.000052\n0.0001,0.0014\n0.0003,0.00036\n0.001,0.001\n", "3 adjusted_s 0.0014: 0.000135 decimal point", ""},
+		{"metered_s,adjusted_s\n0.00001,0.00002\n0.00003,0.000052\n0.0001,0.0014\n0.0003,0.00036\n0.001,0.001\n", "3 adjusted_s 0.0014: 0.000142 decimal point", ""},
 	} {
 		rows, err := Read(strings.NewReader(c.content), "t.csv")
 		if err != nil {

@@ -10,6 +10,7 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -171,6 +172,17 @@ func Package(t *testing.T, names ...string) map[string]string {
 		files["package/"+e.Name()] = string(content)
 	}
 	return files
+}
+
+// BadFilm are the files of a package of two films, the second with an index outside its interval.
+func BadFilm(t *testing.T) map[string]string {
+	t.Helper()
+	files := Package(t, "Swift", "Tomen")
+	row := regexp.MustCompile(`(\nTomen Fast,[^\n]*?,[0-9.]+,)([0-9]+)`).FindStringSubmatch(files["package/indexes.csv"])
+	if row == nil {
+		t.Fatalf("no index of the film: %s", files["package/indexes.csv"])
+	}
+	return Resealed(t, files, "indexes.csv", row[0], row[1]+"9"+row[2])
 }
 
 // Resealed are the files of a package with a text in one of its tables exchanged, and the size and hash of the table put
