@@ -180,3 +180,26 @@ func TestCutOff(t *testing.T) {
 		}
 	}
 }
+
+// Whole seconds that lie on third stops or marks but for one row are whole seconds still, where
+// that row, or one of the others, is printed more finely than those are.
+func TestSecondsAreNoThirds(t *testing.T) {
+	for _, c := range []struct {
+		table   string
+		accused int
+	}{
+		{"0.25,0.3\n15,30\n30,76\n480,3186\n", 0},
+		{"1,1.6\n40,198\n80,507\n180,1523\n900,13900\n", 0},
+		{"1,1\n90,478\n500,5136\n600,6600\n", 0},
+		{"1,1\n10,13\n20,32\n40,80\n80,200\n160,710\n", 1}, // third stops of which one is off, as rough as they are
+	} {
+		rows, err := Read(strings.NewReader("metered_s,adjusted_s\n"+c.table), "t.csv")
+		if err != nil {
+			t.Fatal(err)
+		}
+		rep, err := Check(rows)
+		if err != nil || rep.Accused() != c.accused {
+			t.Errorf("%q: %d accused %v, %v", c.table, rep.Accused(), rep.Findings, err)
+		}
+	}
+}
