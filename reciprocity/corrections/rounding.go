@@ -110,12 +110,15 @@ func roundings(points []point) []rounding {
 		}
 	}
 	add(seconds, steppedCell(func(t float64) float64 { return ladder(t, []float64{2, 0.1, 10, 0.5}, 1) }))
-	add(clock, steppedCell(func(t float64) float64 {
-		return ladder(t, []float64{2, 0.1, 10, 0.5, 60, 1, 120, 5, 300, 15, 900, 30, 3600, 60}, 600)
-	}))
+	add(clock, steppedCell(clockStep))
 	add(thirds, thirdCell)
 	add(marks, markCell)
 	return out
+}
+
+// clockStep is the step in which times are read on a clock.
+func clockStep(t float64) float64 {
+	return ladder(t, []float64{2, 0.1, 10, 0.5, 60, 1, 120, 5, 300, 15, 900, 30, 3600, 60}, 600)
 }
 
 // isCoarse reports whether a time off the grid is printed as roughly as the others are on it, in
@@ -170,8 +173,8 @@ func steppedCell(step func(t float64) float64) func(p point) (lo, hi float64, on
 	}
 }
 
-// thirdCell is a correction in third stops, whose time was rounded in turn: to two digits or
-// a tenth of a second, and no more coarsely than it is printed.
+// thirdCell is a correction in third stops, whose time was rounded in turn: to two digits, a
+// tenth of a second or the steps of a clock, and no more coarsely than it is printed.
 func thirdCell(p point) (lo, hi float64, on bool) {
 	third := math.Round(3*p.y) / 3
 	v := p.t / p.unit
@@ -187,6 +190,9 @@ func thirdCell(p point) (lo, hi float64, on bool) {
 				break
 			}
 		}
+	}
+	if step := clockStep(p.t); multiple(p.t, step) {
+		e = max(e, step)
 	}
 	return third - 1./6, third + 1./6, math.Abs(p.y-third) <= math.Log2(1+e/2/p.t)+1e-9
 }

@@ -296,6 +296,32 @@ func TestFewRows(t *testing.T) {
 	}
 }
 
+// Third stops whose times were then rounded to the steps of a clock are third stops.
+func TestThirdsByTheClock(t *testing.T) {
+	n := 40
+	if *long > 0 {
+		n = *long
+	}
+	for _, scatter := range []float64{0, 0.1} {
+		c := tally{}
+		for rows := 5; rows <= 9; rows += 2 {
+			r := rand.New(rand.NewPCG(5, uint64(rows)))
+			for range n {
+				table := drawTable(r, thirds, rows, scatter)
+				for i, row := range table {
+					exact := row.Metered * math.Exp2(math.Round(3*math.Log2(row.Adjusted/row.Metered))/3)
+					table[i].Adjusted = max(roundTo(clock, row.Metered, exact), row.Metered)
+				}
+				count(t, table, nil, &c, nil)
+			}
+		}
+		t.Logf("third stops by the clock, scatter %.1f: clean accused %s", scatter, printedtest.Rate(c.accused, c.n))
+		if c.accused*100 > 4*c.n {
+			t.Errorf("scatter %.1f: %d of %d clean tables accused", scatter, c.accused, c.n)
+		}
+	}
+}
+
 func study(t *testing.T, k kind, n int, of lawOf) {
 	draw := func(r *rand.Rand, scatter float64) []Row {
 		rows, _ := drawTableBy(r, k, 7+r.IntN(2), scatter, of)
