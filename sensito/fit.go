@@ -50,7 +50,9 @@ const leastExposures = 6
 // would give once in ten), the noise is found too, but not below what was stated.
 // Base plus fog is fitted with the rest: unexposed readings take part, a stated value
 // is held, and if neither is given the readings must reach down to it. The error of
-// rounding to 0.01, 0.01²/12, is seen from the readings' digits and added.
+// rounding to 0.01, 0.01²/12, is seen from the readings' digits and added. Of more than 400
+// readings those that lie within a four hundredth of the range are joined, and a hundred of them
+// or more count as a hundred: they share errors that no mean takes away.
 //
 // What the residuals make doubtful is weighed: each reading as wild, the first ones as
 // raised by stray light, the errors of neighbours as one. Doubts count by their

@@ -18,14 +18,20 @@ func TestWrongCell(t *testing.T) {
 		{"a time all the same", strings.Replace(clean, "12:30", "25:00", 1), "6 time 25:00: 12:33", ""},
 		{"an index", "ei,temperature_c,time\n400,18,9:00\n400,20,7:30\n400,22,6:15\n400,24,5:15\n800,18,12:00\n80,20,10:00\n800,22,8:30\n800,24,7:00\n", "6 ei 80: 800 wrong multiple of ten", ""},
 	} {
-		rows, err := Read(strings.NewReader(c.content), "t")
-		if err != nil {
-			t.Fatal(err)
-		}
-		rep, err := Check(rows)
-		if err != nil {
-			t.Fatal(err)
-		}
-		printedtest.Hold(t, c.name, rep, c.accused, c.remarks)
+		holds(t, c.name, c.content, c.accused, c.remarks)
 	}
+}
+
+// holds checks a table, and what is said of it.
+func holds(t *testing.T, name, content, accused, remarks string) {
+	t.Helper()
+	rows, err := Read(strings.NewReader(content), "t")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rep, err := Check(rows)
+	if err != nil {
+		t.Fatal(err)
+	}
+	printedtest.Hold(t, name, rep, accused, remarks)
 }

@@ -2,7 +2,6 @@ package timetable
 
 import (
 	"math"
-	"strings"
 	"testing"
 	"time"
 
@@ -13,7 +12,6 @@ import (
 	"example.org/actinic/sensito/printed"
 	"example.org/actinic/sensito/printed/forms"
 	"example.org/actinic/sensito/printed/layout"
-	"example.org/actinic/sensito/printed/printedtest"
 )
 
 // At the bounds of what a row may say, and just beyond.
@@ -70,15 +68,7 @@ func TestBaths(t *testing.T) {
 		{"as near as tenths are", "temperature_f,temperature_c,time\n65,18.3,11\n68,20.1,9.5\n70,21.1,8.5\n", "2 temperature_c 20.1: 20", ""},
 		{"as near as whole degrees are", "temperature_f,temperature_c,time\n65,18,11\n69,21,9\n73,23,7.5\n", "", ""},
 	} {
-		rows, err := Read(strings.NewReader(c.content), "t")
-		if err != nil {
-			t.Fatal(err)
-		}
-		rep, err := Check(rows)
-		if err != nil {
-			t.Fatal(err)
-		}
-		printedtest.Hold(t, c.name, rep, c.accused, c.remarks)
+		holds(t, c.name, c.content, c.accused, c.remarks)
 	}
 }
 

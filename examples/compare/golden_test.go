@@ -43,7 +43,7 @@ func TestFaults(t *testing.T) {
 	golden.FullDisk(t, run, []uint64{0, 300}, "-json -out OUT Swift", "-json -merge OUT Swift")
 	golden.FullOutput(t, run, "-json")
 	files := golden.Package(t, "Swift")
-	files["roll/record.json"] = recorded(t)
+	_, files["roll/record.json"] = recorded(t)
 	golden.Faults(t, run, files, "-json IN/package", "-json ../testroll/quarry", "-json IN/roll", "-json IN/roll/record.json", "-json IN")
 }
 

@@ -76,22 +76,21 @@ func TestShippedFilms(t *testing.T) {
 	}
 }
 
-// recorded is the record of the quarry's roll.
-func recorded(t *testing.T) string {
+// recorded is the record of the quarry's roll, and what it is in JSON.
+func recorded(t *testing.T) (record *roll.Record, text string) {
 	t.Helper()
 	test, err := roll.Read(quarry.Files)
 	if err != nil {
 		t.Fatal(err)
 	}
-	record, err := test.Characterise(roll.Settings{})
+	if record, err = test.Characterise(roll.Settings{}); err != nil {
+		t.Fatal(err)
+	}
+	written, err := json.Marshal(record)
 	if err != nil {
 		t.Fatal(err)
 	}
-	text, err := json.Marshal(record)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return string(text)
+	return record, string(written)
 }
 
 // The same roll as the files of a test, as a record, as a report with its package and as a
@@ -101,20 +100,9 @@ func TestKindsOfPaths(t *testing.T) {
 	if err := os.CopyFS(filepath.Join(dir, "test"), quarry.Files); err != nil {
 		t.Fatal(err)
 	}
-	test, err := roll.Read(quarry.Files)
-	if err != nil {
-		t.Fatal(err)
-	}
-	record, err := test.Characterise(roll.Settings{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	text, err := json.Marshal(record)
-	if err != nil {
-		t.Fatal(err)
-	}
+	record, text := recorded(t)
 	file := filepath.Join(dir, "record.json")
-	if err := os.WriteFile(file, text, 0o644); err != nil {
+	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	film, err := actinic.FilmOf(record, actinic.Provenance{Basis: actinic.Invented, Source: "a test"})

@@ -63,7 +63,7 @@ func (w *worker) fit(law Toe, tau float64, th []float64, sigma *float64, rounds 
 	}
 	out.Toe, out.Departure = law, tau
 	out.Constants = append([]float64(nil), th...)
-	out.LnWeight = math.Log(chances[law]) - c/2 - lndet/2 + w.lnRoots
+	out.LnWeight = math.Log(toeChances[law]) - c/2 - lndet/2 + w.lnRoots
 	for _, s := range w.prior.sd[:n] {
 		out.LnWeight -= math.Log(s)
 	}

@@ -187,7 +187,7 @@ func TestStudentToes(t *testing.T) {
 		}
 	}
 	sum := 0.0
-	for _, p := range chances {
+	for _, p := range toeChances {
 		sum += p
 	}
 	if !(math.Abs(sum-1) < 1e-12) {

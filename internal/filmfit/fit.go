@@ -184,12 +184,7 @@ func (w *worker) cost(th []float64, sigma float64) (c float64, ok bool) {
 		}
 		w.res[i] = (w.data.Y[i] - f) * w.root[i]
 	}
-	if r := w.doubt.Drift; r > 0 {
-		s := 1 / math.Sqrt(1-r*r)
-		for i := len(w.res) - 1; i > 0; i-- {
-			w.res[i] = (w.res[i] - r*w.res[i-1]) * s
-		}
-	}
+	independent(w.res, w.doubt.Drift)
 	for _, r := range w.res {
 		c += r * r
 	}
@@ -209,6 +204,17 @@ func (w *worker) cost(th []float64, sigma float64) (c float64, ok bool) {
 		c += e * e
 	}
 	return c, c-c == 0
+}
+
+// independent makes errors independent whose neighbours are correlated by r.
+func independent(res []float64, r float64) {
+	if !(r > 0) {
+		return
+	}
+	s := 1 / math.Sqrt(1-r*r)
+	for i := len(res) - 1; i > 0; i-- {
+		res[i] = (res[i] - r*res[i-1]) * s
+	}
 }
 
 // normal makes the normal matrix and the gradient from res and jac at th.

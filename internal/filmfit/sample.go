@@ -142,12 +142,7 @@ func (w *worker) straight(a *anchor, th []float64, part float64) (from float64) 
 	for i, f := range a.values {
 		w.res[i] = (w.data.Y[i] - f) * w.root[i]
 	}
-	if r := w.doubt.Drift; r > 0 {
-		s := 1 / math.Sqrt(1-r*r)
-		for i := len(w.res) - 1; i > 0; i-- {
-			w.res[i] = (w.res[i] - r*w.res[i-1]) * s
-		}
-	}
+	independent(w.res, w.doubt.Drift)
 	clear(w.step)
 	for i, r := range w.res {
 		from += r * r

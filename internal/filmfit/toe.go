@@ -24,10 +24,10 @@ const (
 	Toes
 )
 
-// chances are the prior probabilities of the toes. The one that reaches farthest down counts
+// toeChances are the prior probabilities of the toes. The one that reaches farthest down counts
 // most: readings can least tell it from the others, and a fit that leaves it out is too sure.
 // The values are ours, from simulated strips of films of all kinds.
-var chances = [Toes]float64{Exponential: 0.18, Hyperbolic: 0.46, Gaussian: 0.18, Cubic: 0.18}
+var toeChances = [Toes]float64{Exponential: 0.18, Hyperbolic: 0.46, Gaussian: 0.18, Cubic: 0.18}
 
 // gaussianScale and cubicScale make those toes about as wide as an exponential one.
 const (

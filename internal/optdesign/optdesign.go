@@ -268,11 +268,16 @@ func (p *Problem) Candidates() int { return p.candidates }
 //
 //	c' M^-1 c - (c' M^-1 f)²/(1 + f' M^-1 f)
 func (p *Problem) After(n []float64) []float64 {
+	s := p.newState()
+	value := p.Value
+	if p.determined(s, n) { // and by one reading more
+		value = func(n []float64) float64 { return p.value(s, n) }
+	}
 	out := make([]float64, p.candidates)
 	next := append([]float64(nil), n...)
 	for i := range out {
 		next[i]++
-		out[i] = p.Value(next)
+		out[i] = value(next)
 		next[i] = n[i]
 	}
 	return out
