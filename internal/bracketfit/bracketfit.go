@@ -150,6 +150,7 @@ func Fit(b Bracket) (*Result, error) {
 		return nil, err
 	}
 	q, order := b.problem()
+	q.doubtFar(q.newView())
 	known := q.sdKnown(&b)
 	m := &mixture{q: q, base: q.newView(), known: known}
 	if err := m.run(); err != nil {
@@ -238,7 +239,7 @@ func (b *Bracket) problem() (*problem, []int) {
 	known := q.sdKnown(b)
 	var order []int
 	for i, r := range b.Readings {
-		q.rows = append(q.rows, row{r.Frame, r.Tone, -b.LogIndex[r.Frame] + b.Tones[r.Tone].Stops*stop, r.Density, r.SD})
+		q.rows = append(q.rows, row{r.Frame, r.Tone, -b.LogIndex[r.Frame] + b.Tones[r.Tone].Stops*stop, r.Density, r.SD, 0})
 		order = append(order, i)
 	}
 	for i, r := range b.Unexposed {

@@ -257,6 +257,101 @@ func TestFollows(t *testing.T) {
 	}
 }
 
+// upswept is a film without a shoulder, read on a strip from -3.2 to -0.8 in log10 H, with
+// the shape that follows it.
+func upswept(t *testing.T) (film, *Shape) {
+	t.Helper()
+	f := func(x float64) float64 {
+		u := 0.2 * math.Log1p(math.Exp((x+2.2)/0.2))
+		return 0.6*u + 0.12*u*u
+	}
+	var ps []Patch
+	for x := -3.2; x < -0.79; x += 0.15 {
+		ps = append(ps, Patch{x, 0.25 + f(x), 0.01})
+	}
+	s, err := FitStrip(ps, []Patch{{0, 0.25, 0.01}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return f, s.Follow(f, -3.2, -0.8)
+}
+
+// What frames show beyond the last step of a strip is no fault of theirs where the film goes
+// on otherwise than the form: no highlight is called wild, and the index stays. Within the
+// steps a midtone is.
+func TestBeyondTheStrip(t *testing.T) {
+	f, s := upswept(t)
+	shown := func(spoil float64) (b Bracket, truth float64) {
+		truth = -f.solve(target) - 4*stop
+		b = Bracket{Tones: []Tone{{Stops: -4}, {SD: 0.3}, {Stops: 3, SD: 1}}, Shape: s, Unexposed: []Reading{{Density: 0.25, SD: 0.01}}}
+		for k := range 8 {
+			b.LogIndex = append(b.LogIndex, truth+(float64(k)-5.3)*stop/2)
+			for tone, stops := range []float64{-4, 0, 3} {
+				d := 0.25 + f(-b.LogIndex[k]+stops*stop)
+				if k == 6 && tone == 1 {
+					d += spoil
+				}
+				b.Readings = append(b.Readings, Reading{k, tone, d, 0.01})
+			}
+		}
+		return b, truth
+	}
+	b, truth := shown(0)
+	if far := -b.LogIndex[0] + 3*stop; !(far > -0.8+0.5) {
+		t.Fatalf("the highlight of the first frame is at %.2f", far)
+	}
+	got, err := Fit(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Findings) > 0 || !(math.Abs(got.LogIndex-truth) < 0.02) {
+		t.Errorf("log index %.3f of %.3f, found %+v", got.LogIndex, truth, got.Findings)
+	}
+	b, _ = shown(0.2)
+	if got, err = Fit(b); err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Findings) != 1 || got.Findings[0].Frame != 6 || got.Findings[0].Tone != 1 {
+		t.Errorf("a midtone that is off within the steps: %+v", got.Findings)
+	}
+}
+
+// The doubt beyond the last step is half the slope there times the distance from it, and none
+// before it; a shape that follows no curve has none.
+func TestDoubtBeyondTheStrip(t *testing.T) {
+	f, s := upswept(t)
+	slope := (f(-0.8) - f(-0.85)) / 0.05
+	b := Bracket{LogIndex: []float64{2, 1}, Tones: []Tone{{Stops: 0}}, Shape: s, Unexposed: []Reading{{Density: 0.25, SD: 0.01}}}
+	for k, x := range b.LogIndex {
+		b.Readings = append(b.Readings, Reading{k, 0, 0.25 + f(-x), 0.01})
+	}
+	for k := range 4 { // so that the place on the axis is known
+		x := 2.6 - 0.2*float64(k)
+		b.LogIndex = append(b.LogIndex, x)
+		b.Readings = append(b.Readings, Reading{k + 2, 0, 0.25 + f(-x), 0.01})
+	}
+	b.LogIndex[1] = 0.5
+	b.Readings[1].Density = 0.25 + f(-0.5)
+	q, _ := b.problem()
+	q.doubtFar(q.newView())
+	for _, r := range q.rows {
+		want := 0.0
+		if r.frame == 1 {
+			want = 0.5 * slope * 0.3
+		}
+		within(t, "doubt", r.far, want, 0.1*want+1e-12)
+	}
+	s.departs = nil
+	if q, _ = b.problem(); true {
+		q.doubtFar(q.newView())
+	}
+	for _, r := range q.rows {
+		if r.far != 0 {
+			t.Errorf("doubt %v without a curve that is followed", r.far)
+		}
+	}
+}
+
 // The form at many exposures is the form at each.
 func TestFormAtMany(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 9))

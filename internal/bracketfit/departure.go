@@ -6,6 +6,7 @@ package bracketfit
 type departure struct {
 	from, step float64
 	v          []float64
+	reach      float64 // how far above the toe the strip was read
 }
 
 // Places of the table: from well below the toe to the far end of a shoulder.
@@ -48,7 +49,7 @@ func (d *departure) at(z float64) (v, slope float64) {
 // Outside, the departure stays as at the ends.
 func (s *Shape) Follow(net func(x float64) float64, lo, hi float64) *Shape {
 	out := *s
-	d := &departure{from: departFrom, step: departStep, v: make([]float64, departCount)}
+	d := &departure{from: departFrom, step: departStep, v: make([]float64, departCount), reach: hi - s.Constants[pToe]}
 	f := formOf(s.Constants[:])
 	var scratch [pForm]float64
 	for i := range d.v {
@@ -62,6 +63,35 @@ func (s *Shape) Follow(net func(x float64) float64, lo, hi float64) *Shape {
 	return &out
 }
 
+// slopeDoubt is by how much of its slope at the last step of the strip a curve may bend
+// away beyond it: a shoulder may come, and a straight part may go on.
+const slopeDoubt = 0.5
+
+// doubtFar lets readings count less that lie beyond what the strips were read to, where the
+// curve is carried on by a form that need not be the film's. Where they lie is taken from a
+// fit of all readings.
+func (q *problem) doubtFar(base view) {
+	if q.departs == nil {
+		return
+	}
+	s := q.newState()
+	q.begin(s)
+	base.scatter = usualScatter * stop
+	if _, ok := q.fit(s, &base); !ok {
+		return
+	}
+	f := formOf(s.p)
+	var scratch [pForm]float64
+	end := f.toe + q.departs.reach
+	_, slope := f.net(end, &scratch)
+	_, more := q.departs.at(q.departs.reach - 0.5*departStep)
+	for i, r := range q.rows {
+		if r.frame >= 0 && s.many.x[i] > end {
+			q.rows[i].far = slopeDoubt * max(slope+more, 0) * (s.many.x[i] - end)
+		}
+	}
+}
+
 // mix averages departures with weights that sum to 1; nil counts as none.
 func mix(ds []*departure, weights []float64) *departure {
 	var out *departure
@@ -70,8 +100,9 @@ func mix(ds []*departure, weights []float64) *departure {
 			continue
 		}
 		if out == nil {
-			out = &departure{from: departFrom, step: departStep, v: make([]float64, departCount)}
+			out = &departure{from: departFrom, step: departStep, v: make([]float64, departCount), reach: d.reach}
 		}
+		out.reach = min(out.reach, d.reach)
 		for i, v := range d.v {
 			out.v[i] += weights[k] * v
 		}

@@ -358,7 +358,7 @@ func TestSettledDeviations(t *testing.T) {
 		b := Bracket{LogIndex: []float64{2, 2.5}, Tones: []Tone{{Stops: -4}, {Stops: 1, SD: 0.3}, {}}, Readings: []Reading{{Frame: 1, Density: 0.5, SD: c.sd[1]}, {Tone: 1, Density: 0.7, SD: c.sd[0]}}, Unexposed: []Reading{{Density: 0.2, SD: c.sd[2]}}}
 		q, order := b.problem()
 		// By frame, those unexposed first.
-		for i, want := range []row{{-1, 0, 0, 0.2, c.want[2]}, {0, 1, -2 + math.Log10(2), 0.7, c.want[0]}, {1, 0, -2.5 - 4*math.Log10(2), 0.5, c.want[1]}} {
+		for i, want := range []row{{-1, 0, 0, 0.2, c.want[2], 0}, {0, 1, -2 + math.Log10(2), 0.7, c.want[0], 0}, {1, 0, -2.5 - 4*math.Log10(2), 0.5, c.want[1], 0}} {
 			got := q.rows[i]
 			within(t, "exposure", got.x, want.x, 1e-12)
 			if got.x = want.x; got != want || order[i] != []int{2, 1, 0}[i] {

@@ -45,9 +45,11 @@ func (v view) clone() view {
 // level is a value tried with its prior weight.
 type level struct{ value, prior float64 }
 
-// The scatter of a frame's exposure in stops: shutters and diaphragms repeat to
-// about 0.06 stop.
-var scatters = levels([]float64{0, 0.03, 0.06, 0.10, 0.16}, func(f float64) float64 { return -0.5 * (f / 0.06) * (f / 0.06) })
+// usualScatter is to how many stops shutters and diaphragms repeat.
+const usualScatter = 0.06
+
+// The scatter of a frame's exposure in stops.
+var scatters = levels([]float64{0, 0.03, 0.06, 0.10, 0.16}, func(f float64) float64 { return -0.5 * (f / usualScatter) * (f / usualScatter) })
 
 // Scales of a reading's standard deviation: about usualSD where none was stated.
 var (
@@ -317,7 +319,7 @@ func (m *mixture) worth(s *state, h hypothesis, near []float64, top float64) boo
 	if !m.known {
 		scales = unknownScales
 	}
-	v := m.view(h, 1, 0.06*stop)
+	v := m.view(h, 1, usualScatter*stop)
 	if m.steady {
 		v.scatter = 0
 	}

@@ -16,6 +16,7 @@ type row struct {
 	tone  int
 	x, y  float64
 	sd    float64
+	far   float64 // doubt of the curve there, as a standard deviation of y
 }
 
 // problem is a set of rows with a Gaussian prior of the constants.
@@ -105,7 +106,7 @@ func (q *problem) curves(s *state) {
 
 func (q *problem) variance(i int, v *view) float64 {
 	w := q.rows[i].sd * v.scale
-	w *= w
+	w = w*w + q.rows[i].far*q.rows[i].far
 	if v.wildRow[i] {
 		w += wildDensity * wildDensity
 	}
