@@ -160,3 +160,17 @@ func TestShifts(t *testing.T) {
 		}
 	}
 }
+
+// A sum of logarithms is that of what they are of, in either order, far apart and without one.
+func TestLogAdd(t *testing.T) {
+	for _, c := range []struct{ a, b, want float64 }{
+		{0, 0, math.Log(2)}, {1, -2, math.Log(math.E + math.Exp(-2))}, {-700, -701, -700 + math.Log1p(math.Exp(-1))}, {2, -39, 2 + math.Exp(-41)},
+		{3, -60, 3}, {math.Inf(-1), -5, -5}, {math.Inf(-1), math.Inf(-1), math.Inf(-1)},
+	} {
+		for _, got := range []float64{logAdd(c.a, c.b), logAdd(c.b, c.a)} {
+			if got != c.want && !(math.Abs(got-c.want) <= 1e-15*math.Abs(c.want)) {
+				t.Errorf("%v and %v make %v, want %v", c.a, c.b, got, c.want)
+			}
+		}
+	}
+}

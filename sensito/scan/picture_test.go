@@ -446,3 +446,20 @@ func FuzzICC(f *testing.F) {
 		}
 	})
 }
+
+// One column, one row and one pixel are pictures; none of either is not.
+func TestSmallestPictures(t *testing.T) {
+	for _, c := range [][3]int{{1, 3, 3}, {3, 1, 3}, {1, 1, 1}} {
+		p, err := NewPicture("small", c[0], c[1], make([]float64, c[2]))
+		if err != nil {
+			t.Errorf("%v: %v", c, err)
+		} else if w, h := p.Size(); w != c[0] || h != c[1] {
+			t.Errorf("%v is %d × %d", c, w, h)
+		}
+	}
+	for _, c := range [][2]int{{0, 1}, {1, 0}, {-1, -1}} {
+		if _, err := NewPicture("none", c[0], c[1], []float64{1}); err == nil {
+			t.Errorf("%v is taken", c)
+		}
+	}
+}

@@ -221,3 +221,12 @@ func TestExposuresOfEdges(t *testing.T) {
 		}
 	}
 }
+
+// A response has two frequencies or more, and no more than 2^20.
+func TestResponseOfSomeLength(t *testing.T) {
+	for n, ok := range map[int]bool{1: false, 2: true, 1 << 20: true, 1<<20 + 1: false} {
+		if _, err := Box(10, 50, n); (err == nil) != ok {
+			t.Errorf("%d frequencies: %v", n, err)
+		}
+	}
+}

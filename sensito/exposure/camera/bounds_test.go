@@ -3,6 +3,7 @@ package camera
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
@@ -49,5 +50,14 @@ func TestDescriptionsAtTheBounds(t *testing.T) {
 			out = append(out[:30], fmt.Sprint(len(out), " marks"))
 		}
 		said.Values(name, out, string(again[:min(len(again), 500)]), err)
+	}
+}
+
+// A scale of one mark is of third stops: a value up to a sixth of a stop off is on it.
+func TestOneMark(t *testing.T) {
+	for v, want := range map[float64]float64{3.16: 0, 2.84: 0, 3.18: 0.18, 2.8: -0.2} {
+		if at, beyond := nearest([]float64{3}, v); at != 0 || math.Abs(beyond-want) > 1e-12 {
+			t.Errorf("%v: mark %d, %v beyond, want %v", v, at, beyond, want)
+		}
 	}
 }

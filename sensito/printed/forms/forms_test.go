@@ -190,3 +190,11 @@ func allowed(t *testing.T, c Cell, err error) {
 		t.Fatalf("%+v", c)
 	}
 }
+
+// Commas stand between thousands where three digits follow one to three others; before others
+// one stands for a point.
+func TestThousands(t *testing.T) {
+	hold(t, []row{{"1,600", "1600"}, {"12,800", "12800"}, {"102,400", "102400"}, {"1,024,000", "1.024e+06"}, {"1,600.5", "1600.5"},
+		{"1,60", "1.6"}, {"1,6000", "1.6"}, {"0,600", "0.6"}, {"1024,000", "1024"}},
+		func(s string) string { return answer(Number(s)) })
+}

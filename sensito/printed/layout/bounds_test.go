@@ -160,3 +160,37 @@ func TestLongCells(t *testing.T) {
 		}
 	}
 }
+
+// A file has up to so many bytes.
+func TestMostBytes(t *testing.T) {
+	head := "metered_s,adjusted_s\n1,1\n10,20\n"
+	text := head + strings.Repeat("\n", MostBytes-len(head))
+	if _, err := First(strings.NewReader(text), "a.csv"); err != nil {
+		t.Errorf("%d bytes: %v", len(text), err)
+	}
+	if _, err := First(strings.NewReader(text+"\n"), "a.csv"); err == nil {
+		t.Errorf("%d bytes are taken", len(text)+1)
+	}
+}
+
+// A second row of headings under a heading that spans several columns begins with nothing, or
+// as the first does; where it begins otherwise it is a row.
+func TestSecondHeadings(t *testing.T) {
+	table := func(first, below string) string {
+		return "<table><tr><th>" + first + "</th><th colspan=2>Time (min)</th></tr><tr><th>" + below +
+			"</th><th>18 °C</th><th>20 °C</th></tr><tr><td>1+31</td><td>9</td><td>7</td></tr><tr><td>1+15</td><td>5</td><td>4</td></tr></table>"
+	}
+	for _, c := range []struct {
+		first, below string
+		rows         int
+	}{{"Dilution", "", 2}, {"Dilution", "Dilution", 2}, {"Dilution", "Other", 3}} {
+		got, err := First(strings.NewReader(table(c.first, c.below)), "a.html")
+		if err != nil {
+			t.Errorf("%+v: %v", c, err)
+			continue
+		}
+		if len(got.Rows) != c.rows {
+			t.Errorf("%+v: %d rows under %v", c, len(got.Rows), got.Head)
+		}
+	}
+}

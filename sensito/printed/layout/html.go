@@ -172,7 +172,7 @@ func (t *Table) joinHead() {
 		return
 	}
 	second := t.Rows[0].Cells
-	first := second[0].Text == "" || second[0] == t.Head[0]
+	first := second[0].Text == "" || second[0].Text == t.Head[0].Text
 	repeats := false
 	for k := 1; k+1 < len(t.Head); k++ {
 		repeats = repeats || t.Head[k] == t.Head[k+1] && t.Head[k].Text != ""
@@ -182,7 +182,7 @@ func (t *Table) joinHead() {
 	}
 	for k := range second {
 		switch {
-		case second[k] == t.Head[k] || t.Head[k].Text == "":
+		case second[k].Text == t.Head[k].Text || t.Head[k].Text == "":
 		case second[k].Text == "":
 			second[k].Text = t.Head[k].Text
 		default:
