@@ -50,7 +50,7 @@ func TestFaultsOfCommands(t *testing.T) {
 		command string
 		faults  int
 	}{
-		{"go test -run TestRollStudy -v . -args -rolls 1000", 0}, {"go test -run TestNoSuch .", 1}, {"go test -run 'TestRollStudy|TestNoSuch' .", 1},
+		{"go test -run TestRollStudy -v . -args -rolls 4000", 0}, {"go test -run TestNoSuch .", 1}, {"go test -run 'TestRollStudy|TestNoSuch' .", 1},
 		{"go test . -args -no-such 3", 1}, {"go test ./nosuch", 1}, {"go run ./examples/spectra -films a,b -csv", 0},
 		{"go run ./examples/spectra -no-such", 1}, {"go run ./examples/nosuch", 1}, {"go test -bench NoSuch ./filters", 1},
 		{"go doc ./sensito Fit", 0}, {"go doc ./sensito NoSuch", 1}, {"go doc ./examples/nosuch", 1},

@@ -13,7 +13,7 @@ var figured = []struct{ document, from, to string }{
 	{"README.md", "", ""},
 	{"examples/README.md", "", ""},
 	{"sensito/fit.go", "// Measured on simulated strips", "// Errors wrap"},
-	{"devtime/roll/characterise.go", "// Measured on 1000 random rolls", "// A strip or a bracket that gives"},
+	{"devtime/roll/characterise.go", "// Measured on 4000 random rolls", "// A strip or a bracket that gives"},
 	{"devtime/roll/plan/plan.go", "// Measured (TestPromises", "type Expectation"},
 	{"internal/bracketfit/bracketfit.go", "// Measured (TestStudy", "// Errors wrap"},
 	{"filters/factortable/check.go", "// The study (go test", "// Errors"},

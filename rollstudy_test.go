@@ -21,9 +21,9 @@ import (
 	"example.org/actinic/spectral"
 )
 
-// How many random rolls are worked through. The figures in the docs are from 1000:
+// How many random rolls are worked through. The figures in the docs are from 4000:
 //
-//	go test -run TestRollStudy -v . -args -rolls 1000
+//	go test -run TestRollStudy -v . -args -rolls 4000
 var rolls = flag.Int("rolls", 40, "random rolls of the study")
 
 var misses = flag.Bool("misses", false, "print each index of the roll study whose interval misses the truth")
@@ -85,7 +85,11 @@ func TestRollStudy(t *testing.T) {
 		if label == "" {
 			label = "clean"
 		}
-		for _, c := range []string{"all", "film: " + family, "roll: " + label, fmt.Sprintf("steps: %d", made.Design.Steps)} {
+		classes := []string{"all", "film: " + family, "roll: " + label, fmt.Sprintf("steps: %d", made.Design.Steps)}
+		if mishap == "wrong time" {
+			classes = append(classes, fmt.Sprintf("wrong time, %d strips", len(made.Design.Times)))
+		}
+		for _, c := range classes {
 			in(c).count(record, made)
 		}
 	}

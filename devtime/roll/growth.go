@@ -60,6 +60,9 @@ func (r *builder) growth() {
 	for _, w := range law.Warnings() {
 		r.warn("%v", w)
 	}
+	if timesOf(points) == 2 {
+		r.warn("Two developments go with any growth of contrast, so that a wrong time on a label would not be noticed: see that both are right, or develop a strip for a third time.")
+	}
 	r.develop()
 	r.effectOfOrder()
 }
