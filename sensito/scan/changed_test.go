@@ -67,7 +67,7 @@ func TestTagsOfPictures(t *testing.T) {
 	const w, h = 9, 5
 	is := func(of ...uint32) func(uint32) bool { return func(v uint32) bool { return slices.Contains(of, v) } }
 	ok := map[uint16]func(v uint32) bool{254: func(v uint32) bool { return v%2 == 0 }, 256: is(9), 257: is(5), 258: is(16), 259: is(1), 262: is(1), 273: is(8), 274: is(0, 1), 277: is(1),
-		278: func(v uint32) bool { return v == 0 || v >= h }, 279: is(90, 91), 284: func(uint32) bool { return true }, 301: is(), 317: is(0, 1), 339: is(1), 50706: is(), 65000: func(uint32) bool { return true }}
+		278: func(v uint32) bool { return v == 0 || v >= h && uint64(v) <= math.MaxInt }, 279: is(90, 91), 284: func(uint32) bool { return true }, 301: is(), 317: is(0, 1), 339: is(1), 50706: is(), 65000: func(uint32) bool { return true }}
 	for _, tag := range []uint16{254, 256, 257, 258, 259, 262, 273, 274, 277, 278, 279, 284, 301, 317, 339, 50706, 65000} {
 		for _, v := range []uint32{0, 1, 2, 3, 4, 5, 6, 7, 8, 15, 16, 17, 32, 89, 90, 91, 255, 256, 1000, 32773, 32803, 34892, 32946, 100000, 1 << 29, 1<<29 + 1, 1 << 31, math.MaxUint32} {
 			p, err := decode(plainTIFF(binary.LittleEndian, w, h, 1, lone, map[uint16][]uint32{tag: {v}}), Green)

@@ -3,6 +3,7 @@ package scan
 import (
 	"encoding/binary"
 	"io"
+	"math"
 
 	"golang.org/x/image/tiff"
 
@@ -203,6 +204,9 @@ func (d *directory) readable() error {
 	case 1, 5, 8, 32773, 32946:
 	default:
 		return check.Errorf(ErrPicture, "compression %d%s", c, plain)
+	}
+	if rows := d.first(tagRowsPerStrip, 0); uint64(rows) > math.MaxInt { // a processor of 32 bits
+		return check.Errorf(ErrPicture, "strips of up to %d rows, more than this program can count%s", rows, plain)
 	}
 	if p := d.first(tagPredictor, 1); p > 2 {
 		return check.Errorf(ErrPicture, "predictor %d%s", p, plain)
