@@ -10,7 +10,6 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strconv"
 	"strings"
@@ -21,6 +20,7 @@ import (
 	"example.org/actinic/devtime"
 	"example.org/actinic/filters"
 	"example.org/actinic/internal/figures"
+	"example.org/actinic/internal/held"
 	"example.org/actinic/reciprocity"
 	"example.org/actinic/sensito"
 	"example.org/actinic/sensito/exposure"
@@ -443,7 +443,7 @@ func TestShippedData(t *testing.T) {
 		if bytes.Equal(got, want) {
 			continue
 		}
-		if runtime.GOARCH == "amd64" {
+		if held.Here() {
 			t.Errorf("%s is not what the generator makes, byte for byte; %s", name, again)
 			continue
 		}
@@ -467,7 +467,7 @@ func TestShippedData(t *testing.T) {
 		t.Fatal(err)
 	}
 	a, b := string(got), string(files[datapackage.DescriptorFile])
-	if runtime.GOARCH != "amd64" {
+	if !held.Here() {
 		a, b = withoutHashes(a), withoutHashes(b)
 	}
 	if a != b {

@@ -7,7 +7,6 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"testing"
 )
@@ -69,9 +68,8 @@ func (s *spy) Helper()                        {}
 func (s *spy) Errorf(format string, a ...any) { s.said = append(s.said, fmt.Sprintf(format, a...)) }
 
 func TestRecords(t *testing.T) {
-	was := processor
-	processor = runtime.GOARCH
-	defer func() { processor = was }()
+	here = func() bool { return true }
+	defer func() { here = Here }()
 	t.Chdir(t.TempDir())
 	*update = false // this test updates by itself
 	tell := func(err error, v float64, failed bool) []string {
@@ -119,5 +117,23 @@ func TestRecords(t *testing.T) {
 	}
 	if got := tell(bad, 1.1, true); got != nil {
 		t.Errorf("a test that failed: %q", got)
+	}
+}
+
+// Where vectors are not used digits are others, and nothing is held to them.
+func TestElsewhere(t *testing.T) {
+	t.Chdir(t.TempDir())
+	for _, name := range []string{"ACTINIC_ELEMENTARY", "ACTINIC_FILMFIT"} {
+		t.Setenv(name, "plain")
+		if Here() {
+			t.Errorf("%s=plain is as on the records' processor", name)
+		}
+		s := &spy{TB: t}
+		r := New(s)
+		r.Values("value", 1.0)
+		if r.compare(); len(s.said) > 0 {
+			t.Errorf("%s=plain: %q", name, s.said)
+		}
+		t.Setenv(name, "")
 	}
 }

@@ -10,37 +10,39 @@ import (
 )
 
 // foreignLaw has laws whose forms the checker does not hold, in stops of failure over
-// x = log2 m: one that levels off, a power of 1.5 beyond an onset, one that comes and goes
-// as a logistic curve, the branch of a hyperbola, slopes that grow every two stops.
+// x = log2 m: a square root beyond an onset, a power of 1.5, an arc tangent, the branch of a
+// hyperbola, slopes that grow every two stops.
 func foreignLaw(family int, u []float64) func(m float64) float64 {
-	stops := func(of func(x float64) float64) func(m float64) float64 {
-		return func(m float64) float64 { return m * math.Exp2(max(of(math.Log2(m)), 0)) }
-	}
 	x0 := -2 + 4*u[0]
-	beyond := func(x float64) float64 { return max(x-x0, 0) }
+	var of func(d float64) float64 // of the distance from the onset
 	switch family {
 	case 0:
-		most, reach := 0.5+2.5*u[1], 2+3*u[2]
-		return stops(func(x float64) float64 { return -most * math.Expm1(-beyond(x)/reach) })
+		a, b := 0.4+1.2*u[1], 0.5+3*u[2]
+		of = func(d float64) float64 { return a * (math.Sqrt(1+d/b) - 1) }
 	case 1:
 		a := 0.02 + 0.06*u[1]
-		return stops(func(x float64) float64 { return a * math.Pow(beyond(x), 1.5) })
+		of = func(d float64) float64 { return a * math.Pow(d, 1.5) }
 	case 2:
-		most, middle, width := 0.5+2*u[1], 3+4*u[2], 1+u[3]
-		return stops(func(x float64) float64 { return most / (1 + math.Exp((middle-x)/width)) })
+		a, middle, w := 0.3+0.6*u[1], 2+4*u[2], 1+2*u[3]
+		of = func(d float64) float64 { return a * (math.Atan((d-middle)/w) + math.Atan(middle/w)) }
 	case 3:
 		slope, bend := 0.1+0.3*u[1], 0.2+0.8*u[2]
-		return stops(func(x float64) float64 { return math.Hypot(slope*beyond(x), bend) - bend })
-	}
-	return stops(func(x float64) float64 {
-		y := 0.0
-		for k := range 5 {
-			if d := x - x0 - 2*float64(k); d > 0 {
-				y += 0.08 * u[min(k, len(u)-1)] * d // a bend at every two stops
+		of = func(d float64) float64 { return math.Hypot(slope*d, bend) - bend }
+	default:
+		of = func(d float64) float64 {
+			y := 0.0
+			for k := range 5 {
+				y += 0.08 * u[min(k, len(u)-1)] * max(d-2*float64(k), 0) // a bend at every two stops
 			}
+			return y
 		}
-		return y
-	})
+	}
+	return beyondOnset(x0, of)
+}
+
+// beyondOnset is failure by a distance from an onset, both log2, in stops.
+func beyondOnset(x0 float64, of func(d float64) float64) func(m float64) float64 {
+	return func(m float64) float64 { return m * math.Exp2(of(max(0, math.Log2(m)-x0))) }
 }
 
 // TestStudyOfForeignLaws is TestStudy by laws whose forms are not the checker's; the

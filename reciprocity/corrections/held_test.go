@@ -11,8 +11,10 @@ func heldLaw(family int, u []float64) func(m float64) float64 {
 	var of func(d float64) float64 // of the distance from the onset
 	switch family {
 	case 0:
-		a, b := 0.4+1.2*u[1], 0.5+3*u[2]
-		of = func(d float64) float64 { return a * (math.Sqrt(1+d/b) - 1) }
+		most, middle, w := 0.5+2*u[1], 2+4*u[2], 1+1.5*u[3]
+		of = func(d float64) float64 {
+			return most * (math.Exp(-math.Exp((middle-d)/w)) - math.Exp(-math.Exp(middle/w)))
+		}
 	case 1:
 		a, b := 0.4+1.2*u[1], 1+4*u[2]
 		of = func(d float64) float64 { return a * math.Log1p(d/b) }
@@ -29,8 +31,8 @@ func heldLaw(family int, u []float64) func(m float64) float64 {
 		share, slope := 0.3+0.6*u[1], 0.2+0.6*u[2]
 		of = func(d float64) float64 { return -math.Log2(share*math.Exp2(-slope*d) + 1 - share) }
 	default:
-		a, middle, w := 0.3+0.6*u[1], 2+4*u[2], 1+2*u[3]
-		of = func(d float64) float64 { return a * (math.Atan((d-middle)/w) + math.Atan(middle/w)) }
+		slope, w := 0.1+0.3*u[1], 1+3*u[2]
+		of = func(d float64) float64 { return slope * w * math.Log(math.Cosh(d/w)) }
 	}
-	return func(m float64) float64 { return m * math.Exp2(of(max(0, math.Log2(m)-x0))) }
+	return beyondOnset(x0, of)
 }

@@ -66,7 +66,7 @@ func geometric(from, by float64, n int) (out []float64) {
 // Source: the powers and the constants as in package reciprocity; the soft, the bent and the
 // bowed ones are worked out here.
 var families = []family{{0.30, bent, nearBent}, {0.22, bowed, nearBowed}, {0.08, soft, nearSoft}, {0.20, constants, nearConstants},
-	{0.20, plus, nearPlus}}
+	{0.20, plus, nearPlus}, {0.08, levelled, nearLevelled}, {0.08, comes, nearComes}}
 
 // bent is failure beyond an onset, straight or bent.
 func bent(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
@@ -257,5 +257,69 @@ func plus(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
 			power(grown)
 			emit(1/float64(len(as)*len(bs)), (a+k)%4 == 0, grown)
 		}
+	}
+}
+
+// levelled is failure beyond an onset that levels off.
+func levelled(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
+	n := len(x)
+	u, grown := make([]float64, n), make([]float64, n)
+	prior := 1 / float64(len(levels.onsets)*len(levels.most)*len(levels.reach))
+	for a, x0 := range levels.onsets {
+		for _, w := range levels.reach {
+			for i, v := range x {
+				u[i] = -widest * math.Expm1(-max(0, v-x0)/w)
+			}
+			for k, s := range levels.most {
+				for i := range grown {
+					grown[i] = s * u[i]
+				}
+				elementary.Exp(grown, grown)
+				emit(prior, (a+k)%4 == 0, grown)
+			}
+		}
+	}
+}
+
+var levels = struct{ onsets, most, reach []float64 }{steps(-3, 5, 0.6), geometric(0.3, 1.15, 18), []float64{1.5, 3, 6}}
+
+func nearLevelled(x []float64, law int, part [3]float64, z []float64) {
+	k := law % len(levels.most)
+	w, a := law/len(levels.most)%len(levels.reach), law/len(levels.most)/len(levels.reach)
+	x0, s, reach := levels.onsets[a]+0.6*part[0], levels.most[k]*math.Pow(1.15, part[1]), levels.reach[w]*math.Exp2(part[2])
+	for i, v := range x {
+		z[i] = -s * math.Expm1(-max(0, v-x0)/reach)
+	}
+}
+
+// comes is failure that comes and levels off, as a logistic curve.
+func comes(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
+	n := len(x)
+	u, grown := make([]float64, n), make([]float64, n)
+	prior := 1 / float64(len(comings.middles)*len(comings.most)*len(comings.wide))
+	for a, x0 := range comings.middles {
+		for _, w := range comings.wide {
+			for i, v := range x {
+				u[i] = widest / (1 + math.Exp((x0-v)/w))
+			}
+			for k, s := range comings.most {
+				for i := range grown {
+					grown[i] = s * u[i]
+				}
+				elementary.Exp(grown, grown)
+				emit(prior, (a+k)%4 == 0, grown)
+			}
+		}
+	}
+}
+
+var comings = struct{ middles, most, wide []float64 }{steps(0, 8, 0.5), geometric(0.3, 1.15, 18), []float64{0.9, 1.5, 2.5}}
+
+func nearComes(x []float64, law int, part [3]float64, z []float64) {
+	k := law % len(comings.most)
+	w, a := law/len(comings.most)%len(comings.wide), law/len(comings.most)/len(comings.wide)
+	x0, s, wide := comings.middles[a]+0.5*part[0], comings.most[k]*math.Pow(1.15, part[1]), comings.wide[w]*math.Exp2(0.75*part[2])
+	for i, v := range x {
+		z[i] = s / (1 + math.Exp((x0-v)/wide))
 	}
 }
