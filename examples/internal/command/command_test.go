@@ -112,8 +112,8 @@ func TestNothingCommandsTheTerminal(t *testing.T) {
 	if got, want := b.String(), `\u001b[31mred\u001b]0;title\u0007`+"\ttab\nä"+`\u009b`+"\n"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
-	if _, err := (plainWriter{full{}}).Write([]byte("x")); !said.Refused("", err) {
-		t.Error("a failed write is lost")
+	if n, err := (plainWriter{full{}}).Write([]byte("x")); !said.Refused("", err) || n != 0 {
+		t.Errorf("a failed write is lost, or %d bytes of it are said to be written", n)
 	}
 }
 

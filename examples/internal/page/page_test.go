@@ -56,3 +56,13 @@ func TestTablesFoldWhereTheyAreWide(t *testing.T) {
 		}
 	}
 }
+
+// What is lacking is said in lines of up to 78 characters, from the margin.
+func TestNotes(t *testing.T) {
+	var b strings.Builder
+	page.Notes(&b, []string{"short", strings.Repeat("slate ", 13) + "mill"})
+	want := "Note: short\nNote: " + strings.TrimSpace(strings.Repeat("slate ", 12)) + "\nslate mill\n"
+	if b.String() != want {
+		t.Errorf("%q, want %q", b.String(), want)
+	}
+}

@@ -91,8 +91,9 @@ func TestPartsOfFilms(t *testing.T) {
 			Development: &sensito.Estimate{Value: 420, Low: nan, High: nan}, Provenance: of}},
 		{Name: "Three", Provenance: of},
 	}}
-	whole := swift.Data()
-	for i, d := range []actinic.FilmData{slow, whole} {
+	whole, one := swift.Data(), swift.Data()
+	one.Processes = one.Processes[:1]
+	for i, d := range []actinic.FilmData{slow, whole, one} {
 		film, err := actinic.NewFilm(d)
 		if err != nil {
 			t.Fatal(err)
