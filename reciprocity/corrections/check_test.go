@@ -62,7 +62,7 @@ func TestReciprocityLogic(t *testing.T) {
 		{"metered_s,adjusted_s\n10,5\n", "1 adjusted_s 5: 10", ""},
 		{"metered_s,adjusted_s\n10,9.5\n", "", "1 adjusted_s 9.5: 10"},
 		{"metered_s,adjusted_s\n1,1.2\n10,14\n100,170\n1000,2000\n", "", ""},
-		{"metered_s,adjusted_s\n1,1.2\n10,14\n100,17\n1000,2000\n", "3 adjusted_s 17: 165 decimal point", ""},
+		{"metered_s,adjusted_s\n1,1.2\n10,14\n100,17\n1000,2000\n", "3 adjusted_s 17: 166 decimal point", ""},
 		{"metered_s,adjusted_s\n0.1,0.1\n1,1\n10,20\n20,47\n40,137\n", "", ""},
 		// 20 s is 1 stop by time, so 2 stops by aperture cannot be.
 		{"metered_s,adjusted_s,aperture_stops\n1,1,0\n2,2.5,0.3\n5,7.5,0.5\n10,18,0.7\n20,42,3\n40,95,1\n80,220,1.2\n", "5 aperture_stops 3: 0.83", ""},

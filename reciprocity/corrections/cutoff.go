@@ -38,7 +38,7 @@ func cutOff(k kind, rows int, least, steady, marked float64) float64 {
 	case rows >= 7:
 		size = 1
 	}
-	by := [kinds][4]float64{digits: {0.08, 0.05, 0.03, 0.03}, seconds: {0.3, 0.06, 0.06, 0.06}, clock: {0.045, 0.045, 0.045, 0.045},
+	by := [kinds][4]float64{digits: {0.08, 0.06, 0.03, 0.03}, seconds: {0.3, 0.06, 0.06, 0.06}, clock: {0.045, 0.045, 0.045, 0.045},
 		thirds: {0.087, 0.087, 0.087, 0.11}, marks: {0.82, 0.82, 0.82, 1.2}}
 	odds := by[k][size]
 	if k == thirds || k == marks { // short times are printed alike

@@ -3,9 +3,9 @@ package corrections
 import "math"
 
 // heldLaw has five more laws that the checker does not hold, and that nothing was tuned on, in
-// stops of failure over x = log2 m: a square root and a logarithm beyond an onset, slopes
-// drawn for every two and a half stops and rounded off at the bends, an emulsion of which a
-// share fails, an arc tangent.
+// stops of failure over x = log2 m: a Gompertz curve, a logarithm beyond an onset, slopes drawn
+// for every two and a half stops and rounded off at the bends, an emulsion of which a share
+// fails, the logarithm of a hyperbolic cosine.
 func heldLaw(family int, u []float64) func(m float64) float64 {
 	x0 := -2 + 4*u[0]
 	var of func(d float64) float64 // of the distance from the onset

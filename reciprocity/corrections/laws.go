@@ -60,13 +60,15 @@ func geometric(from, by float64, n int) (out []float64) {
 //	s w ln(1 + e^((x-x0)/w))                            a soft onset, as the catenary's
 //	log2(((m/c + 1)^(1/p) - 1) c/m)                     (t+1)^p, c = 1, and its like
 //	log2(1 + 2^a m^b)                                   a power that is added
+//	a (1 - e^(-u/r))                                    failure that levels off
+//	a / (1 + e^((x1-x)/w))                              failure that comes and levels off
 //
 // with x = log2 m.
 //
-// Source: the powers and the constants as in package reciprocity; the soft, the bent and the
-// bowed ones are worked out here.
-var families = []family{{0.30, bent, nearBent}, {0.22, bowed, nearBowed}, {0.08, soft, nearSoft}, {0.20, constants, nearConstants},
-	{0.20, plus, nearPlus}, {0.08, levelled, nearLevelled}, {0.08, comes, nearComes}}
+// Source: the powers and the constants as in package reciprocity; the soft, the bent, the
+// bowed and the levelled ones are worked out here.
+var families = []family{{0.26, bent, nearBent}, {0.19, bowed, nearBowed}, {0.07, soft, nearSoft}, {0.17, constants, nearConstants},
+	{0.17, plus, nearPlus}, {0.07, levelled, nearLevelled}, {0.07, coming, nearComing}}
 
 // bent is failure beyond an onset, straight or bent.
 func bent(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
@@ -260,51 +262,54 @@ func plus(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
 	}
 }
 
+// capped are the constants of failure that levels off: how much it comes to, in stops.
+var capped = geometric(0.3, cappedStep, 13)
+
+const cappedStep, cappedOnset, comingStep = 1.2, 0.6, 0.5
+
+var (
+	capOnsets, capReaches = steps(-3, 5, cappedOnset), [...]float64{1.5, 3, 6}
+	comings, comingWidths = steps(0, 8, comingStep), [...]float64{0.9, 1.5, 2.5}
+)
+
 // levelled is failure beyond an onset that levels off.
 func levelled(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
-	n := len(x)
-	u, grown := make([]float64, n), make([]float64, n)
-	prior := 1 / float64(len(levels.onsets)*len(levels.most)*len(levels.reach))
-	for a, x0 := range levels.onsets {
-		for _, w := range levels.reach {
-			for i, v := range x {
-				u[i] = -widest * math.Expm1(-max(0, v-x0)/w)
-			}
-			for k, s := range levels.most {
-				for i := range grown {
-					grown[i] = s * u[i]
-				}
-				elementary.Exp(grown, grown)
-				emit(prior, (a+k)%4 == 0, grown)
-			}
-		}
-	}
+	caps(x, capOnsets, capReaches[:], func(x, onset, reach float64) float64 { return -math.Expm1(-max(0, x-onset) / reach) }, emit)
 }
-
-var levels = struct{ onsets, most, reach []float64 }{steps(-3, 5, 0.6), geometric(0.3, 1.15, 18), []float64{1.5, 3, 6}}
 
 func nearLevelled(x []float64, law int, part [3]float64, z []float64) {
-	k := law % len(levels.most)
-	w, a := law/len(levels.most)%len(levels.reach), law/len(levels.most)/len(levels.reach)
-	x0, s, reach := levels.onsets[a]+0.6*part[0], levels.most[k]*math.Pow(1.15, part[1]), levels.reach[w]*math.Exp2(part[2])
+	a, w, most := capOf(law, len(capReaches), part[1])
+	onset, reach := capOnsets[a]+cappedOnset*part[0], capReaches[w]*math.Exp2(part[2])
 	for i, v := range x {
-		z[i] = -s * math.Expm1(-max(0, v-x0)/reach)
+		z[i] = -most * math.Expm1(-max(0, v-onset)/reach)
 	}
 }
 
-// comes is failure that comes and levels off, as a logistic curve.
-func comes(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
-	n := len(x)
-	u, grown := make([]float64, n), make([]float64, n)
-	prior := 1 / float64(len(comings.middles)*len(comings.most)*len(comings.wide))
-	for a, x0 := range comings.middles {
-		for _, w := range comings.wide {
+// coming is failure that comes and levels off, as a logistic curve.
+func coming(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
+	caps(x, comings, comingWidths[:], func(x, middle, width float64) float64 { return 1 / (1 + math.Exp((middle-x)/width)) }, emit)
+}
+
+func nearComing(x []float64, law int, part [3]float64, z []float64) {
+	a, w, most := capOf(law, len(comingWidths), part[1])
+	middle, width := comings[a]+comingStep*part[0], comingWidths[w]*math.Exp2(0.75*part[2])
+	for i, v := range x {
+		z[i] = most / (1 + math.Exp((middle-v)/width))
+	}
+}
+
+// caps are laws that rise from 0 to what they are capped by, as part has it.
+func caps(x, places, widths []float64, part func(x, place, width float64) float64, emit func(prior float64, coarse bool, grown []float64)) {
+	u, grown := make([]float64, len(x)), make([]float64, len(x))
+	prior := 1 / float64(len(places)*len(widths)*len(capped))
+	for a, place := range places {
+		for _, w := range widths {
 			for i, v := range x {
-				u[i] = widest / (1 + math.Exp((x0-v)/w))
+				u[i] = widest * part(v, place, w)
 			}
-			for k, s := range comings.most {
+			for k, most := range capped {
 				for i := range grown {
-					grown[i] = s * u[i]
+					grown[i] = most * u[i]
 				}
 				elementary.Exp(grown, grown)
 				emit(prior, (a+k)%4 == 0, grown)
@@ -313,13 +318,9 @@ func comes(x []float64, emit func(prior float64, coarse bool, grown []float64)) 
 	}
 }
 
-var comings = struct{ middles, most, wide []float64 }{steps(0, 8, 0.5), geometric(0.3, 1.15, 18), []float64{0.9, 1.5, 2.5}}
-
-func nearComes(x []float64, law int, part [3]float64, z []float64) {
-	k := law % len(comings.most)
-	w, a := law/len(comings.most)%len(comings.wide), law/len(comings.most)/len(comings.wide)
-	x0, s, wide := comings.middles[a]+0.5*part[0], comings.most[k]*math.Pow(1.15, part[1]), comings.wide[w]*math.Exp2(0.75*part[2])
-	for i, v := range x {
-		z[i] = s / (1 + math.Exp((x0-v)/wide))
-	}
+// capOf is where a law of caps lies among places and widths, and what it comes to by a part of
+// a step.
+func capOf(law, widths int, part float64) (place, width int, most float64) {
+	k := law % len(capped)
+	return law / len(capped) / widths, law / len(capped) % widths, capped[k] * math.Pow(cappedStep, part)
 }

@@ -5,7 +5,7 @@ import (
 )
 
 // The weights of the laws of a grid, of any smooth curve, and of broken ones.
-const gridShare, smoothShare, brokenShare = 0.58, 0.37, 0.05
+const gridShare, smoothShare, brokenShare = 0.61, 0.34, 0.05
 
 // shiftShare is how likely a block of rows beside equal times is shifted.
 const shiftShare = 0.004
