@@ -46,7 +46,7 @@ func beyondOnset(x0 float64, of func(d float64) float64) func(m float64) float64
 }
 
 // TestStudyOfForeignLaws is TestStudy by laws whose forms are not the checker's; the
-// figures of the long run, -tables 220, are in the doc of the package.
+// figures of the long run, -tables 660, are in the doc of the package.
 func TestStudyOfForeignLaws(t *testing.T) {
 	n := 12
 	if *long > 0 {
@@ -63,7 +63,7 @@ func TestStudyOfForeignLaws(t *testing.T) {
 // TestStudyOfHeldLaws is TestStudy by laws that nothing was tuned on.
 func TestStudyOfHeldLaws(t *testing.T) {
 	if *long == 0 {
-		t.Skip("only in the long run: -tables 220")
+		t.Skip("only in the long run: -tables 660")
 	}
 	for _, k := range []kind{digits, thirds} {
 		t.Run(k.String(), func(t *testing.T) { study(t, k, *long, heldLaw) })
@@ -72,7 +72,7 @@ func TestStudyOfHeldLaws(t *testing.T) {
 
 // TestWithoutScatter prints what would be found in two digits were there no makers who scatter:
 // at a cut-off under which 2 of 100 clean tables without a scatter are accused. The figures of
-// the long run, -tables 220, are in the doc of the package.
+// the long run, -tables 660, are in the doc of the package.
 func TestWithoutScatter(t *testing.T) {
 	n := 12
 	if *long > 0 {

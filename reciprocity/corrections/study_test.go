@@ -246,7 +246,7 @@ type statement struct {
 
 // TestStudy draws clean tables, without a scatter of the maker's and with a tenth of a stop,
 // and tables with one slip, and prints the rates with their 95 % intervals (Wilson). The
-// figures of the long run, -tables 220, are in the doc of the package.
+// figures of the long run, -tables 660, are in the doc of the package.
 func TestStudy(t *testing.T) {
 	n := 16
 	if *long > 0 {
