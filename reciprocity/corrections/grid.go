@@ -1,6 +1,10 @@
 package corrections
 
-import "math"
+import (
+	"math"
+
+	"example.org/actinic/internal/elementary"
+)
 
 // cells are the edges of the cells of a rounding for one scatter: exp(-(edge-y) k).
 type cells struct{ upper, lower []float64 }
@@ -83,7 +87,7 @@ func (s *sums) grid(points []point, rounds []rounding, rows, block []int, prior 
 
 // mostBetween bounds the laws between those of the grid. Where the cells are wide, as marks
 // are, many are candidates, and the grid is fine enough.
-const mostBetween = 9000
+const mostBetween = 3000
 
 // A candidate is a law of the grid about which others lie that keep to the rounding.
 type candidate struct {
@@ -139,8 +143,9 @@ func (s *sums) between(g *ground, c candidate, parts [][3]float64) {
 	for _, part := range parts {
 		families[c.family].near(g.x, c.law, part, z)
 		for i, v := range z {
-			g.e[i] = math.Exp(min(max((v-g.points[i].y)*widest, -40), 40))
+			g.e[i] = min(max((v-g.points[i].y)*widest, -40), 40)
 		}
+		elementary.Exp(g.e, g.e)
 		g.placed = false
 		s.law(g, c.share/float64(len(parts)), 0)
 	}
@@ -174,8 +179,9 @@ func (g *ground) place() {
 	if g.placed {
 		return
 	}
-	for i, e := range g.e {
-		g.at[i] = math.Log(e)/widest + g.points[i].y
+	elementary.Log(g.at, g.e)
+	for i, p := range g.points {
+		g.at[i] = g.at[i]/widest + p.y
 	}
 	g.placed = true
 }
