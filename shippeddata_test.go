@@ -485,7 +485,13 @@ func withoutHashes(content string) string {
 	return strings.Join(keep, "\n")
 }
 
-// sameTable compares cells as text, or as numbers to 5e-4 of themselves: a constant
+// intervalsAgree is how far the ends of intervals may differ between processors, as a part: where
+// the weight of a law of growth lies at a bound, sums rounded otherwise lay its grid elsewhere. Measured
+// 9e-4 on arm64 and 3e-4 on amd64 without AVX2, of ends that lie a fifth of the value from it.
+const intervalsAgree = 2e-3
+
+// sameTable compares cells as text, or as numbers to 5e-4 of themselves and ends of intervals to
+// intervalsAgree: a constant
 // that the readings hardly determine, such as the sharpness of a faint shoulder, ends
 // where the search lets it, and that may differ from machine to machine.
 func sameTable(got, want []byte) error {
@@ -505,9 +511,13 @@ func sameTable(got, want []byte) error {
 			return fmt.Errorf("line %d has %d cells, want %d", i+1, len(a[i]), len(b[i]))
 		}
 		for j := range a[i] {
+			tol := 5e-4
+			if name := a[0][j]; strings.Contains(name, "_low") || strings.Contains(name, "_high") {
+				tol = intervalsAgree
+			}
 			x, err1 := strconv.ParseFloat(a[i][j], 64)
 			y, err2 := strconv.ParseFloat(b[i][j], 64)
-			if a[i][j] != b[i][j] && !(err1 == nil && err2 == nil && math.Abs(x-y) <= 5e-4*math.Abs(y)+1e-6) {
+			if a[i][j] != b[i][j] && !(err1 == nil && err2 == nil && math.Abs(x-y) <= tol*math.Abs(y)+1e-6) {
 				return fmt.Errorf("line %d, %s: %q, want %q", i+1, a[0][j], a[i][j], b[i][j])
 			}
 		}
