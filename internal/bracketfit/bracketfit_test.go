@@ -321,31 +321,25 @@ func TestBeyondTheStrip(t *testing.T) {
 func TestDoubtBeyondTheStrip(t *testing.T) {
 	f, s := upswept(t)
 	slope := (f(-0.8) - f(-0.85)) / 0.05
-	b := Bracket{LogIndex: []float64{2, 1}, Tones: []Tone{{Stops: 0}}, Shape: s, Unexposed: []Reading{{Density: 0.25, SD: 0.01}}}
-	for k, x := range b.LogIndex {
-		b.Readings = append(b.Readings, Reading{k, 0, 0.25 + f(-x), 0.01})
+	b := Bracket{Tones: []Tone{{Stops: 0}}, Shape: s, Unexposed: []Reading{{Density: 0.25, SD: 0.01}}}
+	for k, x := range []float64{-0.5, -2, -2.6, -2.4, -2.2} { // of which only the first is beyond
+		b.LogIndex = append(b.LogIndex, -x)
+		b.Readings = append(b.Readings, Reading{k, 0, 0.25 + f(x), 0.01})
 	}
-	for k := range 4 { // so that the place on the axis is known
-		x := 2.6 - 0.2*float64(k)
-		b.LogIndex = append(b.LogIndex, x)
-		b.Readings = append(b.Readings, Reading{k + 2, 0, 0.25 + f(-x), 0.01})
+	doubts := func() []row {
+		q, _ := b.problem()
+		q.doubtFar(q.newView())
+		return q.rows
 	}
-	b.LogIndex[1] = 0.5
-	b.Readings[1].Density = 0.25 + f(-0.5)
-	q, _ := b.problem()
-	q.doubtFar(q.newView())
-	for _, r := range q.rows {
+	for _, r := range doubts() {
 		want := 0.0
-		if r.frame == 1 {
+		if r.frame == 0 {
 			want = 0.5 * slope * 0.3
 		}
 		within(t, "doubt", r.far, want, 0.1*want+1e-12)
 	}
 	s.departs = nil
-	if q, _ = b.problem(); true {
-		q.doubtFar(q.newView())
-	}
-	for _, r := range q.rows {
+	for _, r := range doubts() {
 		if r.far != 0 {
 			t.Errorf("doubt %v without a curve that is followed", r.far)
 		}

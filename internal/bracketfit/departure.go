@@ -92,7 +92,8 @@ func (q *problem) doubtFar(base view) {
 	}
 }
 
-// mix averages departures with weights that sum to 1; nil counts as none.
+// mix averages departures with weights that sum to 1; nil counts as none. It reaches as far as the
+// shortest of them.
 func mix(ds []*departure, weights []float64) *departure {
 	var out *departure
 	for k, d := range ds {

@@ -68,7 +68,7 @@ func geometric(from, by float64, n int) (out []float64) {
 // Source: the powers and the constants as in package reciprocity; the soft, the bent, the
 // bowed and the levelled ones are worked out here.
 var families = []family{{0.26, bent, nearBent}, {0.19, bowed, nearBowed}, {0.07, soft, nearSoft}, {0.17, constants, nearConstants},
-	{0.17, plus, nearPlus}, {0.07, levelled, nearLevelled}, {0.07, coming, nearComing}}
+	{0.17, plus, nearPlus}, {0.07, levelled.laws, levelled.near}, {0.07, coming.laws, coming.near}}
 
 // bent is failure beyond an onset, straight or bent.
 func bent(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
@@ -265,47 +265,34 @@ func plus(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
 // capped are the constants of failure that levels off: how much it comes to, in stops.
 var capped = geometric(0.3, cappedStep, 13)
 
-const cappedStep, cappedOnset, comingStep = 1.2, 0.6, 0.5
+const cappedStep = 1.2
 
+// capping is a family of laws that rise from 0 to what they are capped by: as part has it, from
+// places on log2 m, of which each is placeStep after the one before, and over widths, between
+// which lie octaves.
+type capping struct {
+	part               func(x, place, width float64) float64
+	places             []float64
+	placeStep, octaves float64
+	widths             []float64
+}
+
+// levelled is failure beyond an onset that levels off, coming failure that comes and levels off,
+// as a logistic curve.
 var (
-	capOnsets, capReaches = steps(-3, 5, cappedOnset), [...]float64{1.5, 3, 6}
-	comings, comingWidths = steps(0, 8, comingStep), [...]float64{0.9, 1.5, 2.5}
+	levelled = capping{func(x, onset, reach float64) float64 { return -math.Expm1(-max(0, x-onset) / reach) },
+		steps(-3, 5, 0.6), 0.6, 1, []float64{1.5, 3, 6}}
+	coming = capping{func(x, middle, width float64) float64 { return 1 / (1 + math.Exp((middle-x)/width)) },
+		steps(0, 8, 0.5), 0.5, 0.75, []float64{0.9, 1.5, 2.5}}
 )
 
-// levelled is failure beyond an onset that levels off.
-func levelled(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
-	caps(x, capOnsets, capReaches[:], func(x, onset, reach float64) float64 { return -math.Expm1(-max(0, x-onset) / reach) }, emit)
-}
-
-func nearLevelled(x []float64, law int, part [3]float64, z []float64) {
-	a, w, most := capOf(law, len(capReaches), part[1])
-	onset, reach := capOnsets[a]+cappedOnset*part[0], capReaches[w]*math.Exp2(part[2])
-	for i, v := range x {
-		z[i] = -most * math.Expm1(-max(0, v-onset)/reach)
-	}
-}
-
-// coming is failure that comes and levels off, as a logistic curve.
-func coming(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
-	caps(x, comings, comingWidths[:], func(x, middle, width float64) float64 { return 1 / (1 + math.Exp((middle-x)/width)) }, emit)
-}
-
-func nearComing(x []float64, law int, part [3]float64, z []float64) {
-	a, w, most := capOf(law, len(comingWidths), part[1])
-	middle, width := comings[a]+comingStep*part[0], comingWidths[w]*math.Exp2(0.75*part[2])
-	for i, v := range x {
-		z[i] = most / (1 + math.Exp((middle-v)/width))
-	}
-}
-
-// caps are laws that rise from 0 to what they are capped by, as part has it.
-func caps(x, places, widths []float64, part func(x, place, width float64) float64, emit func(prior float64, coarse bool, grown []float64)) {
+func (c *capping) laws(x []float64, emit func(prior float64, coarse bool, grown []float64)) {
 	u, grown := make([]float64, len(x)), make([]float64, len(x))
-	prior := 1 / float64(len(places)*len(widths)*len(capped))
-	for a, place := range places {
-		for _, w := range widths {
+	prior := 1 / float64(len(c.places)*len(c.widths)*len(capped))
+	for a, place := range c.places {
+		for _, w := range c.widths {
 			for i, v := range x {
-				u[i] = widest * part(v, place, w)
+				u[i] = widest * c.part(v, place, w)
 			}
 			for k, most := range capped {
 				for i := range grown {
@@ -318,9 +305,10 @@ func caps(x, places, widths []float64, part func(x, place, width float64) float6
 	}
 }
 
-// capOf is where a law of caps lies among places and widths, and what it comes to by a part of
-// a step.
-func capOf(law, widths int, part float64) (place, width int, most float64) {
-	k := law % len(capped)
-	return law / len(capped) / widths, law / len(capped) % widths, capped[k] * math.Pow(cappedStep, part)
+func (c *capping) near(x []float64, law int, part [3]float64, z []float64) {
+	k, w, a := law%len(capped), law/len(capped)%len(c.widths), law/len(capped)/len(c.widths)
+	place, most, width := c.places[a]+c.placeStep*part[0], capped[k]*math.Pow(cappedStep, part[1]), c.widths[w]*math.Exp2(c.octaves*part[2])
+	for i, v := range x {
+		z[i] = most * c.part(v, place, width)
+	}
 }

@@ -260,7 +260,6 @@ func TestStudy(t *testing.T) {
 	}
 }
 
-// study is that of a rounding.
 // TestFewRows is the study's clean tables and slips of 100 % with 4 to 6 rows, in two digits, in third
 // stops and in whole seconds, which can be taken for third stops.
 func TestFewRows(t *testing.T) {
@@ -322,6 +321,7 @@ func TestThirdsByTheClock(t *testing.T) {
 	}
 }
 
+// study is that of a rounding.
 func study(t *testing.T, k kind, n int, of lawOf) {
 	draw := func(r *rand.Rand, scatter float64) []Row {
 		rows, _ := drawTableBy(r, k, 7+r.IntN(2), scatter, of)
