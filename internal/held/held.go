@@ -111,23 +111,24 @@ func (r *Record) add(name, text string) {
 	}
 }
 
-// Here reports whether digits come out here as on the processor that records and the shipped data
-// were made on: amd64 with AVX2, unless it is not to be used. Others differ in how they round,
-// in how large an integer can be, and in what a number beyond that becomes; and where a grid ends by
-// a bound the fourth digit of an interval may be another.
+// Here reports whether the last digits come out here as where the shipped data were made: on amd64
+// with AVX2, unless it is not to be used. Others differ in how they round, in how large an integer can
+// be, and in what a number beyond that becomes; and where a grid ends by a bound the fourth digit of an
+// interval may be another. Without AVX2 records are held all the same: few tests have to ask.
 func Here() bool {
 	return runtime.GOARCH == "amd64" && avx2.Have() && os.Getenv("ACTINIC_ELEMENTARY") != "plain" && os.Getenv("ACTINIC_FILMFIT") != "plain"
 }
 
-var here = Here // for the test of this package
+// processor is the kind of processor that records are of, whether its vectors are used or not.
+var processor = "amd64" // a variable for the test of this package
 
 // compare sorts the lines, as tests go over maps, and holds them to the file.
 func (r *Record) compare() {
 	if r.t.Failed() || r.t.Skipped() {
 		return
 	}
-	if !here() {
-		r.t.Logf("not held to %s, which is of amd64 with AVX2: what functions do was asked, and no more", file)
+	if runtime.GOARCH != processor {
+		r.t.Logf("not held to %s, which is of %s: what functions do was asked, and no more", file, processor)
 		return
 	}
 	slices.Sort(r.lines)
